@@ -1,0 +1,1 @@
+//! Exact solvers over integers.

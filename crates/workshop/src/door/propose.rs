@@ -1,0 +1,112 @@
+//! Long acts in two steps: a pure proposal, and the taking of its values.
+
+use std::sync::Arc;
+
+use measure::{Stamp, Watch, stamp};
+
+use crate::derived::Derived;
+use crate::work::{Ask, By, Changes, Chosen, Cost, Proposal, Refusal, TraceChoices, Values, Way, Work};
+use crate::{pattern, picture, relief, wood};
+
+/// Works out an answer to `ask`. Pure: nothing changes until `Edit::Take`. A stop gives the best so far where there is
+/// one (`done` is false), a refusal where there is none.
+pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> Result<Proposal, Refusal> {
+    let (values, cost) = match ask {
+        Ask::Trace(choices) => (trace(work, derived, choices, watch)?, 0),
+        Ask::ChooseWoods => {
+            let (outlines, colours) = (derived.outlines(work), derived.colours(work));
+            let (woods, cost) = wood::choose(work, &outlines, &colours, watch)?;
+            (Values::Woods(woods), cost)
+        }
+        Ask::WorkOutHeights => {
+            let (heights, cost) = relief::heights(work, &derived.outlines(work), watch)?;
+            (Values::Heights(heights), cost)
+        }
+    };
+    Ok(Proposal { ask: ask.clone(), rests_on: rests_on(work, ask), values, cost: Cost(cost), done: !watch.stopped() })
+}
+
+fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watch) -> Result<Values, Refusal> {
+    let raster = derived.picture().cloned().ok_or_else(|| {
+        Refusal::new("There is no picture to trace.").way(Way::advice("Start the job from a picture."))
+    })?;
+    let key = stamp(&(&work.picture, work.panel, choices.ground));
+    let tree = match &derived.tree {
+        Some((known, tree)) if *known == key => tree.clone(),
+        _ => {
+            let tree = Arc::new(picture::tree(&raster, work.panel, choices, watch)?);
+            derived.tree = Some((key, tree.clone()));
+            tree
+        }
+    };
+    let regions = picture::regions(&raster, &tree, work.panel, choices, &work.choices.stock, watch);
+    stop_here(watch)?;
+    let draft = pattern::fit(&regions, work.panel, watch);
+    stop_here(watch)?;
+    Ok(Values::Pattern { draft, swallowed: regions.swallowed })
+}
+
+fn stop_here(watch: Watch) -> Result<(), Refusal> {
+    if watch.stopped() { Err(Refusal::new("Stopped; nothing was changed.")) } else { Ok(()) }
+}
+
+/// The fingerprint of all that an act reads.
+fn rests_on(work: &Work, ask: &Ask) -> Stamp {
+    match ask {
+        Ask::Trace(choices) => stamp(&(&work.picture, work.panel, choices, &work.choices.stock, &work.pattern)),
+        Ask::ChooseWoods => stamp(&(&work.picture, &work.pattern, &work.pieces, &work.woods, &work.choices)),
+        Ask::WorkOutHeights => {
+            stamp(&(&work.pattern, &work.pieces, (&work.relations, &work.marks, &work.parts), &work.choices.stock))
+        }
+    }
+}
+
+/// Stores the values of a proposal, if what it rests on is unchanged. Hand and fact stay.
+pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refusal> {
+    if rests_on(work, &proposal.ask) != proposal.rests_on {
+        return Err(
+            Refusal::new("The job has changed since this was worked out.").way(Way::advice("Work it out again."))
+        );
+    }
+    let mut changes = Changes::default();
+    match &proposal.values {
+        Values::Pattern { draft, .. } => {
+            changes = pattern::accept(work, draft)?;
+            if let Ask::Trace(choices) = &proposal.ask {
+                work.choices.trace = choices.clone();
+            }
+            changes.settings = true;
+        }
+        Values::Woods(woods) => {
+            for (number, chosen) in woods {
+                let Some(piece) = work.pieces.get_mut(number) else { continue };
+                let wood = put(&mut piece.values.wood, chosen.wood.clone());
+                let grain = put(&mut piece.values.grain, chosen.grain);
+                if wood || grain {
+                    changes.pieces.insert(*number);
+                }
+            }
+        }
+        Values::Heights(heights) => {
+            for (number, landed) in heights {
+                let Some(piece) = work.pieces.get_mut(number) else { continue };
+                let height = put(&mut piece.values.height, landed.height);
+                let thickness = put(&mut piece.values.thickness, landed.thickness);
+                let raiser = put(&mut piece.values.raiser, landed.raiser);
+                if height || thickness || raiser {
+                    changes.pieces.insert(*number);
+                }
+            }
+        }
+    }
+    Ok(changes)
+}
+
+/// Puts an act's value where only acts have chosen; whether that changed anything.
+fn put<T: PartialEq>(place: &mut Option<Chosen<T>>, value: T) -> bool {
+    let free = place.as_ref().is_none_or(|old| old.by == By::Act && old.value != value);
+    if free {
+        *place = Some(Chosen::act(value));
+    }
+    free
+}

@@ -1,0 +1,32 @@
+//! The trade: from a picture to sheets for the bench.
+//!
+//! Pure: no file is opened, no clock asked, no network used, no dice rolled. Bytes, dates, seeds and progress come in by
+//! argument; pictures and sheets go out as bytes. Modules stand in an order, and each uses only those before it:
+//! `work`, `picture`, `pattern`, `wood`, `relief`, `bench`, `derived`, `caution`, `check`, `view`, `sheets`, `door`.
+
+pub mod work;
+
+pub mod picture;
+
+pub mod pattern;
+
+pub mod wood;
+
+pub mod relief;
+
+mod bench;
+mod derived;
+
+mod caution;
+
+mod check;
+
+pub mod view;
+
+pub mod sheets;
+
+mod door;
+
+pub use check::check;
+pub use derived::Derived;
+pub use door::{apply, apply_all, plan, propose};

@@ -1,0 +1,27 @@
+//! Edits of the job's settings.
+
+use serde::{Deserialize, Serialize};
+
+use crate::work::{Size, Stock, Unit, Wood, WoodId};
+
+/// A change of the settings.
+#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Edit {
+    /// Names the work.
+    Title(String),
+    /// Sets the panel; refused once there is a pattern.
+    Panel(Size),
+    /// Sets the unit.
+    Unit(Unit),
+    /// Sets what the pieces are sawn from, and the limits.
+    Stock(Stock),
+    /// Sets how many woods there may be.
+    WoodsMost(u32),
+    /// Sets the backer's front veneer.
+    Backer(WoodId),
+    /// Sets the finish.
+    Finish(String),
+    /// Offers a wood to the job, or corrects one.
+    Offer(Box<Wood>),
+}

@@ -1,0 +1,29 @@
+//! Edits of woods and grain.
+
+use serde::{Deserialize, Serialize};
+
+use crate::work::{Axis, Whom, WoodId};
+
+/// A change of woods or grain.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Edit {
+    /// The maker chooses a wood.
+    Choose {
+        /// For whom.
+        whom: Whom,
+        /// The wood.
+        wood: WoodId,
+    },
+    /// Leaves the wood undecided.
+    Unchoose(Whom),
+    /// The maker turns the grain.
+    Grain {
+        /// For whom.
+        whom: Whom,
+        /// The direction.
+        axis: Axis,
+    },
+    /// Leaves the grain undecided.
+    Ungrain(Whom),
+}

@@ -1,0 +1,196 @@
+//! What an edit changed, why it was refused, and what a check finds.
+
+use std::collections::BTreeSet;
+
+use measure::plane::Point;
+use serde::{Deserialize, Serialize};
+
+use super::{AreaId, BorderId, Edit, Number, PartId, RelationId, WoodId};
+
+/// What an edit touched, for those who show or derive.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Changes {
+    /// Areas whose shape or kind changed, came or went.
+    pub areas: BTreeSet<AreaId>,
+    /// Borders that changed, came or went.
+    pub borders: BTreeSet<BorderId>,
+    /// Pieces whose values changed, came or went.
+    pub pieces: BTreeSet<Number>,
+    /// Relations that changed, came or went.
+    pub relations: BTreeSet<RelationId>,
+    /// Parts that changed, came or went.
+    pub parts: BTreeSet<PartId>,
+    /// Whether the job's settings, picture, marks or variants changed.
+    pub settings: bool,
+}
+
+impl Changes {
+    /// Takes in what another edit touched.
+    pub fn add(&mut self, other: Changes) {
+        self.areas.extend(other.areas);
+        self.borders.extend(other.borders);
+        self.pieces.extend(other.pieces);
+        self.relations.extend(other.relations);
+        self.parts.extend(other.parts);
+        self.settings |= other.settings;
+    }
+}
+
+/// Where something is.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Spot {
+    /// Pieces.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<Number>,
+    /// Areas.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub areas: Vec<AreaId>,
+    /// Borders.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub borders: Vec<BorderId>,
+    /// Relations.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub relations: Vec<RelationId>,
+    /// Woods.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub woods: Vec<WoodId>,
+    /// A place on the pattern, µm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point>,
+}
+
+impl Spot {
+    /// At these pieces.
+    pub fn pieces(pieces: impl IntoIterator<Item = Number>) -> Spot {
+        Spot { pieces: pieces.into_iter().collect(), ..Spot::default() }
+    }
+}
+
+/// A way out: words, and the edits that do it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Way {
+    /// What it does, in the maker's words.
+    pub says: String,
+    /// The edits; empty when it is something to do outside spelk.
+    pub edits: Vec<Edit>,
+}
+
+impl Way {
+    /// A way out that spelk cannot walk for the maker.
+    pub fn advice(says: impl Into<String>) -> Way {
+        Way { says: says.into(), edits: Vec::new() }
+    }
+
+    /// A way out by edits.
+    pub fn by(says: impl Into<String>, edits: Vec<Edit>) -> Way {
+        Way { says: says.into(), edits }
+    }
+}
+
+/// Why an edit or an act cannot be. Nothing was changed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Refusal {
+    /// What cannot be, and why: one sentence.
+    pub what: String,
+    /// Where.
+    #[serde(rename = "where")]
+    pub spot: Spot,
+    /// What to do instead.
+    pub ways: Vec<Way>,
+}
+
+impl Refusal {
+    /// A refusal with words alone.
+    pub fn new(what: impl Into<String>) -> Refusal {
+        Refusal { what: what.into(), spot: Spot::default(), ways: Vec::new() }
+    }
+
+    /// The same, at `spot`.
+    #[must_use]
+    pub fn at(mut self, spot: Spot) -> Refusal {
+        self.spot = spot;
+        self
+    }
+
+    /// The same, with one more way out.
+    #[must_use]
+    pub fn way(mut self, way: Way) -> Refusal {
+        self.ways.push(way);
+        self
+    }
+}
+
+impl std::fmt::Display for Refusal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.what)?;
+        for way in &self.ways {
+            write!(f, "\n  - {}", way.says)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+/// Something that a check found.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Finding {
+    /// What kind it is.
+    pub kind: Kind,
+    /// How grave.
+    pub grave: Grave,
+    /// Where.
+    #[serde(rename = "where")]
+    pub spot: Spot,
+    /// What is wrong and why it matters, in the trade's words.
+    pub why: String,
+    /// What mends it.
+    pub ways: Vec<Way>,
+    /// The same for the same trouble at the same place, so that a page can keep it open.
+    pub key: String,
+}
+
+/// How grave a finding is; the gravest sorts first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Grave {
+    /// It cannot be made so.
+    Grave,
+    /// It can, but will likely disappoint.
+    Doubt,
+    /// Good to know at the bench.
+    Note,
+}
+
+/// Every kind of finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// A piece narrower than the stock allows.
+    TooThin,
+    /// A piece smaller than the stock allows.
+    TooSmall,
+    /// A piece lies inside another: the saw must start in a drilled hole.
+    Island,
+    /// Touching pieces that differ in the picture look alike in wood.
+    LowContrast,
+    /// Colours that the data cannot tell apart or together: test on offcuts.
+    UnsureColour,
+    /// More woods than the job may have.
+    TooManyWoods,
+    /// A wood whose dust or splinters are known to harm.
+    Hazard,
+    /// A wood whose trade is restricted.
+    Protected,
+    /// Relations that cannot all hold.
+    NoWay,
+    /// A height breaks a must.
+    Unmet,
+    /// A height that is not thickness plus raiser, or that no stock gives.
+    OffStock,
+    /// A step between touching pieces too small to read.
+    UnreadableStep,
+    /// A relation or mark names a part without pieces.
+    EmptyPart,
+}

@@ -1,0 +1,126 @@
+//! Names of things: small integers that are given once.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! ids {
+    ($($(#[$doc:meta])* $name:ident),* $(,)?) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(pub u32);
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                self.0.fmt(f)
+            }
+        }
+    )*};
+}
+
+ids! {
+    /// The number of a piece: it never changes and is never given again.
+    Number,
+    /// An area of the pattern; not a number, since shadow and ground are areas too.
+    AreaId,
+    /// A border of the pattern.
+    BorderId,
+    /// A junction of the pattern.
+    JunctionId,
+    /// A relation between pieces or parts.
+    RelationId,
+    /// A part.
+    PartId,
+    /// A variant of a part.
+    VariantId,
+}
+
+/// A wood by its key in the table, such as `walnut-black`.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct WoodId(pub String);
+
+impl std::fmt::Display for WoodId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+/// The next id of each kind. Undo never lowers them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Counters {
+    /// Next piece number.
+    pub number: u32,
+    /// Next area.
+    pub area: u32,
+    /// Next border.
+    pub border: u32,
+    /// Next junction.
+    pub junction: u32,
+    /// Next relation.
+    pub relation: u32,
+    /// Next part.
+    pub part: u32,
+    /// Next variant.
+    pub variant: u32,
+}
+
+impl Default for Counters {
+    fn default() -> Counters {
+        Counters { number: 1, area: 1, border: 1, junction: 1, relation: 1, part: 1, variant: 1 }
+    }
+}
+
+impl Counters {
+    /// The higher of the two, kind by kind.
+    pub fn highest(self, other: Counters) -> Counters {
+        Counters {
+            number: self.number.max(other.number),
+            area: self.area.max(other.area),
+            border: self.border.max(other.border),
+            junction: self.junction.max(other.junction),
+            relation: self.relation.max(other.relation),
+            part: self.part.max(other.part),
+            variant: self.variant.max(other.variant),
+        }
+    }
+
+    /// A new piece number.
+    pub fn new_number(&mut self) -> Number {
+        Number(take(&mut self.number))
+    }
+
+    /// A new area.
+    pub fn new_area(&mut self) -> AreaId {
+        AreaId(take(&mut self.area))
+    }
+
+    /// A new border.
+    pub fn new_border(&mut self) -> BorderId {
+        BorderId(take(&mut self.border))
+    }
+
+    /// A new junction.
+    pub fn new_junction(&mut self) -> JunctionId {
+        JunctionId(take(&mut self.junction))
+    }
+
+    /// A new relation.
+    pub fn new_relation(&mut self) -> RelationId {
+        RelationId(take(&mut self.relation))
+    }
+
+    /// A new part.
+    pub fn new_part(&mut self) -> PartId {
+        PartId(take(&mut self.part))
+    }
+
+    /// A new variant.
+    pub fn new_variant(&mut self) -> VariantId {
+        VariantId(take(&mut self.variant))
+    }
+}
+
+fn take(next: &mut u32) -> u32 {
+    *next += 1;
+    *next - 1
+}

@@ -1,0 +1,62 @@
+//! The values of a job: plain, comparable, with one text form (serde). No algorithm and no check lives here.
+//!
+//! `Work` is the whole job; `Shop` is what outlives it; `Edit` is every change that can be made. Lengths are whole
+//! micrometres, so that they round-trip and compare exactly. What can be derived (outlines, colours of the picture,
+//! findings) is never stored.
+
+pub mod edit;
+mod finding;
+mod ids;
+mod pattern;
+mod piece;
+mod proposal;
+mod relation;
+mod setup;
+mod shop;
+mod wood;
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+pub use edit::Edit;
+pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
+pub use ids::{AreaId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};
+pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
+pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired, State, Variant};
+pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
+pub use relation::{Depth, Relation, Says, Strength, Whom};
+pub use setup::{Choices, GroundChoice, PictureRef, Size, Stock, StockKind, TraceChoices, Unit};
+pub use shop::{Shop, ShopEdit};
+pub use wood::{Figure, Finish, Shift, Sourced, Wood};
+
+/// The whole job.
+#[derive(Clone, Debug, Default, PartialEq, Hash, Serialize, Deserialize)]
+pub struct Work {
+    /// The rectangle of the pattern.
+    pub panel: Size,
+    /// What the maker has settled for the job as a whole.
+    pub choices: Choices,
+    /// The image that the work starts from.
+    pub picture: Option<PictureRef>,
+    /// The panel divided by borders; empty until a draft is accepted.
+    pub pattern: Pattern,
+    /// Every piece by its number.
+    pub pieces: BTreeMap<Number, Piece>,
+    /// Numbers that were merged away, never given again.
+    pub retired: BTreeMap<Number, Retired>,
+    /// How parts and pieces stand to each other.
+    pub relations: BTreeMap<RelationId, Relation>,
+    /// Depth marks: near, middle, far.
+    pub marks: BTreeMap<Whom, Depth>,
+    /// Named groups of pieces.
+    pub parts: BTreeMap<PartId, Part>,
+    /// Plans of parts kept under a name.
+    pub variants: BTreeMap<VariantId, Variant>,
+    /// The woods that the job may use, copied from the table and the shop when it began.
+    pub woods: BTreeMap<WoodId, Wood>,
+    /// What was done at the bench, in order.
+    pub log: Vec<Fact>,
+    /// The next id of each kind.
+    pub next: Counters,
+}

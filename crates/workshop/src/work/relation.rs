@@ -1,0 +1,89 @@
+//! How pieces and parts stand to each other in height.
+
+use measure::length::Um;
+use serde::{Deserialize, Serialize};
+
+use super::{By, Number, PartId};
+
+/// A piece, or every piece of a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Whom {
+    /// One piece.
+    Piece(Number),
+    /// Every piece of a part and of the parts within it.
+    Part(PartId),
+}
+
+/// A relation: what is said, how strongly, and by whom.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Relation {
+    /// What is said.
+    pub says: Says,
+    /// A must, or a wish with a weight.
+    pub strength: Strength,
+    /// Who said it.
+    pub by: By,
+}
+
+/// What can be said of heights. For a part it holds of each of its pieces.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Says {
+    /// `above` stands at least `by` above `below`.
+    AtLeast {
+        /// The higher.
+        above: Whom,
+        /// The lower.
+        below: Whom,
+        /// By how much at the least.
+        by: Um,
+    },
+    /// `above` stands about `by` above `below`: as a wish, its distance from `by` costs; as a must it is exact.
+    About {
+        /// The higher.
+        above: Whom,
+        /// The lower.
+        below: Whom,
+        /// By how much.
+        by: Um,
+    },
+    /// Both tops are level.
+    Level(Whom, Whom),
+    /// Fixed at a height.
+    At(Whom, Um),
+    /// No lower than the first height, no higher than the second.
+    Within(Whom, Um, Um),
+    /// Each of the row stands no lower than the one before it; the first at `from`, the last at `to`, the others
+    /// wished evenly between.
+    Climbs {
+        /// In order, lowest first; at least two.
+        row: Vec<Whom>,
+        /// Height of the first.
+        from: Um,
+        /// Height of the last.
+        to: Um,
+    },
+}
+
+/// How strongly a relation holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Strength {
+    /// It holds, or there is no relief.
+    Must,
+    /// What it is missed by costs this much a micrometre, 1 to 1 000 000.
+    Wish(u32),
+}
+
+/// A depth mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Depth {
+    /// Lowest.
+    Far,
+    /// Between.
+    Middle,
+    /// Highest.
+    Near,
+}

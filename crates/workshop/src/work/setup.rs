@@ -1,0 +1,175 @@
+//! What is settled for the job as a whole.
+
+use measure::length::Um;
+use serde::{Deserialize, Serialize};
+
+use super::WoodId;
+
+/// Width and height.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Size {
+    /// Across.
+    pub width: Um,
+    /// Down.
+    pub height: Um,
+}
+
+/// The picture and its papers. Its pixels lie in the job file under `hash`.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct PictureRef {
+    /// SHA-256 of the file as it was read, hexadecimal.
+    pub hash: String,
+    /// Pixels across, upright.
+    pub width: u32,
+    /// Pixels down, upright.
+    pub height: u32,
+    /// Who made it; empty if not said.
+    #[serde(default)]
+    pub author: String,
+    /// Where it is from; empty if not said.
+    #[serde(default)]
+    pub source: String,
+    /// By what permission it is used; empty if not said.
+    #[serde(default)]
+    pub permission: String,
+}
+
+/// The job's settings, each with a default.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Choices {
+    /// The work's title.
+    pub title: String,
+    /// The unit shown on sheets and in words.
+    pub unit: Unit,
+    /// What the pieces are sawn from, and the limits that follow.
+    pub stock: Stock,
+    /// How the picture is traced.
+    pub trace: TraceChoices,
+    /// At most this many woods.
+    pub woods_most: u32,
+    /// The wood of the backer's front veneer.
+    pub backer: WoodId,
+    /// The finish that colours are judged under, by its key in the table of finishes.
+    pub finish: String,
+}
+
+impl Default for Choices {
+    fn default() -> Choices {
+        Choices {
+            title: String::new(),
+            unit: Unit::Mm,
+            stock: Stock::default(),
+            trace: TraceChoices::default(),
+            woods_most: 9,
+            backer: WoodId("walnut-black".into()),
+            finish: "wax".into(),
+        }
+    }
+}
+
+/// The unit that lengths are shown in; they are stored in µm either way.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Unit {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches, in fractions to 1/64.
+    Inch,
+}
+
+/// How the picture is traced.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(default)]
+pub struct TraceChoices {
+    /// About this many pieces.
+    pub pieces: u32,
+    /// What becomes of a plain ground.
+    pub ground: GroundChoice,
+}
+
+impl Default for TraceChoices {
+    fn default() -> TraceChoices {
+        TraceChoices { pieces: 180, ground: GroundChoice::Drop }
+    }
+}
+
+/// What becomes of a plain ground joined to the edges, or of what is transparent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum GroundChoice {
+    /// It is ground: nothing is sawn there.
+    Drop,
+    /// Everything is subject.
+    Keep,
+}
+
+/// What the pieces are sawn from, and the limits that follow from it; each may be changed.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Stock {
+    /// Which kind it began as.
+    pub kind: StockKind,
+    /// Thicknesses that can be had, ascending.
+    pub thicknesses: Vec<Um>,
+    /// Raisers that can be had, ascending, 0 for none first.
+    pub raisers: Vec<Um>,
+    /// A piece's widest inscribed circle is at least this wide.
+    pub least_width: Um,
+    /// A piece is at least this large, mm².
+    pub least_area_mm2: u32,
+    /// The least step that reads as one.
+    pub readable_step: Um,
+    /// The lowest top above the backer.
+    pub lowest: Um,
+    /// The highest top above the backer.
+    pub highest: Um,
+}
+
+/// Thin plates, thick stock, or a list of the maker's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StockKind {
+    /// Plates of 1.5 to 6 mm.
+    Thin,
+    /// Boards of 12 to 45 mm.
+    Thick,
+    /// The maker's own thicknesses.
+    List,
+}
+
+impl Default for Stock {
+    fn default() -> Stock {
+        Stock::thick()
+    }
+}
+
+impl Stock {
+    /// Thin plates. Limits from memory.
+    pub fn thin() -> Stock {
+        Stock {
+            kind: StockKind::Thin,
+            thicknesses: [1500, 2000, 2500, 3000, 4000, 5000, 6000].map(Um).to_vec(),
+            raisers: [0, 1000, 1500, 2000, 3000].map(Um).to_vec(),
+            least_width: Um(2000),
+            least_area_mm2: 8,
+            readable_step: Um(500),
+            lowest: Um(1500),
+            highest: Um(9000),
+        }
+    }
+
+    /// Thick stock. Limits from memory.
+    pub fn thick() -> Stock {
+        Stock {
+            kind: StockKind::Thick,
+            thicknesses: [12000, 15000, 18000, 20000, 25000, 30000, 38000, 45000].map(Um).to_vec(),
+            raisers: [0, 3000, 6000, 9000].map(Um).to_vec(),
+            least_width: Um(4000),
+            least_area_mm2: 25,
+            readable_step: Um(1500),
+            lowest: Um(12000),
+            highest: Um(45000),
+        }
+    }
+}
