@@ -1,5 +1,7 @@
 //! Woods: the table, how they look under finish, and which piece gets which.
 
+mod whom;
+
 use std::collections::BTreeMap;
 
 use measure::Watch;
@@ -9,6 +11,8 @@ use crate::pattern::Outlines;
 use crate::picture::Colours;
 use crate::work::edit::wood::Edit;
 use crate::work::{Changes, Finding, Finish, Number, Refusal, Wood, WoodGrain, WoodId, Work};
+
+pub use whom::whose;
 
 /// The table of woods that comes with spelk (`data/woods.csv`).
 pub fn table() -> BTreeMap<WoodId, Wood> {
