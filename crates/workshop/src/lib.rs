@@ -29,4 +29,4 @@ mod door;
 
 pub use check::check;
 pub use derived::Derived;
-pub use door::{apply, apply_all, plan, propose};
+pub use door::{apply, apply_all, apply_to_shop, plan, propose};

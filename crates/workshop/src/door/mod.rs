@@ -6,12 +6,14 @@ mod part;
 mod plan;
 mod propose;
 mod setup;
+mod shop;
 
 use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, wood};
 
 pub use plan::plan;
 pub use propose::propose;
+pub use shop::apply_to_shop;
 
 /// Applies one edit, or refuses it and leaves `work` untouched.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {

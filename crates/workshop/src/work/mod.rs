@@ -7,6 +7,7 @@
 pub mod edit;
 mod finding;
 mod ids;
+mod pairs;
 mod pattern;
 mod piece;
 mod proposal;
@@ -48,6 +49,7 @@ pub struct Work {
     /// How parts and pieces stand to each other.
     pub relations: BTreeMap<RelationId, Relation>,
     /// Depth marks: near, middle, far.
+    #[serde(with = "pairs")]
     pub marks: BTreeMap<Whom, Depth>,
     /// Named groups of pieces.
     pub parts: BTreeMap<PartId, Part>,

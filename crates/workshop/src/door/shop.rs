@@ -1,0 +1,28 @@
+//! Edits of the shop.
+
+use crate::work::{Refusal, Shop, ShopEdit, Way};
+
+/// Applies edits to the shop in order, all or none.
+pub fn apply_to_shop(shop: &mut Shop, edits: &[ShopEdit]) -> Result<(), Refusal> {
+    let mut changed = shop.clone();
+    edits.iter().try_for_each(|edit| go_through(&mut changed, edit))?;
+    *shop = changed;
+    Ok(())
+}
+
+fn go_through(shop: &mut Shop, edit: &ShopEdit) -> Result<(), Refusal> {
+    match edit {
+        ShopEdit::PutWood(wood) if wood.id.0.trim().is_empty() => {
+            Err(Refusal::new("A wood of the shop has no key.").way(Way::advice("Give it one, such as plum-own.")))
+        }
+        ShopEdit::PutWood(wood) => {
+            shop.woods.insert(wood.id.clone(), (**wood).clone());
+            Ok(())
+        }
+        ShopEdit::DropWood(id) => match shop.woods.remove(id) {
+            Some(_) => Ok(()),
+            None => Err(Refusal::new(format!("The shop has no wood of its own called {id}."))
+                .way(Way::advice("Name one of the shop's own woods; the table's woods cannot be dropped."))),
+        },
+    }
+}
