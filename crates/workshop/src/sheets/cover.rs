@@ -1,0 +1,151 @@
+//! The cover: title, view, size, woods, what lies on which page, and whose the picture is.
+
+use krilla::image::Image;
+
+use super::draw::Hatch;
+use super::facts::{Facts, WoodRow};
+use super::frame::{Frame, SOFT};
+use super::letters::{Style, size};
+use super::map::hatch_of;
+use super::paper::{Paper, Rect, Spot};
+use super::pen::{Line, Pen, Rgb, Trail, weight};
+use crate::view::Lit;
+
+/// A line of the page index: sheet, and the page that it begins on.
+pub(super) type Entry = (String, usize);
+
+/// Draws the cover.
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Option<&Lit>, &[Entry])) {
+    let body = Frame::body(paper);
+    let mut y = title(pen, facts, body);
+    if let Some(lit) = lit {
+        let space = Rect::new(body.x, y, body.w, body.h * 0.46);
+        let shown = within(space, f64::from(lit.width), f64::from(lit.height));
+        pen.image(Image::from_rgba8(rgba(lit), lit.width, lit.height), shown);
+        y = shown.bottom() + 7.0;
+    }
+    let half = (body.w - 8.0) / 2.0;
+    let left = Rect::new(body.x, y, half, body.bottom() - y);
+    let right = Rect::new(body.x + half + 8.0, y, half, body.bottom() - y);
+    let y = contents(pen, index, left);
+    credit(pen, facts, Rect::new(left.x, y + 3.0, left.w, left.bottom() - y - 3.0));
+    woods(pen, facts, right);
+}
+
+fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
+    let style = Style::bold(size::TITLE);
+    let lines = pen.faces.wrap(style, &facts.title, body.w);
+    let mut y = body.y + 3.0;
+    for line in lines.iter().take(2) {
+        y += style.line_mm();
+        pen.text(style, (body.x, y), line);
+    }
+    let panel = facts.work.panel;
+    let size_words = format!("{} × {}", facts.words.bare(panel.width), facts.words.length(panel.height));
+    let woods = facts.woods.len();
+    let words = format!(
+        "{size_words}   ·   {} pieces   ·   {woods} {}",
+        facts.pieces.len(),
+        if woods == 1 { "wood" } else { "woods" }
+    );
+    y += 8.0;
+    pen.text(Style::plain(11.0), (body.x, y), &words);
+    y + 6.0
+}
+
+/// The largest rectangle of this shape at the upper left of `space`, in its middle across.
+pub(super) fn within(space: Rect, across: f64, down: f64) -> Rect {
+    let scale = (space.w / across).min(space.h / down);
+    let (w, h) = (across * scale, down * scale);
+    Rect::new(space.x + (space.w - w) / 2.0, space.y, w, h)
+}
+
+fn rgba(lit: &Lit) -> Vec<u8> {
+    lit.pixels.chunks_exact(3).flat_map(|p| [p[0], p[1], p[2], 255]).collect()
+}
+
+fn head(pen: &mut Pen, words: &str, at: Spot, wide: f64) -> f64 {
+    pen.text(Style::bold(size::BODY), at, words);
+    pen.line(weight::RULE, (at.0, at.1 + 1.6), (at.0 + wide, at.1 + 1.6));
+    at.1 + 1.6
+}
+
+fn contents(pen: &mut Pen, index: &[Entry], space: Rect) -> f64 {
+    let style = Style::plain(size::BODY);
+    let mut y = head(pen, "Sheets", (space.x, space.y + 3.0), space.w);
+    for (sheet, page) in index {
+        y += 5.0;
+        pen.text(style, (space.x, y), sheet);
+        pen.text_to(style, (space.right(), y), &page.to_string());
+    }
+    y
+}
+
+fn credit(pen: &mut Pen, facts: &Facts, space: Rect) {
+    let Some(picture) = &facts.work.picture else { return };
+    let style = Style::plain(size::SMALL).in_colour(SOFT);
+    let mut y = head(pen, "Picture", (space.x, space.y + 4.0), space.w) + 1.2;
+    let facts_of = [("By", &picture.author), ("From", &picture.source), ("Used by permission", &picture.permission)];
+    for (label, value) in facts_of {
+        let value = pen.faces.clean(value);
+        let words = if value.is_empty() { format!("{label}: not said") } else { format!("{label}: {value}") };
+        for line in pen.faces.wrap(style, &words, space.w).iter().take(3) {
+            y += style.line_mm();
+            if y < space.bottom() {
+                pen.text(style, (space.x, y), line);
+            }
+        }
+    }
+}
+
+/// Codes, swatches and names; what does not fit is said to be on the sheet of woods.
+fn woods(pen: &mut Pen, facts: &Facts, space: Rect) {
+    let mut y = head(pen, "Woods", (space.x, space.y + 3.0), space.w) + 2.0;
+    let fits = (((space.bottom() - y) / 6.4) as usize).max(1);
+    let shown = if facts.woods.len() > fits { fits - 1 } else { facts.woods.len() };
+    for (at, wood) in facts.woods.iter().take(shown).enumerate() {
+        swatch(pen, wood, at, Rect::new(space.x, y, 9.0, 4.8));
+        pen.text(Style::bold(size::BODY), (space.x + 11.0, y + 3.7), &wood.code);
+        let x = space.x + 11.0 + code_width(pen, facts);
+        let count = wood.pieces.to_string();
+        let style = Style::plain(size::BODY);
+        pen.text_to(style, (space.right(), y + 3.7), &count);
+        let room = space.right() - x - pen.faces.width(style, &count) - 2.0;
+        let name = pen.faces.cut(style, &wood.name, room);
+        pen.text(style, (x, y + 3.7), &name);
+        y += 6.4;
+    }
+    if shown < facts.woods.len() {
+        let words = format!("and {} more: see the sheet “Woods”", facts.woods.len() - shown);
+        pen.text(Style::plain(size::SMALL).in_colour(SOFT), (space.x, y + 3.7), &words);
+    }
+}
+
+/// Width of the widest code and a gap after it.
+pub(super) fn code_width(pen: &Pen, facts: &Facts) -> f64 {
+    let style = Style::bold(size::BODY);
+    facts.woods.iter().map(|wood| pen.faces.width(style, &wood.code)).fold(0.0, f64::max) + 3.0
+}
+
+/// A wood's colour and hatch in a box.
+pub(super) fn swatch(pen: &mut Pen, wood: &WoodRow, at: usize, rect: Rect) {
+    let colour = wood.colour.unwrap_or([255; 3]);
+    pen.block(colour, rect);
+    hatched(pen, hatch_of(at), colour, &[rect.corners().to_vec()]);
+    pen.frame(weight::MARK, rect);
+}
+
+/// Hatches rings in a grey that stands out from `colour`.
+pub(super) fn hatched(pen: &mut Pen, hatches: Vec<Hatch>, colour: Rgb, rings: &[Vec<Spot>]) {
+    let line = Line { pt: 0.3, colour: against(colour), dash: &[] };
+    for hatch in hatches {
+        let trail: Trail = hatch.over(rings);
+        pen.stroke(line, trail);
+    }
+}
+
+/// Dark on light, light on dark, by Rec. 709 weights over encoded values: close enough for a hatch.
+fn against([r, g, b]: Rgb) -> Rgb {
+    let light = 0.2126 * f64::from(r) + 0.7152 * f64::from(g) + 0.0722 * f64::from(b);
+    if light < 110.0 { [215; 3] } else { [80; 3] }
+}

@@ -1,0 +1,302 @@
+//! The pattern on a page at any scale: borders as their own cubics, shadow and ground marked, labels placed.
+//!
+//! A place of the panel becomes a place of the page in f64 before the pen rounds to f32, so neighbouring tiles agree.
+//! An open gap is drawn as two lines, the flattened border moved to each side; where it turns sharper than the gap is
+//! wide the lines may overlap.
+
+use measure::length::Um;
+use measure::plane::Point;
+
+use super::facts::{Facts, Row};
+use super::labels::{Labels, Shown};
+use super::letters::{Style, size};
+use super::paper::{Rect, Spot};
+use super::pen::{Line, Pen, Rgb, Trail, weight};
+use super::room::Room;
+use super::words::trimmed;
+use crate::work::{AreaId, Becomes, Border, Origin};
+
+/// A place of the panel on the page: shown through a window, scaled about a corner.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Lens {
+    /// The part of the page that shows the panel.
+    pub window: Rect,
+    /// The place of the panel at the window's upper left corner, mm.
+    pub from: Spot,
+    /// mm on the page for a mm of the panel.
+    pub scale: f64,
+}
+
+impl Lens {
+    /// The whole panel in the middle of `space`, as large as it goes, leaving `rim` mm for flags.
+    pub fn whole(panel: (f64, f64), space: Rect, rim: f64) -> Lens {
+        let scale = ((space.w - 2.0 * rim) / panel.0).min((space.h - 2.0 * rim) / panel.1).min(1.0);
+        let from = (panel.0 / 2.0 - space.w / 2.0 / scale, panel.1 / 2.0 - space.h / 2.0 / scale);
+        Lens { window: space, from, scale }
+    }
+
+    pub fn page(&self, (x, y): Spot) -> Spot {
+        (self.window.x + (x - self.from.0) * self.scale, self.window.y + (y - self.from.1) * self.scale)
+    }
+
+    fn point(&self, at: Point) -> Spot {
+        self.page(at.to_mm())
+    }
+
+    /// The panel's own rectangle on the page.
+    pub fn panel(&self, panel: (f64, f64)) -> Rect {
+        let (x, y) = self.page((0.0, 0.0));
+        Rect::new(x, y, panel.0 * self.scale, panel.1 * self.scale)
+    }
+}
+
+/// The pattern seen through a lens.
+pub(super) struct Drawing<'a> {
+    pub facts: &'a Facts<'a>,
+    pub lens: Lens,
+}
+
+impl Drawing<'_> {
+    /// Rings of an area on the page.
+    pub fn rings(&self, area: AreaId) -> Vec<Vec<Spot>> {
+        let Some(outline) = self.facts.outlines.areas.get(&area) else { return Vec::new() };
+        outline.rings.iter().map(|ring| ring.iter().map(|&p| self.lens.point(p)).collect()).collect()
+    }
+
+    fn sees(&self, rings: &[Vec<Spot>]) -> bool {
+        let around = rings.first().and_then(|ring| Rect::bounding(ring.iter().copied()));
+        around.is_some_and(|around| around.meets(self.lens.window))
+    }
+
+    /// Fills an area.
+    pub fn fill(&self, pen: &mut Pen, area: AreaId, colour: Rgb) {
+        let rings = self.rings(area);
+        if self.sees(&rings) {
+            let mut trail = Trail::default();
+            rings.into_iter().for_each(|ring| trail.ring(ring));
+            pen.fill(colour, trail);
+        }
+    }
+
+    /// Hatches shadow at 45° and ground, wider, at 135°.
+    pub fn open_areas(&self, pen: &mut Pen) {
+        for (&id, area) in &self.facts.work.pattern.areas {
+            let hatch = match area.becomes {
+                Becomes::Shadow => &SHADOW,
+                Becomes::Ground => &GROUND,
+                Becomes::Piece(_) | Becomes::Unnumbered => continue,
+            };
+            let rings = self.rings(id);
+            if self.sees(&rings) {
+                pen.stroke(weight::HATCH, hatch.over(&rings));
+            }
+        }
+    }
+
+    /// Every border once, by what it is.
+    pub fn borders(&self, pen: &mut Pen) {
+        for (id, border) in &self.facts.work.pattern.borders {
+            if !self.near(border) {
+                continue;
+            }
+            if border.gap > Um(0) && border.from != Origin::Edge {
+                let line: Vec<Spot> = self.facts.outlines.lines[id].iter().map(|&p| self.lens.point(p)).collect();
+                let half = border.gap.to_mm() * self.lens.scale / 2.0;
+                [half, -half].into_iter().for_each(|by| pen.stroke(weight::GAP, beside(&line, by)));
+            } else {
+                pen.stroke(pen_of(border), self.curve(border));
+            }
+        }
+    }
+
+    fn near(&self, border: &Border) -> bool {
+        let hull = border.curve.iter().flat_map(|cubic| cubic.0).map(|p| self.lens.point(p));
+        Rect::bounding(hull).is_some_and(|hull| hull.inset(-2.0).meets(self.lens.window))
+    }
+
+    fn curve(&self, border: &Border) -> Trail {
+        let mut trail = Trail::default();
+        for (at, cubic) in border.curve.iter().enumerate() {
+            let [a, b, c, d] = cubic.0.map(|p| self.lens.point(p));
+            if at == 0 {
+                trail.start(a);
+            }
+            trail.cubic([b, c, d]);
+        }
+        trail
+    }
+
+    /// Flattened borders on the page, for labels to keep off.
+    pub fn segments(&self) -> Vec<(Spot, Spot)> {
+        let lines = self.facts.outlines.lines.values();
+        let pairs =
+            lines.flat_map(|line| line.windows(2)).map(|pair| (self.lens.point(pair[0]), self.lens.point(pair[1])));
+        pairs.filter(|&(a, b)| super::room::enters(self.lens.window, a, b)).collect()
+    }
+
+    /// A piece for labelling, if the window shows any of it.
+    pub fn shown(&self, piece: &Row, code: String, with_grain: bool) -> Option<Shown> {
+        let room = Room::new(self.rings(piece.area), self.lens.window)?;
+        let grain = piece.grain.filter(|_| with_grain).map(|axis| {
+            let (s, c) = libm::sincos(axis.to_degrees().to_radians());
+            // Grain turns counterclockwise as seen, y points down.
+            (c, -s)
+        });
+        let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
+        Some(Shown { room, widest, number: piece.number.to_string(), code, grain })
+    }
+
+    /// Names shadow and ground where the word, or at least its letter, fits beside what is `taken`.
+    pub fn open_words(&self, pen: &mut Pen, labels: &mut Labels) {
+        let style = Style::plain(size::LEAST).in_colour([80, 80, 80]);
+        for (&id, area) in &self.facts.work.pattern.areas {
+            let words = match area.becomes {
+                Becomes::Shadow => ["shadow", "S"],
+                Becomes::Ground => ["ground", "G"],
+                Becomes::Piece(_) | Becomes::Unnumbered => continue,
+            };
+            let Some(outline) = self.facts.outlines.areas.get(&id) else { continue };
+            let Some(mut room) = Room::new(self.rings(id), self.lens.window) else { continue };
+            labels.taken.iter().for_each(|rect| room.take(rect.corners()));
+            let focus = self.lens.point(outline.widest.centre);
+            let seat = words.iter().find_map(|word| {
+                let wide = pen.faces.width(style, word);
+                Some((word, Rect::around(room.seat((wide + 2.0, style.cap_mm() + 1.6), focus)?, wide, style.cap_mm())))
+            });
+            let Some((word, rect)) = seat else { continue };
+            pen.block([255; 3], rect.inset(-0.8));
+            pen.text(style, (rect.x, rect.bottom()), word);
+            labels.taken.push(rect);
+        }
+    }
+
+    /// Notes the width of each open gap beside its middle, where there is room.
+    pub fn gap_words(&self, pen: &mut Pen, labels: &mut Labels) {
+        let style = Style::plain(size::LEAST);
+        for (id, border) in self.facts.work.pattern.borders.iter().filter(|(_, border)| border.gap > Um(0)) {
+            let line = &self.facts.outlines.lines[id];
+            let middle = self.lens.point(line[line.len() / 2]);
+            let text = self.facts.words.bare(border.gap);
+            let (w, h) = (pen.faces.width(style, &text), style.cap_mm());
+            let rect = Rect::around(middle, w + 1.0, h + 1.0);
+            if self.lens.window.holds(rect) && !labels.taken.iter().any(|taken| taken.inset(-0.5).meets(rect)) {
+                pen.block([255; 3], rect);
+                pen.text(style, (rect.x + 0.5, rect.bottom() - 0.5), &text);
+                labels.taken.push(rect);
+            }
+        }
+    }
+}
+
+/// Draws placed labels: arrows, then words, then flags over all.
+pub(super) fn labels(pen: &mut Pen, labels: &Labels) {
+    for &(a, b) in &labels.arrows {
+        arrow(pen, a, b);
+    }
+    for word in &labels.inside {
+        pen.text(word.style, word.at, &word.text);
+    }
+    for flag in &labels.flags {
+        pen.line(weight::LEADER, flag.leader.0, flag.leader.1);
+        pen.dot(flag.leader.1, 0.45);
+    }
+    for flag in &labels.flags {
+        pen.block([255; 3], flag.frame);
+        pen.frame(Line { pt: 0.25, ..weight::LEADER }, flag.frame);
+        for word in &flag.words {
+            pen.text(word.style, word.at, &word.text);
+        }
+    }
+}
+
+/// A line with a head at both ends: grain has an axis, no sense.
+fn arrow(pen: &mut Pen, a: Spot, b: Spot) {
+    let long = super::room::distance(a, b);
+    let (ux, uy) = ((b.0 - a.0) / long, (b.1 - a.1) / long);
+    let mut trail = Trail::default();
+    trail.start(a);
+    trail.line(b);
+    for (tip, way) in [(a, 1.0), (b, -1.0)] {
+        let (x, y) = (tip.0 + way * ux * 1.8, tip.1 + way * uy * 1.8);
+        trail.start((x - uy * 0.8, y + ux * 0.8));
+        trail.line(tip);
+        trail.line((x + uy * 0.8, y - ux * 0.8));
+    }
+    pen.stroke(weight::GRAIN, trail);
+}
+
+fn pen_of(border: &Border) -> Line {
+    if border.from == Origin::Edge { weight::EDGE } else { weight::SAW }
+}
+
+/// A flattened line moved `by` mm to its right, its vertices along the mean of their sides' normals.
+fn beside(line: &[Spot], by: f64) -> Trail {
+    let normal = |a: Spot, b: Spot| {
+        let long = super::room::distance(a, b).max(1e-9);
+        ((a.1 - b.1) / long, (b.0 - a.0) / long)
+    };
+    let closed = line.len() > 2 && line[0] == line[line.len() - 1];
+    let last = line.len() - 1;
+    let mut trail = Trail::default();
+    for at in 0..=last {
+        let before = if at > 0 { Some(at - 1) } else { closed.then(|| last - 1) };
+        let after = if at < last { Some(at) } else { closed.then_some(0) };
+        let sum = [before, after].into_iter().flatten().map(|i| normal(line[i], line[i + 1]));
+        let (nx, ny) = sum.fold((0.0, 0.0), |s, n| (s.0 + n.0, s.1 + n.1));
+        let long = (nx * nx + ny * ny).sqrt().max(1e-9);
+        let to = (line[at].0 + nx / long * by, line[at].1 + ny / long * by);
+        if at == 0 { trail.start(to) } else { trail.line(to) }
+    }
+    trail
+}
+
+/// Parallel lines over an area.
+pub(super) struct Hatch {
+    /// Direction (cosine, sine; y down).
+    pub way: Spot,
+    /// From line to line, mm.
+    pub apart: f64,
+}
+
+const SHADOW: Hatch = Hatch { way: (std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2), apart: 2.5 };
+const GROUND: Hatch = Hatch { way: (std::f64::consts::FRAC_1_SQRT_2, std::f64::consts::FRAC_1_SQRT_2), apart: 6.0 };
+
+impl Hatch {
+    /// The hatch inside `rings` by the even-odd rule; lines lie on one grid over the whole page.
+    pub fn over(&self, rings: &[Vec<Spot>]) -> Trail {
+        let mut trail = Trail::default();
+        self.lines(rings).into_iter().for_each(|(a, b)| {
+            trail.start(a);
+            trail.line(b);
+        });
+        trail
+    }
+
+    fn lines(&self, rings: &[Vec<Spot>]) -> Vec<(Spot, Spot)> {
+        let back = (self.way.0, -self.way.1);
+        let turned: Vec<Vec<Spot>> =
+            rings.iter().map(|ring| ring.iter().map(|&p| super::room::rotate(p, back)).collect()).collect();
+        let mut hits: Vec<(i32, f64)> = Vec::new();
+        for ring in &turned {
+            for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+                let (low, high) = if a.1 < b.1 { (a, b) } else { (b, a) };
+                let rows = (low.1 / self.apart).ceil() as i32..(high.1 / self.apart).ceil() as i32;
+                hits.extend(rows.map(|row| {
+                    let y = f64::from(row) * self.apart;
+                    (row, low.0 + (y - low.1) / (high.1 - low.1) * (high.0 - low.0))
+                }));
+            }
+        }
+        hits.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let line = |pair: &[(i32, f64)]| {
+            let y = f64::from(pair[0].0) * self.apart;
+            [pair[0].1, pair[1].1].map(|x| super::room::rotate((x, y), self.way))
+        };
+        hits.chunks_exact(2).map(line).map(|[a, b]| (a, b)).collect()
+    }
+}
+
+/// `1 : 2.4`, for a drawing that is not at true scale.
+pub(super) fn scale_words(scale: f64) -> String {
+    if scale >= 1.0 { "1 : 1".into() } else { format!("1 : {}", trimmed(1.0 / scale, 2)) }
+}

@@ -1,0 +1,186 @@
+//! The job as sheets need it: pieces in the order of the list, woods with code and colour, words cleaned for drawing.
+//! What is undecided stays `None` and is shown as a dash; nothing is made up.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use measure::length::Um;
+
+use super::letters::Faces;
+use super::pen::Rgb;
+use super::words::Words;
+use crate::pattern::{Outline, Outlines};
+use crate::work::{AreaId, Axis, Becomes, Number, PartId, State, WoodId, Work};
+
+/// Everything that the sheets show.
+pub(super) struct Facts<'a> {
+    pub work: &'a Work,
+    pub outlines: Arc<Outlines>,
+    pub faces: Faces,
+    pub words: Words,
+    pub title: String,
+    /// By part, then by number; pieces without a part last.
+    pub pieces: Vec<Row>,
+    /// In use, by code.
+    pub woods: Vec<WoodRow>,
+    /// Panel, mm.
+    pub panel: (f64, f64),
+    by_area: BTreeMap<AreaId, usize>,
+}
+
+/// A piece on the list.
+pub(super) struct Row {
+    pub number: Number,
+    pub area: AreaId,
+    /// Part, and the parts that it lies in, outermost first; empty without one.
+    pub part: String,
+    /// Its wood's place in `Facts::woods`.
+    pub wood: Option<usize>,
+    pub thickness: Option<Um>,
+    pub raiser: Option<Um>,
+    pub height: Option<Um>,
+    pub grain: Option<Axis>,
+    pub area_mm2: f64,
+    pub state: State,
+}
+
+/// A wood in use.
+pub(super) struct WoodRow {
+    pub id: WoodId,
+    pub code: String,
+    pub name: String,
+    /// Raw.
+    pub colour: Option<Rgb>,
+    pub pieces: usize,
+    pub area_mm2: f64,
+    /// Pieces and mm² by thickness, undecided first.
+    pub by_thickness: BTreeMap<Option<Um>, (usize, f64)>,
+    /// Known hazard and its source.
+    pub hazard: Option<(String, String)>,
+    /// Trade protection and its source.
+    pub protected: Option<(String, String)>,
+}
+
+impl<'a> Facts<'a> {
+    pub fn of(work: &'a Work, outlines: Arc<Outlines>) -> Facts<'a> {
+        let faces = Faces::new();
+        let title = match faces.clean(&work.choices.title) {
+            title if title.is_empty() => "Untitled".to_owned(),
+            title => title,
+        };
+        let mut woods = woods(work, &faces);
+        let mut pieces = pieces(work, &outlines, &faces, &woods);
+        pieces.sort_by(|a, b| (a.part.is_empty(), &a.part, a.number).cmp(&(b.part.is_empty(), &b.part, b.number)));
+        for piece in &pieces {
+            piece.wood.iter().for_each(|&wood| woods[wood].add(piece));
+        }
+        let by_area = pieces.iter().enumerate().map(|(at, piece)| (piece.area, at)).collect();
+        let panel = (work.panel.width.to_mm(), work.panel.height.to_mm());
+        Facts { work, outlines, faces, words: Words::of(work), title, pieces, woods, panel, by_area }
+    }
+
+    /// The piece that an area is.
+    pub fn piece(&self, area: AreaId) -> Option<&Row> {
+        self.by_area.get(&area).map(|&at| &self.pieces[at])
+    }
+
+    /// The outline of a piece on the list: the list holds only pieces that have one.
+    pub fn outline(&self, area: AreaId) -> &Outline {
+        &self.outlines.areas[&area]
+    }
+
+    pub fn wood(&self, piece: &Row) -> Option<&WoodRow> {
+        piece.wood.map(|at| &self.woods[at])
+    }
+
+    /// A piece's wood code, a dash while undecided.
+    pub fn code(&self, piece: &Row) -> &str {
+        self.wood(piece).map_or("–", |wood| &wood.code)
+    }
+
+    pub fn thickness(&self, piece: &Row) -> String {
+        self.words.or_dash(piece.thickness)
+    }
+}
+
+impl WoodRow {
+    fn add(&mut self, piece: &Row) {
+        self.pieces += 1;
+        self.area_mm2 += piece.area_mm2;
+        let sum = self.by_thickness.entry(piece.thickness).or_default();
+        sum.0 += 1;
+        sum.1 += piece.area_mm2;
+    }
+}
+
+/// Woods that pieces are of, by code. A wood that the job does not describe shows under its key.
+fn woods(work: &Work, faces: &Faces) -> Vec<WoodRow> {
+    let used: std::collections::BTreeSet<&WoodId> =
+        work.pieces.values().filter_map(|piece| Some(&piece.values.wood.as_ref()?.value)).collect();
+    let mut rows: Vec<WoodRow> = used.into_iter().map(|id| wood(work, faces, id)).collect();
+    rows.sort_by(|a, b| (&a.code, &a.id).cmp(&(&b.code, &b.id)));
+    rows
+}
+
+fn wood(work: &Work, faces: &Faces, id: &WoodId) -> WoodRow {
+    let known = work.woods.get(id);
+    let sourced = |fact: &Option<crate::work::Sourced<String>>| {
+        fact.as_ref().map(|fact| (faces.clean(&fact.value), faces.clean(&fact.source)))
+    };
+    WoodRow {
+        id: id.clone(),
+        code: known.map_or_else(|| faces.clean(&id.0), |wood| faces.clean(&wood.code)),
+        name: known.map_or_else(|| faces.clean(&id.0), |wood| faces.clean(&wood.name)),
+        colour: known.map(|wood| wood.colour.value.to_rgb()),
+        pieces: 0,
+        area_mm2: 0.0,
+        by_thickness: BTreeMap::new(),
+        hazard: known.and_then(|wood| sourced(&wood.hazard)),
+        protected: known.and_then(|wood| sourced(&wood.protected)),
+    }
+}
+
+/// Every piece that has an area with an outline.
+fn pieces(work: &Work, outlines: &Outlines, faces: &Faces, woods: &[WoodRow]) -> Vec<Row> {
+    let parts = part_names(work, faces);
+    let row = |(&number, piece): (&Number, &crate::work::Piece)| {
+        let outline = outlines.areas.get(&piece.area)?;
+        let is_it = work.pattern.areas.get(&piece.area)?.becomes == Becomes::Piece(number);
+        let values = &piece.values;
+        is_it.then(|| Row {
+            number,
+            area: piece.area,
+            part: parts.get(&number).cloned().unwrap_or_default(),
+            wood: values.wood.as_ref().and_then(|wood| woods.iter().position(|row| row.id == wood.value)),
+            thickness: values.thickness.map(|chosen| chosen.value),
+            raiser: values.raiser.map(|chosen| chosen.value),
+            height: values.height.map(|chosen| chosen.value),
+            grain: values.grain.map(|chosen| chosen.value),
+            area_mm2: outline.area_mm2,
+            state: piece.state,
+        })
+    };
+    work.pieces.iter().filter_map(row).collect()
+}
+
+/// By piece, its part's name with the names of the parts around it.
+fn part_names(work: &Work, faces: &Faces) -> BTreeMap<Number, String> {
+    let mut names = BTreeMap::new();
+    for &id in work.parts.keys() {
+        let name = path_of(work, faces, id);
+        names.extend(work.parts[&id].pieces.iter().map(|&piece| (piece, name.clone())));
+    }
+    names
+}
+
+fn path_of(work: &Work, faces: &Faces, id: PartId) -> String {
+    let mut names = Vec::new();
+    let mut at = Some(id);
+    // A ring of parts would be a broken job; the count keeps a sheet from hanging on it.
+    while let Some(part) = at.and_then(|id| work.parts.get(&id)).filter(|_| names.len() < work.parts.len()) {
+        names.push(faces.clean(&part.name));
+        at = part.within;
+    }
+    names.reverse();
+    names.join(" › ")
+}

@@ -1,0 +1,310 @@
+//! Where the words of a sheet stand: numbers, wood codes, thicknesses and grain arrows inside pieces; and, where a piece
+//! is too small, a flag beside it with a leader that ends in a dot in the piece.
+//!
+//! Inside labels are seated first, largest type first. Flags follow, in the order of numbers, each at the cheapest of a
+//! fan of places around its piece. The fan is greedy: on a crowded sheet a flag may have to cover a line, never a number
+//! while any other place is left.
+
+use super::letters::{Faces, Style, size};
+use super::paper::{Rect, Spot};
+use super::room::{Quad, Room, cross, distance, enters, inside, rotate};
+
+/// White kept around words inside a piece, mm.
+const CLEAR_MM: f64 = 0.7;
+
+/// A piece as one sheet shows it, in page mm.
+pub(super) struct Shown {
+    pub room: Room,
+    /// The widest place of the whole piece.
+    pub widest: Spot,
+    pub number: String,
+    /// Wood code and thickness; empty where the sheet does not show them.
+    pub code: String,
+    /// Direction of the grain on the page (cosine, sine; y down).
+    pub grain: Option<Spot>,
+}
+
+/// One line of words, by the left end of its baseline.
+#[derive(Debug)]
+pub(super) struct Written {
+    pub style: Style,
+    pub at: Spot,
+    pub text: String,
+}
+
+/// A label beside its piece.
+#[derive(Debug)]
+pub(super) struct Flag {
+    pub frame: Rect,
+    pub words: Vec<Written>,
+    /// From the flag's edge to the dot.
+    pub leader: (Spot, Spot),
+}
+
+/// All words of a sheet.
+#[derive(Default)]
+pub(super) struct Labels {
+    pub inside: Vec<Written>,
+    /// Ends of each grain arrow.
+    pub arrows: Vec<(Spot, Spot)>,
+    pub flags: Vec<Flag>,
+    /// What words cover, for whatever is placed after them.
+    pub taken: Vec<Rect>,
+    /// What each inside label covers, with its piece's place among those shown.
+    pub seated: Vec<(usize, Rect)>,
+    arrow_quads: Vec<Quad>,
+}
+
+/// A way to set a piece's label, from the roomiest to the tightest.
+struct Setting {
+    number: f64,
+    code: Option<f64>,
+}
+
+const SETTINGS: [Setting; 4] = [
+    Setting { number: 12.0, code: Some(size::SMALL) },
+    Setting { number: size::BODY, code: Some(size::LEAST) },
+    Setting { number: size::BODY, code: None },
+    Setting { number: size::LEAST, code: None },
+];
+
+impl Labels {
+    /// Places every piece's label. `borders` are the lines that flags should leave free; `bounds` is where words may
+    /// stand at all. A piece that is shown but whose widest place is not may go without when it has no room.
+    pub fn place(faces: &Faces, mut shown: Vec<Shown>, borders: &[(Spot, Spot)], bounds: Rect) -> Labels {
+        let mut labels = Labels::default();
+        let mut homeless = Vec::new();
+        for (at, piece) in shown.iter_mut().enumerate() {
+            if !labels.seat(faces, (at, piece)) && bounds.contains(piece.widest) {
+                homeless.push(&*piece);
+            }
+        }
+        let lines = Lines::new(borders, bounds);
+        for piece in homeless {
+            labels.flag(faces, piece, &lines, bounds);
+        }
+        labels
+    }
+
+    /// Seats a label inside its piece; false when none fits.
+    fn seat(&mut self, faces: &Faces, (at_piece, piece): (usize, &mut Shown)) -> bool {
+        for setting in &SETTINGS {
+            let block = Block::new(faces, piece, setting);
+            let Some(at) = piece.room.seat((block.w + 2.0 * CLEAR_MM, block.h + 2.0 * CLEAR_MM), piece.widest) else {
+                continue;
+            };
+            let rect = Rect::around(at, block.w, block.h);
+            self.inside.extend(block.written(rect));
+            self.taken.push(rect);
+            self.seated.push((at_piece, rect));
+            piece.room.take(rect.inset(-CLEAR_MM / 2.0).corners());
+            self.arrow(piece);
+            return true;
+        }
+        false
+    }
+
+    /// The longest grain arrow that still fits beside the label.
+    fn arrow(&mut self, piece: &Shown) {
+        let Some(grain) = piece.grain else { return };
+        let back = (grain.0, -grain.1);
+        let room = piece.room.turned(back);
+        let focus = rotate(piece.widest, back);
+        let found = ARROWS_MM.iter().find_map(|&long| Some((long, room.seat((long + 1.2, ARROW_WIDE_MM), focus)?)));
+        let Some((long, at)) = found else { return };
+        let ends = [-0.5, 0.5].map(|half| rotate((at.0 + half * long, at.1), grain));
+        self.arrows.push((ends[0], ends[1]));
+        self.arrow_quads.push(Rect::around(at, long, ARROW_WIDE_MM).corners().map(|p| rotate(p, grain)));
+    }
+
+    /// Puts a flag at the cheapest place around its piece.
+    fn flag(&mut self, faces: &Faces, piece: &Shown, lines: &Lines, bounds: Rect) {
+        let dot = inner_dot(piece);
+        let block = Block::flag(faces, piece);
+        let places = fan(dot, (block.w + 1.6, block.h + 1.4)).into_iter().filter(|rect| bounds.holds(*rect));
+        let priced = places.map(|rect| (self.price(piece, dot, rect, lines), rect));
+        let Some((_, frame)) = priced.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+        let words = block.written(frame.inset(0.8)).collect();
+        self.taken.push(frame);
+        self.flags.push(Flag { frame, words, leader: (nearest_on(frame, dot), dot) });
+    }
+
+    fn price(&self, piece: &Shown, dot: Spot, frame: Rect, lines: &Lines) -> f64 {
+        let leader = (nearest_on(frame, dot), dot);
+        let near = frame.inset(-0.3);
+        let over = self.taken.iter().filter(|taken| near.meets(**taken)).count();
+        let under = self.taken.iter().filter(|taken| enters(**taken, leader.0, leader.1)).count();
+        let crossed = self.flags.iter().filter(|flag| cross(flag.leader, leader)).count();
+        let on_dots = self.flags.iter().filter(|flag| near.contains(flag.leader.1)).count();
+        let through = self.flags.iter().filter(|flag| enters(near, flag.leader.0, flag.leader.1)).count();
+        let arrows = self.arrow_quads.iter().filter(|quad| inside(*quad, frame.centre()) || hits(near, *quad)).count();
+        let own = usize::from(piece.room.holds(frame.centre()) || near.contains(dot));
+        1000.0 * (over + on_dots + through) as f64
+            + 300.0 * (under + crossed) as f64
+            + 60.0 * (arrows + own) as f64
+            + 12.0 * lines.inside(frame) as f64
+            + distance(leader.0, dot)
+    }
+}
+
+/// Lengths tried for grain arrows, mm: the first that fits is drawn. Under 6 mm its direction no longer reads.
+const ARROWS_MM: [f64; 7] = [30.0, 22.0, 16.0, 12.0, 9.0, 7.5, 6.0];
+const ARROW_WIDE_MM: f64 = 2.2;
+
+fn hits(rect: Rect, quad: &Quad) -> bool {
+    (0..4).any(|i| enters(rect, quad[i], quad[(i + 1) % 4]))
+}
+
+/// The dot lies at the widest place.
+fn inner_dot(piece: &Shown) -> Spot {
+    piece.widest
+}
+
+/// Places around a dot, near ones first.
+fn fan(dot: Spot, (w, h): (f64, f64)) -> Vec<Rect> {
+    let mut places = Vec::new();
+    for reach in [4.0, 6.0, 8.5, 11.0, 14.0, 18.0, 23.0, 29.0, 36.0, 45.0] {
+        for step in 0..24 {
+            let (s, c) = libm::sincos(f64::from(step) * std::f64::consts::PI / 12.0);
+            places.push(Rect::around((dot.0 + c * (reach + w / 2.0), dot.1 + s * (reach + h / 2.0)), w, h));
+        }
+    }
+    places
+}
+
+fn nearest_on(rect: Rect, to: Spot) -> Spot {
+    (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom()))
+}
+
+/// Words set as a block, measured before it has a place.
+struct Block {
+    w: f64,
+    h: f64,
+    lines: Vec<(Style, String, Spot)>,
+}
+
+impl Block {
+    /// Number above, code below, both centred.
+    fn new(faces: &Faces, piece: &Shown, setting: &Setting) -> Block {
+        let number = Style::bold(setting.number);
+        let mut rows = vec![(number, piece.number.clone())];
+        if let Some(pt) = setting.code.filter(|_| !piece.code.is_empty()) {
+            rows.push((Style::plain(pt), piece.code.clone()));
+        }
+        let widths: Vec<f64> = rows.iter().map(|(style, text)| faces.width(*style, text)).collect();
+        let w = widths.iter().copied().fold(0.0, f64::max);
+        let mut lines = Vec::new();
+        let mut y = 0.0;
+        for ((style, text), width) in rows.into_iter().zip(widths) {
+            y += style.cap_mm() + if lines.is_empty() { 0.0 } else { 1.2 };
+            lines.push((style, text, ((w - width) / 2.0, y)));
+        }
+        Block { w, h: y, lines }
+    }
+
+    /// Number and code on one line.
+    fn flag(faces: &Faces, piece: &Shown) -> Block {
+        let (number, code) = (Style::bold(size::LEAST), Style::plain(size::LEAST));
+        let h = number.cap_mm();
+        let mut w = faces.width(number, &piece.number);
+        let mut lines = vec![(number, piece.number.clone(), (0.0, h))];
+        if !piece.code.is_empty() {
+            lines.push((code, piece.code.clone(), (w + 1.0, h)));
+            w += 1.0 + faces.width(code, &piece.code);
+        }
+        Block { w, h, lines }
+    }
+
+    fn written(&self, within: Rect) -> impl Iterator<Item = Written> + '_ {
+        let (cx, cy) = within.centre();
+        let (x, y) = (cx - self.w / 2.0, cy - self.h / 2.0);
+        self.lines.iter().map(move |(style, text, at)| Written {
+            style: *style,
+            at: (x + at.0, y + at.1),
+            text: text.clone(),
+        })
+    }
+}
+
+/// Border segments in square cells, so that a box asks only those near it.
+struct Lines<'a> {
+    segments: &'a [(Spot, Spot)],
+    bounds: Rect,
+    across: usize,
+    cells: Vec<Vec<u32>>,
+}
+
+const CELL_MM: f64 = 8.0;
+
+impl<'a> Lines<'a> {
+    fn new(segments: &'a [(Spot, Spot)], bounds: Rect) -> Lines<'a> {
+        let across = (bounds.w / CELL_MM) as usize + 1;
+        let down = (bounds.h / CELL_MM) as usize + 1;
+        let mut lines = Lines { segments, bounds, across, cells: vec![Vec::new(); across * down] };
+        for (at, &(a, b)) in segments.iter().enumerate() {
+            let Some(around) = Rect::bounding([a, b]) else { continue };
+            for cell in lines.over(around) {
+                lines.cells[cell].push(at as u32);
+            }
+        }
+        lines
+    }
+
+    fn over(&self, rect: Rect) -> Vec<usize> {
+        let clamp = |v: f64, most: usize| (v.max(0.0) as usize).min(most);
+        let down = self.cells.len() / self.across;
+        let column = |x: f64| clamp((x - self.bounds.x) / CELL_MM, self.across - 1);
+        let row = |y: f64| clamp((y - self.bounds.y) / CELL_MM, down - 1);
+        let rows = row(rect.y)..=row(rect.bottom());
+        rows.flat_map(|r| (column(rect.x)..=column(rect.right())).map(move |c| r * self.across + c)).collect()
+    }
+
+    /// How many border segments a box would cover, each counted a few times at most.
+    fn inside(&self, rect: Rect) -> usize {
+        let near = self.over(rect).into_iter().flat_map(|cell| &self.cells[cell]);
+        near.filter(|&&at| enters(rect, self.segments[at as usize].0, self.segments[at as usize].1)).count()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(x: f64, y: f64, side: f64, number: u32) -> Shown {
+        let ring = Rect::new(x, y, side, side).corners().to_vec();
+        Shown {
+            room: Room::new(vec![ring], WINDOW).unwrap(),
+            widest: (x + side / 2.0, y + side / 2.0),
+            number: number.to_string(),
+            code: "WA 6".into(),
+            grain: Some((1.0, 0.0)),
+        }
+    }
+
+    const WINDOW: Rect = Rect { x: 0.0, y: 0.0, w: 200.0, h: 200.0 };
+
+    #[test]
+    fn large_pieces_hold_their_label_and_arrow() {
+        let faces = Faces::new();
+        let labels = Labels::place(&faces, vec![square(10.0, 10.0, 40.0, 7)], &[], WINDOW);
+        assert_eq!((labels.inside.len(), labels.arrows.len(), labels.flags.len()), (2, 1, 0));
+        let piece = Rect::new(10.0, 10.0, 40.0, 40.0);
+        assert!(labels.taken.iter().all(|rect| piece.holds(*rect)));
+        let (a, b) = labels.arrows[0];
+        assert!(piece.contains(a) && piece.contains(b) && (a.1 - b.1).abs() < 1e-9);
+        assert!(!enters(labels.taken[0], a, b), "the arrow runs beside the label");
+    }
+
+    #[test]
+    fn small_pieces_get_flags_that_keep_apart() {
+        let faces = Faces::new();
+        let shown: Vec<Shown> = (0..9).map(|i| square(90.0 + 2.5 * f64::from(i), 100.0, 2.0, 100 + i)).collect();
+        let labels = Labels::place(&faces, shown, &[], WINDOW);
+        assert_eq!(labels.flags.len(), 9);
+        for (at, flag) in labels.flags.iter().enumerate() {
+            assert!(WINDOW.holds(flag.frame));
+            assert!(labels.flags[..at].iter().all(|other| !other.frame.meets(flag.frame)));
+            assert!(labels.flags[..at].iter().all(|other| !cross(other.leader, flag.leader)));
+        }
+    }
+}

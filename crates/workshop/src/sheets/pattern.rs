@@ -1,0 +1,95 @@
+//! The pattern at true scale, one tile a page: borders as they are sawn, marks to join the tiles, neighbours named.
+
+use super::draw::{Drawing, Lens, labels};
+use super::facts::{Facts, Row};
+use super::frame::{Frame, SOFT};
+use super::labels::Labels;
+use super::letters::{Style, size};
+use super::paper::{Rect, Spot};
+use super::pen::{Pen, Trail, weight};
+use super::tiles::{Tile, Tiles};
+
+/// Draws a tile.
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, tiles: &Tiles, tile: Tile) {
+    let shows = tiles.shows(tile);
+    let lens = Lens { window: tiles.window, from: (shows.x, shows.y), scale: 1.0 };
+    let drawing = Drawing { facts, lens };
+    pen.within(tiles.window, |pen| {
+        drawing.open_areas(pen);
+        drawing.borders(pen);
+        words(pen, &drawing);
+        marks(pen, tiles, &lens);
+    });
+    joins(pen, tiles, tile);
+    index(pen, tiles, tile);
+}
+
+fn words(pen: &mut Pen, drawing: &Drawing) {
+    let facts = drawing.facts;
+    let shown = facts.pieces.iter().filter_map(|piece| drawing.shown(piece, code(facts, piece), true)).collect();
+    let mut placed = Labels::place(pen.faces, shown, &drawing.segments(), drawing.lens.window);
+    labels(pen, &placed);
+    drawing.open_words(pen, &mut placed);
+    drawing.gap_words(pen, &mut placed);
+}
+
+/// Wood code and thickness, as `WA 6`.
+fn code(facts: &Facts, piece: &Row) -> String {
+    format!("{} {}", facts.code(piece), facts.thickness(piece))
+}
+
+/// Crosses where joins meet: the same place of the panel on every tile that shows it.
+fn marks(pen: &mut Pen, tiles: &Tiles, lens: &Lens) {
+    let (across, down) = tiles.joins();
+    let places = across.iter().flat_map(|&x| down.iter().map(move |&y| lens.page((x, y))));
+    for (x, y) in places.filter(|place| tiles.window.contains(*place)) {
+        pen.line(weight::MARK, (x - 4.0, y), (x + 4.0, y));
+        pen.line(weight::MARK, (x, y - 4.0), (x, y + 4.0));
+        let mut ring = Trail::default();
+        ring.circle((x, y), 2.0);
+        pen.stroke(weight::MARK, ring);
+    }
+}
+
+/// Dashed lines in the middle of the shared strips, each with the tile beyond it named outside the window.
+fn joins(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
+    let w = tiles.window;
+    let half = super::tiles::OVERLAP_MM / 2.0;
+    let sides: [((isize, isize), Spot, Spot); 4] = [
+        ((-1, 0), (w.x + half, w.y), (w.x + half, w.bottom())),
+        ((1, 0), (w.right() - half, w.y), (w.right() - half, w.bottom())),
+        ((0, -1), (w.x, w.y + half), (w.right(), w.y + half)),
+        ((0, 1), (w.x, w.bottom() - half), (w.right(), w.bottom() - half)),
+    ];
+    for (way, from, to) in sides {
+        let Some(next) = tiles.beside(tile, way) else { continue };
+        pen.line(weight::PAPER, from, to);
+        neighbour(pen, w, way, &next.name());
+    }
+}
+
+fn neighbour(pen: &mut Pen, w: Rect, way: (isize, isize), name: &str) {
+    let style = Style::bold(size::BODY).in_colour(SOFT);
+    let (x, y) = w.centre();
+    match way {
+        (-1, _) => pen.text_upward(style, (w.x - 2.6, y), &format!("‹ {name}")),
+        (1, _) => pen.text_upward(style, (w.right() + 2.6, y), &format!("{name} ›")),
+        (_, -1) => pen.text_amid(style, (x, w.y - 1.0), name),
+        _ => pen.text_amid(style, (x, w.bottom() + 3.4), name),
+    }
+}
+
+/// A small plan of all tiles in the foot, this one black.
+fn index(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
+    let body = Frame::body(tiles.paper);
+    let space = Rect::new(body.right() - 40.0, body.bottom() + 4.0, 24.0, 12.0);
+    let cell = (space.w / tiles.across as f64).min(space.h / tiles.down as f64).min(5.0);
+    let left = space.right() - cell * tiles.across as f64;
+    for each in tiles.each() {
+        let rect = Rect::new(left + each.column as f64 * cell, space.y + each.row as f64 * cell, cell, cell);
+        if each == tile {
+            pen.block([0; 3], rect);
+        }
+        pen.frame(weight::RULE, rect);
+    }
+}

@@ -1,0 +1,166 @@
+//! Finding room for a box inside an outline.
+//!
+//! A box fits where no side of the outline and of what is already placed enters it, it lies in the window, and its centre
+//! is inside by the even-odd rule. Places are tried on a grid, nearest to the widest place first: not the largest box that
+//! could be found, but one beside the widest place. Turned boxes are tried by turning the outline.
+
+use super::paper::{Rect, Spot};
+
+/// Grid steps across the longer side of an outline. More find tighter seats and cost time as the square.
+const STEPS: f64 = 26.0;
+/// The finest step, mm: under it a number's place no longer looks different.
+const LEAST_STEP_MM: f64 = 0.7;
+
+/// Four corners in order.
+pub(super) type Quad = [Spot; 4];
+
+/// An outline on the page, and what is taken in it.
+pub(super) struct Room {
+    rings: Vec<Vec<Spot>>,
+    window: Quad,
+    taken: Vec<Quad>,
+    bounds: Rect,
+}
+
+impl Room {
+    /// `rings` in page mm, seen through `window`. `None` when nothing of it is seen.
+    pub fn new(rings: Vec<Vec<Spot>>, window: Rect) -> Option<Room> {
+        let bounds = Rect::bounding(rings.first()?.iter().copied())?;
+        bounds.meets(window).then(|| Room { rings, window: window.corners(), taken: Vec::new(), bounds })
+    }
+
+    /// Nothing else may be placed over this.
+    pub fn take(&mut self, quad: Quad) {
+        self.taken.push(quad);
+    }
+
+    pub fn bounds(&self) -> Rect {
+        self.bounds
+    }
+
+    /// The nearest place to `focus` for an upright box of `w` × `h`: its centre.
+    pub fn seat(&self, (w, h): (f64, f64), focus: Spot) -> Option<Spot> {
+        if self.fits(Rect::around(focus, w, h)) {
+            return Some(focus);
+        }
+        let mut places = self.grid(focus);
+        places.sort_by(|a, b| distance(*a, focus).total_cmp(&distance(*b, focus)));
+        places.into_iter().find(|&at| self.fits(Rect::around(at, w, h)))
+    }
+
+    /// The same room turned by `turn` (cosine, sine) around the page's corner.
+    pub fn turned(&self, turn: Spot) -> Room {
+        let spin = |points: &Vec<Spot>| points.iter().map(|&p| rotate(p, turn)).collect::<Vec<_>>();
+        let quad = |quad: &Quad| quad.map(|p| rotate(p, turn));
+        let rings: Vec<Vec<Spot>> = self.rings.iter().map(spin).collect();
+        let bounds = Rect::bounding(rings[0].iter().copied()).expect("a ring has points");
+        Room { rings, window: quad(&self.window), taken: self.taken.iter().map(quad).collect(), bounds }
+    }
+
+    pub fn fits(&self, rect: Rect) -> bool {
+        let sides = |ring: &[Spot]| ring.iter().zip(ring.iter().cycle().skip(1)).any(|(a, b)| enters(rect, *a, *b));
+        rect.corners().iter().all(|&corner| inside(&self.window, corner))
+            && !self.rings.iter().any(|ring| sides(ring))
+            && !self.taken.iter().any(|quad| sides(quad) || inside(quad, rect.centre()))
+            && self.holds(rect.centre())
+    }
+
+    /// Whether a point is inside, holes excepted.
+    pub fn holds(&self, at: Spot) -> bool {
+        self.rings.iter().filter(|ring| inside(ring, at)).count() % 2 == 1
+    }
+
+    fn grid(&self, focus: Spot) -> Vec<Spot> {
+        let step = (self.bounds.w.max(self.bounds.h) / STEPS).max(LEAST_STEP_MM);
+        let steps = |from: f64, to: f64, through: f64| {
+            let (low, high) = (((from - through) / step).ceil() as i32, ((to - through) / step).floor() as i32);
+            (low..=high).map(move |i| through + f64::from(i) * step)
+        };
+        let b = self.bounds;
+        steps(b.y, b.bottom(), focus.1).flat_map(|y| steps(b.x, b.right(), focus.0).map(move |x| (x, y))).collect()
+    }
+}
+
+/// Turns a point by (cosine, sine).
+pub(super) fn rotate((x, y): Spot, (c, s): Spot) -> Spot {
+    (x * c - y * s, x * s + y * c)
+}
+
+pub(super) fn distance(a: Spot, b: Spot) -> f64 {
+    ((a.0 - b.0) * (a.0 - b.0) + (a.1 - b.1) * (a.1 - b.1)).sqrt()
+}
+
+/// Whether a point lies inside a ring, by the even-odd rule.
+pub(super) fn inside(ring: &[Spot], (x, y): Spot) -> bool {
+    let mut odd = false;
+    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+        if (a.1 > y) != (b.1 > y) && x < a.0 + (y - a.1) / (b.1 - a.1) * (b.0 - a.0) {
+            odd = !odd;
+        }
+    }
+    odd
+}
+
+/// Whether a segment has a point in a rectangle (Liang and Barsky 1984).
+pub(super) fn enters(rect: Rect, a: Spot, b: Spot) -> bool {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let sides = [(-dx, a.0 - rect.x), (dx, rect.right() - a.0), (-dy, a.1 - rect.y), (dy, rect.bottom() - a.1)];
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (p, q) in sides {
+        if p == 0.0 {
+            if q < 0.0 {
+                return false;
+            }
+        } else if p < 0.0 {
+            from = from.max(q / p);
+        } else {
+            to = to.min(q / p);
+        }
+    }
+    from <= to
+}
+
+/// Whether two segments cross.
+pub(super) fn cross(a: (Spot, Spot), b: (Spot, Spot)) -> bool {
+    let side = |(p, q): (Spot, Spot), r: Spot| (q.0 - p.0) * (r.1 - p.1) - (q.1 - p.1) * (r.0 - p.0);
+    side(a, b.0) * side(a, b.1) < 0.0 && side(b, a.0) * side(b, a.1) < 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ell() -> Room {
+        let ring = vec![(0.0, 0.0), (30.0, 0.0), (30.0, 6.0), (6.0, 6.0), (6.0, 30.0), (0.0, 30.0)];
+        Room::new(vec![ring], Rect::new(0.0, 0.0, 100.0, 100.0)).unwrap()
+    }
+
+    #[test]
+    fn a_box_is_seated_wholly_inside() {
+        let room = ell();
+        let at = room.seat((12.0, 4.0), (3.0, 20.0)).unwrap();
+        assert!(at.1 < 6.0, "only the arm has room: {at:?}");
+        assert!(room.fits(Rect::around(at, 12.0, 4.0)));
+        assert!(room.seat((12.0, 7.0), (3.0, 3.0)).is_none());
+    }
+
+    #[test]
+    fn what_is_taken_and_what_is_not_seen_stay_free() {
+        let mut room = ell();
+        room.take(Rect::new(5.0, 0.0, 25.0, 6.0).corners());
+        assert!(room.seat((12.0, 4.0), (15.0, 3.0)).is_none());
+        let ring = vec![(0.0, 0.0), (30.0, 0.0), (30.0, 30.0), (0.0, 30.0)];
+        let room = Room::new(vec![ring], Rect::new(0.0, 0.0, 10.0, 100.0)).unwrap();
+        let at = room.seat((6.0, 3.0), (15.0, 15.0)).unwrap();
+        assert!(at.0 + 3.0 <= 10.0);
+    }
+
+    #[test]
+    fn a_hole_is_not_inside() {
+        let outer = vec![(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0)];
+        let hole = vec![(5.0, 5.0), (15.0, 5.0), (15.0, 15.0), (5.0, 15.0)];
+        let room = Room::new(vec![outer, hole], Rect::new(0.0, 0.0, 50.0, 50.0)).unwrap();
+        assert!(room.seat((6.0, 6.0), (10.0, 10.0)).is_none());
+        assert!(room.seat((3.0, 3.0), (10.0, 10.0)).is_some());
+    }
+}

@@ -1,0 +1,278 @@
+//! A job built by hand: a grid of cells with curved borders, one island, shadow, ground and an open gap.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use measure::Watch;
+use measure::colour::Lab;
+use measure::length::Um;
+use measure::plane::{Circle, Cubic, Point};
+
+use super::facts::Facts;
+use super::{book, cut_list, paper, svg};
+use crate::pattern::{Outline, Outlines};
+use crate::work::{
+    Area, AreaId, Axis, Becomes, Border, BorderId, Chosen, Ends, Figure, JunctionId, Number, Origin, Part, PartId,
+    Piece, PieceValues, Side, Size, Sourced, State, Unit, Wood, WoodId, Work,
+};
+
+const ACROSS: u32 = 8;
+const DOWN: u32 = 6;
+const CELL: i32 = 45_000;
+
+/// The job, and its outlines.
+pub(super) fn job() -> (Work, Arc<Outlines>) {
+    let mut work = Work { panel: Size { width: Um(CELL * 8), height: Um(CELL * 6) }, ..Work::default() };
+    work.choices.title = "Heron among reeds at dusk".into();
+    woods(&mut work);
+    let mut make = Maker { outlines: Outlines::default(), work };
+    make.grid();
+    make.island();
+    make.pieces();
+    (make.work, Arc::new(make.outlines))
+}
+
+fn woods(work: &mut Work) {
+    let rows =
+        [("maple", "MA", 84.0, 3.0, 18.0), ("cherry", "CH", 62.0, 16.0, 28.0), ("walnut", "WA", 38.0, 8.0, 14.0)];
+    for (id, code, l, a, b) in rows {
+        let wood = Wood {
+            id: WoodId(id.into()),
+            name: id.into(),
+            latin: String::new(),
+            code: code.into(),
+            colour: Sourced { value: Lab { l, a, b }, source: "test".into() },
+            measured: false,
+            spread: 200,
+            density: None,
+            hardness: None,
+            shrinkage: None,
+            figure: Figure { ring: 100, contrast: 20, pores: 10 },
+            hazard: (id == "walnut").then(|| Sourced { value: "its dust can irritate".into(), source: "test".into() }),
+            protected: None,
+        };
+        work.woods.insert(wood.id.clone(), wood);
+    }
+}
+
+struct Maker {
+    work: Work,
+    outlines: Outlines,
+}
+
+impl Maker {
+    fn grid(&mut self) {
+        for y in 0..=DOWN {
+            for x in 0..=ACROSS {
+                let at = Point::new(x as i32 * CELL, y as i32 * CELL);
+                self.work.pattern.junctions.insert(JunctionId(junction(x, y)), at);
+                if x < ACROSS {
+                    self.border((x, y), (1, 0), [side(x, y.checked_sub(1)), side(x, (y < DOWN).then_some(y))]);
+                }
+                if y < DOWN {
+                    let (west, east) = (x.checked_sub(1), (x < ACROSS).then_some(x));
+                    self.border((x, y), (0, 1), [east, west].map(|x| x.map_or(Side::Beyond, |x| side(x, Some(y)))));
+                }
+            }
+        }
+        for y in 0..DOWN {
+            for x in 0..ACROSS {
+                self.cell(x, y);
+            }
+        }
+    }
+
+    fn border(&mut self, (x, y): (u32, u32), way: (u32, u32), sides: [Side; 2]) {
+        let (a, b) = (junction(x, y), junction(x + way.0, y + way.1));
+        let ends = [a, b].map(|id| self.work.pattern.junctions.get(&JunctionId(id)).copied());
+        let from = ends[0].unwrap();
+        let to = Point::new(from.x + way.0 as i32 * CELL, from.y + way.1 as i32 * CELL);
+        let edge = sides.contains(&Side::Beyond);
+        let bow = if edge { 0 } else { 9_000 };
+        let third = |n: i32, off: i32| {
+            let (dx, dy) = ((to.x - from.x) / 3 * n, (to.y - from.y) / 3 * n);
+            Point::new(from.x + dx + off * way.1 as i32, from.y + dy + off * way.0 as i32)
+        };
+        let curve = vec![Cubic([from, third(1, bow), third(2, -bow), to])];
+        let id = BorderId(border_id(x, y, way));
+        let gap = if !edge && x == 3 && y == 3 { Um(1500) } else { Um(0) };
+        let origin = if edge { Origin::Edge } else { Origin::Traced };
+        self.outlines.lines.insert(id, flat(&curve));
+        let ends = Ends::Between(JunctionId(a), JunctionId(b));
+        let [left, right] = sides;
+        self.work.pattern.borders.insert(id, Border { ends, curve, left, right, gap, from: origin });
+    }
+
+    fn cell(&mut self, x: u32, y: u32) {
+        let walk = [(x, y, (1, 0), true), (x + 1, y, (0, 1), true), (x, y + 1, (1, 0), false), (x, y, (0, 1), false)];
+        let mut ring = Vec::new();
+        let mut borders = Vec::new();
+        for (x, y, way, forward) in walk {
+            let id = BorderId(border_id(x, y, way));
+            let mut line = self.outlines.lines[&id].clone();
+            if !forward {
+                line.reverse();
+            }
+            line.pop();
+            ring.extend(line);
+            borders.push((id, forward));
+        }
+        let at = Point::new(x as i32 * CELL + CELL / 2, y as i32 * CELL + CELL / 2);
+        let widest = Circle { centre: at, radius: 17_000.0 };
+        let outline = Outline { rings: vec![ring], borders: vec![borders], area_mm2: 2025.0, widest };
+        self.outlines.areas.insert(AreaId(area(x, y)), outline);
+        let becomes = match (x, y) {
+            (2, 2) => Becomes::Shadow,
+            (0, 0) => Becomes::Ground,
+            _ => Becomes::Piece(Number(area(x, y))),
+        };
+        self.work.pattern.areas.insert(AreaId(area(x, y)), Area { becomes, at });
+    }
+
+    /// A small ring in the middle of the cell at (5, 2): its number needs a flag.
+    fn island(&mut self) {
+        let (x, y, r) = (5 * CELL + CELL / 2, 2 * CELL + CELL / 2, 1500);
+        let k = r * 55 / 100;
+        let p = |dx: i32, dy: i32| Point::new(x + dx, y + dy);
+        let curve = vec![
+            Cubic([p(r, 0), p(r, k), p(k, r), p(0, r)]),
+            Cubic([p(0, r), p(-k, r), p(-r, k), p(-r, 0)]),
+            Cubic([p(-r, 0), p(-r, -k), p(-k, -r), p(0, -r)]),
+            Cubic([p(0, -r), p(k, -r), p(r, -k), p(r, 0)]),
+        ];
+        let (id, inner) = (BorderId(900), AreaId(99));
+        let line = flat(&curve);
+        let mut ring = line.clone();
+        ring.pop();
+        self.outlines.lines.insert(id, line);
+        let around = self.outlines.areas.get_mut(&AreaId(area(5, 2))).unwrap();
+        around.rings.push(ring.iter().rev().copied().collect());
+        around.widest = Circle { centre: Point::new(x - 12_000, y), radius: 10_000.0 };
+        let widest = Circle { centre: p(0, 0), radius: 1500.0 };
+        let outline = Outline { rings: vec![ring], borders: vec![vec![(id, true)]], area_mm2: 7.0, widest };
+        self.outlines.areas.insert(inner, outline);
+        self.work.pattern.areas.insert(inner, Area { becomes: Becomes::Piece(Number(99)), at: p(0, 0) });
+        let sides = (Side::Area(AreaId(area(5, 2))), Side::Area(inner));
+        let (left, right) = sides;
+        let ends = Ends::Ring(p(r, 0));
+        self.work.pattern.borders.insert(id, Border { ends, curve, left, right, gap: Um(0), from: Origin::Traced });
+    }
+
+    fn pieces(&mut self) {
+        let woods = ["maple", "cherry", "walnut"];
+        let mut part = Part { name: "near wing".into(), pieces: Default::default(), within: None };
+        for (&id, area) in &self.work.pattern.areas {
+            let Becomes::Piece(number) = area.becomes else { continue };
+            let n = number.0;
+            let open = n == 20;
+            let chosen = |mm: f64| (!open).then(|| Chosen::act(Um::mm(mm)));
+            let values = PieceValues {
+                wood: (!open).then(|| Chosen::act(WoodId(woods[n as usize % 3].into()))),
+                grain: (!open).then(|| Chosen::act(Axis::degrees(f64::from(n * 37)))),
+                height: chosen(18.0 + f64::from(n % 4) * 3.0),
+                thickness: chosen(18.0),
+                raiser: chosen(f64::from(n % 4) * 3.0),
+            };
+            self.work.pieces.insert(number, Piece { area: id, values, state: State::Planned });
+            if n % 5 == 0 {
+                part.pieces.insert(number);
+            }
+        }
+        self.work.parts.insert(PartId(1), part);
+    }
+}
+
+fn junction(x: u32, y: u32) -> u32 {
+    y * (ACROSS + 1) + x + 1
+}
+
+fn area(x: u32, y: u32) -> u32 {
+    y * ACROSS + x + 1
+}
+
+fn side(x: u32, y: Option<u32>) -> Side {
+    y.map_or(Side::Beyond, |y| Side::Area(AreaId(area(x, y))))
+}
+
+fn border_id(x: u32, y: u32, way: (u32, u32)) -> u32 {
+    junction(x, y) * 2 + way.1
+}
+
+fn flat(curve: &[Cubic]) -> Vec<Point> {
+    let mut line = vec![curve[0].0[0]];
+    for cubic in curve {
+        let [a, b, c, d] = cubic.0.map(|p| (f64::from(p.x), f64::from(p.y)));
+        for i in 1..=24 {
+            let t = f64::from(i) / 24.0;
+            let s = 1.0 - t;
+            let mix = |a: f64, b: f64, c: f64, d: f64| {
+                (s * s * s * a + 3.0 * s * s * t * b + 3.0 * s * t * t * c + t * t * t * d).round() as i32
+            };
+            line.push(Point::new(mix(a.0, b.0, c.0, d.0), mix(a.1, b.1, c.1, d.1)));
+        }
+    }
+    line
+}
+
+fn pdf(work: &Work, outlines: &Arc<Outlines>, name: &str) -> Vec<u8> {
+    let facts = Facts::of(work, outlines.clone());
+    let pictures = book::Pictures { lit: None, picture: None };
+    book::pdf(&facts, paper(name).unwrap(), &pictures, Watch::silent()).unwrap()
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes() {
+    let (work, outlines) = job();
+    let first = pdf(&work, &outlines, "a4");
+    assert!(first.starts_with(b"%PDF") && first == pdf(&work, &outlines, "a4"));
+    if let Ok(dir) = std::env::var("SHEETS_TO") {
+        for name in ["a4", "a5", "letter"] {
+            std::fs::write(format!("{dir}/{name}.pdf"), pdf(&work, &outlines, name)).unwrap();
+        }
+    }
+}
+
+#[test]
+fn a_stop_writes_nothing() {
+    let (work, outlines) = job();
+    let facts = Facts::of(&work, outlines);
+    let stop = std::sync::atomic::AtomicBool::new(true);
+    let watch = Watch::new(&|_, _| {}, &stop);
+    let pictures = book::Pictures { lit: None, picture: None };
+    let refusal = book::pdf(&facts, paper("a4").unwrap(), &pictures, watch).unwrap_err();
+    assert_eq!(refusal.what, "Stopped; no sheet was written.");
+}
+
+#[test]
+fn the_svg_holds_every_border_once() {
+    let (work, outlines) = job();
+    let svg = svg::pattern(&Facts::of(&work, outlines));
+    assert!(svg.contains("width=\"360mm\" height=\"270mm\" viewBox=\"0 0 360 270\""));
+    assert_eq!(svg.matches("id=\"border-").count(), work.pattern.borders.len());
+    assert_eq!(svg.matches("<text").count(), work.pieces.len());
+    assert!(svg.contains("M0,0C15,0 30,0 45,0\""), "the first edge is drawn as its own cubic");
+}
+
+#[test]
+fn the_cut_list_reads_back() {
+    let (mut work, outlines) = job();
+    work.parts.get_mut(&PartId(1)).unwrap().name = "=near".into();
+    let bytes = cut_list::csv(&Facts::of(&work, outlines));
+    assert!(bytes.windows(2).any(|pair| pair == b"\r\n"));
+    let mut reader = csv::Reader::from_reader(bytes.as_slice());
+    assert_eq!(&reader.headers().unwrap()[4], "thickness (mm)");
+    let rows: BTreeMap<u32, csv::StringRecord> =
+        reader.records().map(|row| row.unwrap()).map(|row| (row[0].parse().unwrap(), row)).collect();
+    assert_eq!(rows.len(), work.pieces.len());
+    assert_eq!((&rows[&5][1], &rows[&5][4]), ("'=near", "18"));
+    assert_eq!((&rows[&20][2], &rows[&20][6]), ("", ""), "undecided stays empty");
+}
+
+#[test]
+fn inches_show_as_fractions() {
+    let (mut work, outlines) = job();
+    work.choices.unit = Unit::Inch;
+    let facts = Facts::of(&work, outlines);
+    let piece = facts.pieces.iter().find(|piece| piece.number == Number(5)).unwrap();
+    assert_eq!(facts.thickness(piece), "45/64");
+}

@@ -1,0 +1,57 @@
+//! Asks viewers to print at true size: `/ViewerPreferences << /PrintScaling /None >>` in the catalog (ISO 32000-1,
+//! 12.2), which the PDF library cannot say itself.
+//!
+//! An incremental update (7.5.6) puts a changed catalog after the end. It reads only what the library writes: a classic
+//! cross-reference table and a trailer with `/Root` and `/Size`. Where that is not found the book is left as it is, and
+//! the line “Print at 100 %” on each page has to do.
+
+/// The same book with the wish added.
+pub(super) fn unscaled(pdf: Vec<u8>) -> Vec<u8> {
+    match update(&pdf) {
+        Some(update) => [pdf, update].concat(),
+        None => pdf,
+    }
+}
+
+fn update(pdf: &[u8]) -> Option<Vec<u8>> {
+    let trailer_at = last(pdf, b"trailer")?;
+    let trailer = std::str::from_utf8(&pdf[trailer_at..]).ok().map(str::to_owned);
+    let trailer = trailer.unwrap_or_else(|| String::from_utf8_lossy(&pdf[trailer_at..]).into_owned());
+    let root: usize = word_after(&trailer, "/Root ")?.parse().ok()?;
+    let size: usize = word_after(&trailer, "/Size ")?.parse().ok()?;
+    let xref: usize = word_after(&trailer, "startxref\n")?.parse().ok()?;
+    let catalog = object(pdf, root)?;
+    let open = catalog.strip_prefix("<<")?;
+    if catalog.contains("/ViewerPreferences") {
+        return None;
+    }
+    let at = pdf.len();
+    let object = format!("{root} 0 obj\n<<\n  /ViewerPreferences << /PrintScaling /None >>{open}\nendobj\n");
+    let id = trailer.find("/ID").and_then(|from| Some(&trailer[from..=from + trailer[from..].find(']')?]));
+    let info = word_after(&trailer, "/Info ").map(|info| format!("/Info {info} 0 R ")).unwrap_or_default();
+    Some(
+        format!(
+            "{object}xref\n{root} 1\n{at:010} 00000 n\r\ntrailer\n<< /Size {size} /Root {root} 0 R {info}{} /Prev {xref} >>\n\
+             startxref\n{}\n%%EOF\n",
+            id.unwrap_or_default(),
+            at + object.len()
+        )
+        .into_bytes(),
+    )
+}
+
+/// The text of an object between `obj` and `endobj`.
+fn object(pdf: &[u8], number: usize) -> Option<String> {
+    let head = format!("\n{number} 0 obj\n");
+    let from = last(pdf, head.as_bytes())? + head.len();
+    let length = pdf[from..].windows(6).position(|window| window == b"endobj")?;
+    Some(std::str::from_utf8(&pdf[from..from + length]).ok()?.trim().to_owned())
+}
+
+fn word_after<'a>(text: &'a str, key: &str) -> Option<&'a str> {
+    text[text.find(key)? + key.len()..].split_whitespace().next()
+}
+
+fn last(bytes: &[u8], wanted: &[u8]) -> Option<usize> {
+    bytes.windows(wanted.len()).rposition(|window| window == wanted)
+}
