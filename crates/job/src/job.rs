@@ -1,0 +1,109 @@
+//! The job file: a job's plan, its history and its picture.
+
+use std::path::Path;
+
+use rusqlite::OptionalExtension;
+use sha2::{Digest, Sha256};
+use workshop::work::{Changes, Edit, Work};
+
+use crate::pack::hex;
+use crate::problem::{Problem, Refused};
+use crate::schema;
+use crate::shelf::{Revision, Shelf};
+
+/// A job in its file.
+pub struct Job(Shelf<Work>);
+
+impl Job {
+    /// Makes a new job file, never over another. `picture` is the image file as it was read, the one that `work` names.
+    pub fn create(path: impl AsRef<Path>, work: &Work, picture: Option<&[u8]>, label: &str) -> Result<Job, Problem> {
+        let path = path.as_ref();
+        let picture = picture.map(|bytes| (hash_of(bytes), bytes));
+        if let (Some(named), Some((hash, _))) = (&work.picture, &picture)
+            && named.hash != *hash
+        {
+            return Err(Problem::NoPicture { path: path.to_path_buf() });
+        }
+        let shelf = Shelf::make(path, work, label, &|connection| match &picture {
+            Some((hash, bytes)) => schema::put_picture(connection, hash, bytes),
+            None => Ok(()),
+        })?;
+        Ok(Job(shelf))
+    }
+
+    /// Opens a job file to change it. One at a time may.
+    pub fn open(path: impl AsRef<Path>) -> Result<Job, Problem> {
+        Shelf::open(path.as_ref()).map(Job)
+    }
+
+    /// Opens a job file to look at it as it is now; a writer may have it open.
+    pub fn read(path: impl AsRef<Path>) -> Result<Job, Problem> {
+        Shelf::read(path.as_ref()).map(Job)
+    }
+
+    /// Where the file is, links resolved.
+    pub fn path(&self) -> &Path {
+        self.0.path()
+    }
+
+    /// The job as it stands.
+    pub fn work(&self) -> &Work {
+        self.0.state()
+    }
+
+    /// The picture that the job names, byte for byte as it was read; `None` when it names none.
+    pub fn picture(&self) -> Result<Option<Vec<u8>>, Problem> {
+        let Some(named) = &self.work().picture else { return Ok(None) };
+        let sql = "SELECT bytes FROM picture WHERE hash = ?1";
+        let found = self.0.connection().query_row(sql, [&named.hash], |row| row.get::<_, Vec<u8>>(0)).optional();
+        match found.map_err(|e| Problem::sqlite(self.path(), e))? {
+            Some(bytes) if hash_of(&bytes) == named.hash => Ok(Some(bytes)),
+            Some(_) => Err(Problem::damaged(self.path(), "its picture is not as it was written")),
+            None => Err(Problem::NoPicture { path: self.path().to_path_buf() }),
+        }
+    }
+
+    /// Puts a picture into the file for an edit to name; its SHA-256 in hexadecimal. Pictures that were replaced stay,
+    /// so that undo finds them.
+    pub fn put_picture(&mut self, bytes: &[u8]) -> Result<String, Problem> {
+        let hash = hash_of(bytes);
+        self.0
+            .write(|within, _, path| schema::put_picture(within, &hash, bytes).map_err(|e| Problem::sqlite(path, e)))?;
+        Ok(hash)
+    }
+
+    /// Applies edits, all or none, as one revision called `label`; it is on the disk when this returns.
+    pub fn apply(&mut self, edits: &[Edit], label: &str) -> Result<Changes, Refused> {
+        self.0.apply(edits, label)
+    }
+
+    /// Goes back one revision; the label of what was undone, or `None` at the beginning. What was logged at the bench
+    /// goes back only while it is the last revision. Ids and numbers are not given again.
+    pub fn undo(&mut self) -> Result<Option<String>, Refused> {
+        self.0.undo()
+    }
+
+    /// Goes forward to the next revision that was undone; its label, or `None` at the end.
+    pub fn redo(&mut self) -> Result<Option<String>, Refused> {
+        self.0.redo()
+    }
+
+    /// The revisions from the first to the last, those that redo would bring back included.
+    pub fn history(&self) -> Result<Vec<Revision>, Problem> {
+        self.0.history()
+    }
+
+    /// The edits that made a revision of the history; none for the first.
+    pub fn edits(&self, revision: i64) -> Result<Vec<Edit>, Problem> {
+        self.0.edits(revision)
+    }
+
+    /// Writes the whole job, history and pictures too, to a new file, never over another. This one stays open.
+    pub fn save_as(&self, path: impl AsRef<Path>) -> Result<(), Problem> {
+        self.0.save_as(path.as_ref())
+    }
+}
+
+fn hash_of(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}

@@ -1,0 +1,66 @@
+//! The shop file: what outlives a job, kept as a job is.
+
+use std::path::{Path, PathBuf};
+
+use workshop::work::{Shop, ShopEdit};
+
+use crate::place;
+use crate::problem::{Problem, Refused};
+use crate::shelf::{Revision, Shelf};
+
+/// The shop in its file.
+pub struct ShopFile(Shelf<Shop>);
+
+impl ShopFile {
+    /// Where the account's shop file lies; the environment variable `SPELK_SHOP` overrides it.
+    pub fn usual_path() -> Result<PathBuf, Problem> {
+        place::shop()
+    }
+
+    /// Opens the shop file to change it, making an empty one, and its folder, where there is none.
+    pub fn open(path: impl AsRef<Path>) -> Result<ShopFile, Problem> {
+        let path = path.as_ref();
+        match Shelf::open(path) {
+            Err(Problem::Missing { .. }) => {
+                let folder = path.parent().unwrap_or(Path::new("."));
+                std::fs::create_dir_all(folder).map_err(|e| Problem::io(folder, e))?;
+                Shelf::make(path, &Shop::default(), "Open the shop", &|_| Ok(())).map(ShopFile)
+            }
+            opened => opened.map(ShopFile),
+        }
+    }
+
+    /// The shop as it stands in the file; an empty one where there is no file yet.
+    pub fn look(path: impl AsRef<Path>) -> Result<Shop, Problem> {
+        match Shelf::<Shop>::read(path.as_ref()) {
+            Ok(shelf) => Ok(shelf.state().clone()),
+            Err(Problem::Missing { .. }) => Ok(Shop::default()),
+            Err(problem) => Err(problem),
+        }
+    }
+
+    /// The shop as it stands.
+    pub fn shop(&self) -> &Shop {
+        self.0.state()
+    }
+
+    /// Applies edits, all or none, as one revision; it is on the disk when this returns.
+    pub fn apply(&mut self, edits: &[ShopEdit], label: &str) -> Result<(), Refused> {
+        self.0.apply(edits, label)
+    }
+
+    /// Goes back one revision; the label of what was undone, or `None` at the beginning.
+    pub fn undo(&mut self) -> Result<Option<String>, Refused> {
+        self.0.undo()
+    }
+
+    /// Goes forward one revision that was undone; its label, or `None` at the end.
+    pub fn redo(&mut self) -> Result<Option<String>, Refused> {
+        self.0.redo()
+    }
+
+    /// The revisions from the first to the last.
+    pub fn history(&self) -> Result<Vec<Revision>, Problem> {
+        self.0.history()
+    }
+}
