@@ -42,19 +42,19 @@ impl Lens {
     fn point(&self, at: Point) -> Spot {
         self.page(at.to_mm())
     }
-
-    /// The panel's own rectangle on the page.
-    pub fn panel(&self, panel: (f64, f64)) -> Rect {
-        let (x, y) = self.page((0.0, 0.0));
-        Rect::new(x, y, panel.0 * self.scale, panel.1 * self.scale)
-    }
 }
 
 /// The pattern seen through a lens.
 pub(super) struct Drawing<'a> {
     pub facts: &'a Facts<'a>,
     pub lens: Lens,
+    /// Where words may stand.
+    pub words: Rect,
 }
+
+/// A piece is numbered on a tile that holds at least this share of the box around it, even when its widest place lies on
+/// another. Less would number slivers.
+const GOOD_PART: f64 = 0.2;
 
 impl Drawing<'_> {
     /// Rings of an area on the page.
@@ -136,13 +136,16 @@ impl Drawing<'_> {
 
     /// A piece for labelling, if the window shows any of it.
     pub fn shown(&self, piece: &Row, code: String, with_grain: bool) -> Option<Shown> {
-        let room = Room::new(self.rings(piece.area), self.lens.window)?;
+        let room = Room::new(self.rings(piece.area), self.words)?;
+        let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
+        if !self.words.contains(widest) && room.share() < GOOD_PART {
+            return None;
+        }
         let grain = piece.grain.filter(|_| with_grain).map(|axis| {
             let (s, c) = libm::sincos(axis.to_degrees().to_radians());
             // Grain turns counterclockwise as seen, y points down.
             (c, -s)
         });
-        let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
         Some(Shown { room, widest, number: piece.number.to_string(), code, grain })
     }
 
@@ -156,7 +159,7 @@ impl Drawing<'_> {
                 Becomes::Piece(_) | Becomes::Unnumbered => continue,
             };
             let Some(outline) = self.facts.outlines.areas.get(&id) else { continue };
-            let Some(mut room) = Room::new(self.rings(id), self.lens.window) else { continue };
+            let Some(mut room) = Room::new(self.rings(id), self.words) else { continue };
             labels.taken.iter().for_each(|rect| room.take(rect.corners()));
             let focus = self.lens.point(outline.widest.centre);
             let seat = words.iter().find_map(|word| {
@@ -179,7 +182,7 @@ impl Drawing<'_> {
             let text = self.facts.words.bare(border.gap);
             let (w, h) = (pen.faces.width(style, &text), style.cap_mm());
             let rect = Rect::around(middle, w + 1.0, h + 1.0);
-            if self.lens.window.holds(rect) && !labels.taken.iter().any(|taken| taken.inset(-0.5).meets(rect)) {
+            if self.words.holds(rect) && !labels.taken.iter().any(|taken| taken.inset(-0.5).meets(rect)) {
                 pen.block([255; 3], rect);
                 pen.text(style, (rect.x + 0.5, rect.bottom() - 0.5), &text);
                 labels.taken.push(rect);

@@ -137,7 +137,7 @@ impl Labels {
         let crossed = self.flags.iter().filter(|flag| cross(flag.leader, leader)).count();
         let on_dots = self.flags.iter().filter(|flag| near.contains(flag.leader.1)).count();
         let through = self.flags.iter().filter(|flag| enters(near, flag.leader.0, flag.leader.1)).count();
-        let arrows = self.arrow_quads.iter().filter(|quad| inside(*quad, frame.centre()) || hits(near, *quad)).count();
+        let arrows = self.arrow_quads.iter().filter(|quad| inside(*quad, frame.centre()) || hits(near, quad)).count();
         let own = usize::from(piece.room.holds(frame.centre()) || near.contains(dot));
         1000.0 * (over + on_dots + through) as f64
             + 300.0 * (under + crossed) as f64

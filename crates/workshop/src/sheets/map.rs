@@ -32,7 +32,7 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper) {
     let key_rows = facts.woods.len().div_ceil(columns);
     let key_high = 6.0 + key_rows as f64 * KEY_ROW_MM;
     let space = Rect::new(body.x, body.y, body.w, body.h - key_high);
-    let drawing = Drawing { facts, lens: Lens::whole(facts.panel, space, RIM_MM) };
+    let drawing = Drawing { facts, lens: Lens::whole(facts.panel, space, RIM_MM), words: space };
     fills(pen, &drawing);
     drawing.open_areas(pen);
     drawing.borders(pen);

@@ -26,6 +26,10 @@ pub(super) fn notes(facts: &Facts, paper: Paper) -> Vec<Note> {
     let wide = Frame::body(paper).w;
     let mut notes = vec![Note::Head("Woods".into())];
     sums(facts, &mut notes);
+    notes.push(Note::Head("How to read the sheets".into()));
+    for words in READING {
+        caution(&facts.faces, &mut notes, (words, ""), wide);
+    }
     notes.push(Note::Head("Cautions".into()));
     for (words, source) in GENERAL {
         caution(&facts.faces, &mut notes, (words, source), wide);
@@ -73,6 +77,16 @@ fn sums(facts: &Facts, notes: &mut Vec<Note>) {
         "Net areas of the pieces on the pattern, without kerf, waste or raisers.".into(),
     ));
 }
+
+const READING: [&str; 4] = [
+    "Check the printer first: measure the 100 mm or the 4 in bar at the foot of a printed sheet. Only when it is true are \
+     the pattern sheets true.",
+    "Thin line: saw line. Thick line: edge of the panel. Double line: an open gap between pieces, its width noted. Close \
+     hatch: shadow, where the backer shows. Wide hatch: ground, where nothing is sawn.",
+    "In a piece stand its number, below it the code of its wood and its thickness; the arrow is the direction of its grain. \
+     A boxed number belongs to the piece in which its line ends in a dot.",
+    "Dashed line: join of two sheets. Cut one sheet along it and lay circle on circle; the tile beyond each edge is named.",
+];
 
 /// General cautions, each with whom it is from.
 const GENERAL: [(&str, &str); 5] = [

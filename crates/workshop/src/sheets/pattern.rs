@@ -13,28 +13,33 @@ use super::tiles::{Tile, Tiles};
 pub(super) fn draw(pen: &mut Pen, facts: &Facts, tiles: &Tiles, tile: Tile) {
     let shows = tiles.shows(tile);
     let lens = Lens { window: tiles.window, from: (shows.x, shows.y), scale: 1.0 };
-    let drawing = Drawing { facts, lens };
+    let drawing = Drawing { facts, lens, words: tiles.window };
     pen.within(tiles.window, |pen| {
         drawing.open_areas(pen);
         drawing.borders(pen);
-        words(pen, &drawing);
+        words(pen, &drawing, tiles.own(tile));
         marks(pen, tiles, &lens);
     });
     joins(pen, tiles, tile);
     index(pen, tiles, tile);
 }
 
-fn words(pen: &mut Pen, drawing: &Drawing) {
+/// Words stand on the tile's own side of the joins.
+fn words(pen: &mut Pen, drawing: &Drawing, own: Rect) {
     let facts = drawing.facts;
+    let drawing = Drawing { words: own, ..*drawing };
     let shown = facts.pieces.iter().filter_map(|piece| drawing.shown(piece, code(facts, piece), true)).collect();
-    let mut placed = Labels::place(pen.faces, shown, &drawing.segments(), drawing.lens.window);
+    let mut placed = Labels::place(pen.faces, shown, &drawing.segments(), own);
     labels(pen, &placed);
     drawing.open_words(pen, &mut placed);
     drawing.gap_words(pen, &mut placed);
 }
 
-/// Wood code and thickness, as `WA 6`.
+/// Wood code and thickness, as `WA 6`; `open` while neither is decided.
 fn code(facts: &Facts, piece: &Row) -> String {
+    if piece.wood.is_none() && piece.thickness.is_none() {
+        return "open".into();
+    }
     format!("{} {}", facts.code(piece), facts.thickness(piece))
 }
 

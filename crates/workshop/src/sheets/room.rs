@@ -34,8 +34,11 @@ impl Room {
         self.taken.push(quad);
     }
 
-    pub fn bounds(&self) -> Rect {
-        self.bounds
+    /// The share of the box around the outline that the window shows.
+    pub fn share(&self) -> f64 {
+        let (b, seen) = (self.bounds, Rect::bounding(self.window).expect("a window has corners"));
+        let along = |low: f64, high: f64, from: f64, to: f64| (high.min(to) - low.max(from)).max(0.0);
+        along(b.x, b.right(), seen.x, seen.right()) * along(b.y, b.bottom(), seen.y, seen.bottom()) / (b.w * b.h)
     }
 
     /// The nearest place to `focus` for an upright box of `w` × `h`: its centre.

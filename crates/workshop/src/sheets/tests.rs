@@ -88,7 +88,8 @@ impl Maker {
         let from = ends[0].unwrap();
         let to = Point::new(from.x + way.0 as i32 * CELL, from.y + way.1 as i32 * CELL);
         let edge = sides.contains(&Side::Beyond);
-        let bow = if edge { 0 } else { 9_000 };
+        // Each border bows by its own measure, so that a reader of the sheets can tell them apart.
+        let bow = if edge { 0 } else { 5_000 + (border_id(x, y, way) * 613 % 5_000) as i32 };
         let third = |n: i32, off: i32| {
             let (dx, dy) = ((to.x - from.x) / 3 * n, (to.y - from.y) / 3 * n);
             Point::new(from.x + dx + off * way.1 as i32, from.y + dy + off * way.0 as i32)
@@ -225,11 +226,6 @@ fn the_same_job_gives_the_same_bytes() {
     let (work, outlines) = job();
     let first = pdf(&work, &outlines, "a4");
     assert!(first.starts_with(b"%PDF") && first == pdf(&work, &outlines, "a4"));
-    if let Ok(dir) = std::env::var("SHEETS_TO") {
-        for name in ["a4", "a5", "letter"] {
-            std::fs::write(format!("{dir}/{name}.pdf"), pdf(&work, &outlines, name)).unwrap();
-        }
-    }
 }
 
 #[test]

@@ -59,6 +59,14 @@ impl Tiles {
         Rect::new(x, y, self.window.w, self.window.h)
     }
 
+    /// The part of the page that is this tile's own: up to the joins.
+    pub fn own(&self, tile: Tile) -> Rect {
+        let half = |way| if self.beside(tile, way).is_some() { OVERLAP_MM / 2.0 } else { 0.0 };
+        let (left, top) = (half((-1, 0)), half((0, -1)));
+        let w = self.window;
+        Rect::new(w.x + left, w.y + top, w.w - left - half((1, 0)), w.h - top - half((0, 1)))
+    }
+
     /// Places of the joins across and down, between the first and the last tile, with the outermost marks' places
     /// at both ends.
     pub fn joins(&self) -> (Vec<f64>, Vec<f64>) {

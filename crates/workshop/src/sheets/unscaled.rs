@@ -15,11 +15,10 @@ pub(super) fn unscaled(pdf: Vec<u8>) -> Vec<u8> {
 
 fn update(pdf: &[u8]) -> Option<Vec<u8>> {
     let trailer_at = last(pdf, b"trailer")?;
-    let trailer = std::str::from_utf8(&pdf[trailer_at..]).ok().map(str::to_owned);
-    let trailer = trailer.unwrap_or_else(|| String::from_utf8_lossy(&pdf[trailer_at..]).into_owned());
-    let root: usize = word_after(&trailer, "/Root ")?.parse().ok()?;
-    let size: usize = word_after(&trailer, "/Size ")?.parse().ok()?;
-    let xref: usize = word_after(&trailer, "startxref\n")?.parse().ok()?;
+    let trailer = String::from_utf8_lossy(&pdf[trailer_at..]);
+    let root = number_after(&trailer, "/Root")?;
+    let size = number_after(&trailer, "/Size")?;
+    let xref = number_after(&trailer, "startxref")?;
     let catalog = object(pdf, root)?;
     let open = catalog.strip_prefix("<<")?;
     if catalog.contains("/ViewerPreferences") {
@@ -28,10 +27,10 @@ fn update(pdf: &[u8]) -> Option<Vec<u8>> {
     let at = pdf.len();
     let object = format!("{root} 0 obj\n<<\n  /ViewerPreferences << /PrintScaling /None >>{open}\nendobj\n");
     let id = trailer.find("/ID").and_then(|from| Some(&trailer[from..=from + trailer[from..].find(']')?]));
-    let info = word_after(&trailer, "/Info ").map(|info| format!("/Info {info} 0 R ")).unwrap_or_default();
+    let info = number_after(&trailer, "/Info").map(|info| format!("/Info {info} 0 R ")).unwrap_or_default();
     Some(
         format!(
-            "{object}xref\n{root} 1\n{at:010} 00000 n\r\ntrailer\n<< /Size {size} /Root {root} 0 R {info}{} /Prev {xref} >>\n\
+            "{object}xref\n0 1\n0000000000 65535 f\r\n{root} 1\n{at:010} 00000 n\r\ntrailer\n<< /Size {size} /Root {root} 0 R {info}{} /Prev {xref} >>\n\
              startxref\n{}\n%%EOF\n",
             id.unwrap_or_default(),
             at + object.len()
@@ -48,8 +47,10 @@ fn object(pdf: &[u8], number: usize) -> Option<String> {
     Some(std::str::from_utf8(&pdf[from..from + length]).ok()?.trim().to_owned())
 }
 
-fn word_after<'a>(text: &'a str, key: &str) -> Option<&'a str> {
-    text[text.find(key)? + key.len()..].split_whitespace().next()
+/// The whole number that follows `key`.
+fn number_after(text: &str, key: &str) -> Option<usize> {
+    let rest = text[text.find(key)? + key.len()..].trim_start();
+    rest[..rest.find(|c: char| !c.is_ascii_digit())?].parse().ok()
 }
 
 fn last(bytes: &[u8], wanted: &[u8]) -> Option<usize> {

@@ -1,0 +1,206 @@
+"""The pattern book read back by pypdf and pdfplumber, against the plan as `tell --json` states it.
+
+PDF user space is 1/72 in (ISO 32000-1, 8.3.2.3), so a millimetre is 72 / 25.4 units.
+"""
+
+import csv
+import json
+import math
+import re
+
+import pdfplumber
+import pypdf
+import pytest
+
+MM = 72 / 25.4
+TRUE = 0.05  # mm, the bar that the printed page is held to
+PAPERS = {"a4": (210, 297), "letter": (215.9, 279.4), "a3": (297, 420)}
+
+
+@pytest.fixture(scope="session")
+def plan(demo, spelk):
+    return json.loads(spelk("tell", demo / "demo.spelk", "--json").stdout)
+
+
+@pytest.fixture(scope="session", params=sorted(PAPERS))
+def book(request, demo, spelk, tmp_path_factory):
+    out = tmp_path_factory.mktemp(request.param)
+    spelk("sheets", demo / "demo.spelk", "--out", out, "--paper", request.param)
+    with pdfplumber.open(out / f"pattern-book-{request.param}.pdf") as pdf:
+        yield request.param, out, pdf
+
+
+def level(page):
+    """The page without what is turned on its side (the names of neighbours)."""
+    return page.filter(lambda thing: thing.get("upright", True))
+
+
+def lines_of(page):
+    """Straight two-point strokes of a page, mm."""
+    return [((l["x0"] / MM, l["top"] / MM), (l["x1"] / MM, l["bottom"] / MM)) for l in page.lines]
+
+
+def tiles_of(pdf):
+    """Tile name → page."""
+    found = {}
+    for page in pdf.pages:
+        match = re.search(r"^Pattern ([A-Z]+\d+)\b", level(page).extract_text(), re.MULTILINE)
+        if match:
+            found[match[1]] = page
+    return found
+
+
+def cubics_of(page):
+    """Every cubic on a page as four points, mm, y down."""
+    found = []
+    for curve in page.curves:
+        at = None
+        for step, *points in curve["path"]:
+            points = [(x / MM, y / MM) for x, y in points]
+            if step == "c":
+                found.append((at, *points))
+            if points:
+                at = points[-1]
+    return found
+
+
+def shape(cubic):
+    """A cubic's form apart from its place, rounded for look-up."""
+    (x, y), *rest = cubic
+    return tuple(round(v, 2) for px, py in rest for v in (px - x, py - y))
+
+
+def shifts(page, plan):
+    """Where the panel's origin lies on a page: one (x, y, place on the panel) for each border's cubic recognised."""
+    known = {}
+    for border in plan["borders"]:
+        for cubic in border["cubics_mm"]:
+            known.setdefault(shape(cubic), []).append(cubic[0])
+    found = []
+    for cubic in cubics_of(page):
+        key = shape(cubic)
+        near = [known[k] for k in neighbours(key) if k in known]
+        if len(near) == 1 and len(near[0]) == 1:
+            ((px, py),) = near[0]
+            found.append((cubic[0][0] - px, cubic[0][1] - py, (px, py)))
+    return found
+
+
+def neighbours(key):
+    """The key and those a rounding step away in one number."""
+    yield key
+    for at in range(len(key)):
+        for by in (-0.01, 0.01):
+            yield key[:at] + (round(key[at] + by, 2),) + key[at + 1 :]
+
+
+def median(values):
+    return sorted(values)[len(values) // 2]
+
+
+def test_paper_and_bars_are_true(book):
+    name, _, pdf = book
+    wanted = sorted(PAPERS[name])
+    for page in pdf.pages:
+        assert sorted((float(page.width) / MM, float(page.height) / MM)) == pytest.approx(wanted, abs=TRUE)
+        lengths = [math.dist(a, b) for a, b in lines_of(page) if abs(a[1] - b[1]) < 0.01]
+        for bar in (100.0, 101.6):
+            assert any(abs(length - bar) < TRUE for length in lengths), f"page {page.page_number} has no bar of {bar} mm"
+
+
+def test_the_pattern_is_true_over_200_mm(book, plan):
+    _, _, pdf = book
+    longest = 0.0
+    for page in tiles_of(pdf).values():
+        places = shifts(page, plan)
+        x, y = median([p[0] for p in places]), median([p[1] for p in places])
+        true = [p for p in places if abs(p[0] - x) < TRUE and abs(p[1] - y) < TRUE]
+        # A shape that occurs twice by chance may be taken for another; hardly any may.
+        assert len(true) >= 0.95 * len(places)
+        seen = [(p, (p[2][0] + p[0], p[2][1] + p[1])) for p in true]
+        for (a, on_page_a), (b, on_page_b) in zip(extremes(seen), reversed(extremes(seen))):
+            planned = math.dist(a[2], b[2])
+            assert math.dist(on_page_a, on_page_b) == pytest.approx(planned, abs=TRUE)
+            longest = max(longest, planned)
+    assert longest >= 200
+
+
+def extremes(seen):
+    return [min(seen, key=lambda s: sum(s[1])), max(seen, key=lambda s: sum(s[1]))]
+
+
+def test_tiles_meet(book, plan):
+    _, _, pdf = book
+    tiles = tiles_of(pdf)
+    assert tiles
+    origins = {}
+    for name, page in tiles.items():
+        places = shifts(page, plan)
+        origins[name] = (median([p[0] for p in places]), median([p[1] for p in places]))
+    joined = 0
+    panel = {name: marks(page, origins[name]) for name, page in tiles.items()}
+    for name in tiles:
+        for other in beside(name):
+            if other in tiles:
+                joined += 1
+                shared = [(a, b) for a in panel[name] for b in panel[other] if math.dist(a, b) < 2]
+                assert len(shared) >= 2, f"{name} and {other} share fewer than two marks"
+                assert all(math.dist(a, b) < TRUE for a, b in shared)
+    assert joined or len(tiles) == 1
+
+
+def marks(page, origin):
+    """Centres of the joining crosses (8 mm strokes), as places of the panel."""
+    level = [l for l in lines_of(page) if abs(l[0][1] - l[1][1]) < 0.01 and abs(math.dist(*l) - 8) < 0.01]
+    return [((a[0] + b[0]) / 2 - origin[0], a[1] - origin[1]) for a, b in level]
+
+
+def beside(name):
+    letters, number = re.match(r"([A-Z]+)(\d+)", name).groups()
+    yield f"{letters}{int(number) + 1}"
+    if letters != "Z" and len(letters) == 1:
+        yield f"{chr(ord(letters) + 1)}{number}"
+
+
+def numbers_on(page):
+    """Numbers of pieces on a page: set in the heavier weight."""
+    words = level(page).extract_words(extra_attrs=["fontname", "size"], x_tolerance=0.6, keep_blank_chars=False)
+    return [int(w["text"]) for w in words if "SemiBold" in w["fontname"] and w["text"].isdigit()]
+
+
+def test_each_number_once_on_the_map_and_at_least_once_at_true_scale(book, plan):
+    _, _, pdf = book
+    wanted = sorted(piece["number"] for piece in plan["pieces"])
+    (page,) = [page for page in pdf.pages if re.search("^Map .*Print at", page.extract_text(), re.MULTILINE)]
+    assert sorted(numbers_on(page)) == wanted
+    assert {n for page in tiles_of(pdf).values() for n in numbers_on(page)} == set(wanted)
+
+
+def test_no_type_under_seven_points(book):
+    _, _, pdf = book
+    assert min(char["size"] for page in pdf.pages for char in level(page).chars) >= 6.99
+
+
+def test_fonts_are_embedded_and_scaling_is_off(book):
+    name, out, _ = book
+    reader = pypdf.PdfReader(out / f"pattern-book-{name}.pdf", strict=True)
+    for page in reader.pages:
+        for font in page["/Resources"]["/Font"].values():
+            for below in font.get_object()["/DescendantFonts"]:
+                descriptor = below.get_object()["/FontDescriptor"]
+                assert "/FontFile2" in descriptor or "/FontFile3" in descriptor
+    assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    assert reader.metadata.title and reader.outline
+    assert "/CreationDate" not in reader.metadata
+
+
+def test_the_cut_list_tells_the_plan(book, plan):
+    _, out, _ = book
+    text = (out / "cut-list.csv").read_bytes().decode()
+    assert text.count("\r\n") == text.count("\n") == len(plan["pieces"]) + 1
+    rows = {int(row["number"]): row for row in csv.DictReader(text.splitlines())}
+    for piece in plan["pieces"]:
+        row = rows[piece["number"]]
+        for column, key in [("thickness (mm)", "thickness_mm"), ("raiser (mm)", "raiser_mm"), ("height (mm)", "height_mm")]:
+            assert (float(row[column]) if row[column] else None) == piece[key]
+        assert not any(value.startswith(("=", "+", "-", "@")) for value in row.values())
