@@ -19,7 +19,8 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Op
     let body = Frame::body(paper);
     let mut y = title(pen, facts, body);
     if let Some(lit) = lit {
-        let space = Rect::new(body.x, y, body.w, body.h * 0.46);
+        let share = if body.h < 200.0 { 0.34 } else { 0.46 };
+        let space = Rect::new(body.x, y, body.w, body.h * share);
         let shown = within(space, f64::from(lit.width), f64::from(lit.height));
         pen.image(Image::from_rgba8(rgba(lit), lit.width, lit.height), shown);
         y = shown.bottom() + 7.0;

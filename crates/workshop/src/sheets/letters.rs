@@ -174,7 +174,14 @@ mod tests {
         let faces = Faces::new();
         assert_eq!(faces.clean("Reiher\u{7}\n am  Teich\u{202e}"), "Reiher am Teich");
         assert_eq!(faces.clean("Цапля 鷺"), "Цапля □");
-        assert!(faces.has(MISSING) && faces.has('–') && faces.has('…') && faces.has('×') && faces.has('²'));
+        assert!(
+            faces.has(MISSING)
+                && faces.has('–')
+                && faces.has('…')
+                && faces.has('×')
+                && faces.has('²')
+                && faces.has('\u{2002}')
+        );
     }
 
     #[test]

@@ -30,7 +30,7 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper) {
     let body = Frame::body(paper);
     let columns = ((body.w / KEY_COLUMN_MM) as usize).max(1);
     let key_rows = facts.woods.len().div_ceil(columns);
-    let key_high = 6.0 + key_rows as f64 * KEY_ROW_MM;
+    let key_high = 10.0 + key_rows as f64 * KEY_ROW_MM;
     let space = Rect::new(body.x, body.y, body.w, body.h - key_high);
     let drawing = Drawing { facts, lens: Lens::whole(facts.panel, space, RIM_MM), words: space };
     fills(pen, &drawing);
@@ -92,13 +92,14 @@ fn key(pen: &mut Pen, facts: &Facts, space: Rect, (columns, scale): (usize, f64)
          Close hatch without a number: shadow; wide: ground.",
         scale_words(scale)
     );
-    let note = pen.faces.cut(soft, &note, space.w);
-    pen.text(soft, (space.x, space.y + 3.0), &note);
+    for (at, line) in pen.faces.wrap(soft, &note, space.w).iter().take(2).enumerate() {
+        pen.text(soft, (space.x, space.y + 3.0 + at as f64 * soft.line_mm()), line);
+    }
     let wide = space.w / columns as f64;
     let after_code = 11.0 + code_width(pen, facts);
     for (at, wood) in facts.woods.iter().enumerate() {
         let x = space.x + (at % columns) as f64 * wide;
-        let y = space.y + 5.5 + (at / columns) as f64 * KEY_ROW_MM;
+        let y = space.y + 9.5 + (at / columns) as f64 * KEY_ROW_MM;
         swatch(pen, wood, at, Rect::new(x, y, 9.0, 4.6));
         pen.text(Style::bold(size::BODY), (x + 11.0, y + 3.6), &wood.code);
         let name = pen.faces.cut(Style::plain(size::BODY), &wood.name, wide - after_code - 3.0);

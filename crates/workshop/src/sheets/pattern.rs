@@ -87,7 +87,11 @@ fn neighbour(pen: &mut Pen, w: Rect, way: (isize, isize), name: &str) {
 /// A small plan of all tiles in the foot, this one black.
 fn index(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
     let body = Frame::body(tiles.paper);
-    let space = Rect::new(body.right() - 40.0, body.bottom() + 4.0, 24.0, 12.0);
+    // On narrow paper the bars leave only the corner above the page's number.
+    let space = match body.w < 160.0 {
+        true => Rect::new(body.right() - 13.0, body.bottom() + 1.5, 13.0, 8.0),
+        false => Rect::new(body.right() - 40.0, body.bottom() + 4.0, 24.0, 12.0),
+    };
     let cell = (space.w / tiles.across as f64).min(space.h / tiles.down as f64).min(5.0);
     let left = space.right() - cell * tiles.across as f64;
     for each in tiles.each() {

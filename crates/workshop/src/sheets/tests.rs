@@ -8,7 +8,10 @@ use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::{Circle, Cubic, Point};
 
+use super::draw::{Drawing, Lens};
 use super::facts::Facts;
+use super::labels::Labels;
+use super::paper::Rect;
 use super::{book, cut_list, paper, svg};
 use crate::pattern::{Outline, Outlines};
 use crate::work::{
@@ -271,4 +274,39 @@ fn inches_show_as_fractions() {
     let facts = Facts::of(&work, outlines);
     let piece = facts.pieces.iter().find(|piece| piece.number == Number(5)).unwrap();
     assert_eq!(facts.thickness(piece), "45/64");
+}
+
+/// No label over a border: checked by sampling each label's edge against the winding of the outline, not by the
+/// placer's own test.
+#[test]
+fn labels_lie_wholly_in_their_pieces() {
+    let (work, outlines) = job();
+    let facts = Facts::of(&work, outlines);
+    let window = Rect::new(10.0, 20.0, 190.0, 240.0);
+    let lens = Lens::whole(facts.panel, window, 12.0);
+    let drawing = Drawing { facts: &facts, lens, words: window };
+    let shown: Vec<_> =
+        facts.pieces.iter().map(|piece| drawing.shown(piece, facts.code(piece).into(), true).unwrap()).collect();
+    let labels = Labels::place(&facts.faces, shown, &drawing.segments(), window);
+    assert_eq!(labels.seated.len() + labels.flags.len(), facts.pieces.len());
+    for &(piece, rect) in &labels.seated {
+        let rings = drawing.rings(facts.pieces[piece].area);
+        for i in 0..=20 {
+            let t = f64::from(i) / 20.0;
+            let (x, y) = (rect.x + t * rect.w, rect.y + t * rect.h);
+            for at in [(x, rect.y), (x, rect.bottom()), (rect.x, y), (rect.right(), y)] {
+                assert_eq!(rings.iter().map(|ring| winding(ring, at)).sum::<i32>(), 1, "{rect:?}");
+            }
+        }
+    }
+}
+
+/// Turns of a ring around a point, +1 clockwise on the page.
+fn winding(ring: &[(f64, f64)], (x, y): (f64, f64)) -> i32 {
+    let angle = |a: (f64, f64), b: (f64, f64)| {
+        let (ax, ay, bx, by) = (a.0 - x, a.1 - y, b.0 - x, b.1 - y);
+        libm::atan2(ax * by - ay * bx, ax * bx + ay * by)
+    };
+    let turns: f64 = (0..ring.len()).map(|i| angle(ring[i], ring[(i + 1) % ring.len()])).sum();
+    (turns / std::f64::consts::TAU).round() as i32
 }

@@ -37,7 +37,7 @@ impl Words {
         match self.unit {
             // A tenth is finer than any saw follows.
             Unit::Mm => mm_text(Um((length.0 + 50).div_euclid(100) * 100)),
-            Unit::Inch => inch_text(length),
+            Unit::Inch => parted(&inch_text(length)),
         }
     }
 
@@ -63,6 +63,14 @@ impl Words {
     }
 }
 
+/// A wide space between whole inches and fraction: at arm's length `1 1/16` must not read as `11/16`.
+fn parted(text: &str) -> String {
+    match text.split_once(' ') {
+        Some((whole, fraction)) if fraction.contains('/') => format!("{whole}\u{2002}{fraction}"),
+        _ => text.to_owned(),
+    }
+}
+
 /// Decimal with at most `places`, without trailing noughts.
 pub(super) fn trimmed(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
@@ -80,7 +88,7 @@ mod tests {
     fn a_length_comes_with_and_without_its_unit() {
         let (mm, inch) = (Words { unit: Unit::Mm }, Words { unit: Unit::Inch });
         assert_eq!([mm.length(Um::mm(12.34)), mm.bare(Um::mm(420.0))], ["12.3 mm", "420"]);
-        assert_eq!([inch.length(Um::mm(419.1)), inch.bare(Um::mm(19.05))], ["16 1/2 in", "3/4"]);
+        assert_eq!([inch.length(Um::mm(419.1)), inch.bare(Um::mm(19.05))], ["16\u{2002}1/2 in", "3/4"]);
         assert_eq!([mm.or_dash(None), inch.area(SQUARE_INCH_MM2)], ["–", "1.00"]);
     }
 
