@@ -1,6 +1,12 @@
 //! Points and curves of the pattern plane: x right, y down, whole micrometres.
 
+mod cubic;
+mod touch;
+
 use serde::{Deserialize, Serialize};
+
+pub use cubic::{Cubic, FLATNESS_UM, line};
+pub use touch::{inside, orientation, touches, touches_of};
 
 /// A point of the plane, µm.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -35,15 +41,6 @@ impl<'de> Deserialize<'de> for Point {
         Ok(Point { x, y })
     }
 }
-
-/// A cubic Bézier curve by its four control points, µm. The first and last lie on the curve.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Cubic(pub [Point; 4]);
-
-/// How far a flattened border may lie from its curve: 10 µm. One constant, so that both areas of a border, the
-/// sheets, the JSON and every check see the same points.
-pub const FLATNESS_UM: f64 = 10.0;
 
 /// A circle, µm.
 #[derive(Clone, Copy, Debug, PartialEq)]
