@@ -1,12 +1,14 @@
 //! Connections to a document's file: safe settings, asserted on each, and a first look that changes nothing.
 
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use rusqlite::config::DbConfig;
 use rusqlite::types::Value;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, OpenFlags};
 
 use crate::keep::called;
 use crate::problem::Problem;
@@ -85,65 +87,83 @@ pub(crate) fn present(path: &Path) -> Result<PathBuf, Problem> {
     path.canonicalize().map_err(|e| Problem::io(path, e))
 }
 
-/// Says whose file it is before anything may write to it: the mark must be ours, the format known. Returns the format.
-pub(crate) fn whose(path: &Path, mark: i32) -> Result<i64, Problem> {
+/// The documents that this process has open. Closing any other handle on such a file would drop SQLite's locks on it
+/// (<https://www.sqlite.org/howtocorrupt.html>, 2.2), so its header is not looked at again: it is known to be ours.
+static HERE: Mutex<BTreeMap<(PathBuf, i32), usize>> = Mutex::new(BTreeMap::new());
+
+fn here() -> MutexGuard<'static, BTreeMap<(PathBuf, i32), usize>> {
+    HERE.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// A document is open in this process, until dropped.
+pub(crate) struct Here((PathBuf, i32));
+
+impl Drop for Here {
+    fn drop(&mut self) {
+        let mut here = here();
+        if let Some(count) = here.get_mut(&self.0) {
+            *count -= 1;
+        }
+        here.retain(|_, count| *count > 0);
+    }
+}
+
+/// Says whose file it is before SQLite touches it: the mark must be ours, the format known. SQLite itself may write to
+/// a file that it only reads, to play back another program's journal. Returns the format.
+pub(crate) fn whose(path: &Path, mark: i32) -> Result<(i64, Here), Problem> {
+    let mut here = here();
+    let document = (path.to_path_buf(), mark);
+    let format = if here.contains_key(&document) { FORMAT } else { format(path, mark)? };
+    *here.entry(document.clone()).or_default() += 1;
+    Ok((format, Here(document)))
+}
+
+/// The fields of SQLite's header that tell: where they stand is from <https://www.sqlite.org/fileformat.html>, 1.3.
+fn format(path: &Path, mark: i32) -> Result<i64, Problem> {
     let not_ours = |found: &str| Problem::NotOurs {
         path: path.to_path_buf(),
         wanted: called(mark).expect("a document's mark is in the list of marks"),
         found: found.into(),
     };
-    let (found, format) = match marks(path) {
-        Ok(marks) => marks,
-        Err(e) if e.sqlite_error_code() == Some(ErrorCode::NotADatabase) => {
-            return Err(not_ours("some other kind of file"));
-        }
-        // Left by a process that was killed: the journal must be played back first, and only if the file is ours.
-        Err(e) if needs_playback(&e) => head_bytes(path).map_err(|e| Problem::io(path, e))?,
-        Err(e) => return Err(Problem::sqlite(path, e)),
+    let head = head(path).map_err(|e| Problem::io(path, e))?;
+    let word = |at: usize| head.get(at..at + 4).map(|b| i32::from_be_bytes(b.try_into().expect("four bytes")));
+    if !head.starts_with(b"SQLite format 3\0") {
+        return Err(not_ours(if head.is_empty() { "an empty file" } else { "some other kind of file" }));
+    }
+    let (Some(format), Some(found)) = (word(60), word(68)) else {
+        return Err(Problem::damaged(path, "only its beginning is there"));
     };
-    if found != mark {
-        return Err(not_ours(called(found).unwrap_or("another program's file")));
+    match (called(found), i64::from(format)) {
+        (None, _) => Err(not_ours("a file of another program")),
+        (Some(other), _) if found != mark => Err(not_ours(&format!("a {other}"))),
+        (_, ..1) => Err(Problem::damaged(path, "it was never finished")),
+        (_, later) if later > FORMAT => Err(Problem::Later { path: path.to_path_buf(), found: later, known: FORMAT }),
+        _ if head[18..20] != [1, 1] => Err(Problem::Unsafe {
+            path: path.to_path_buf(),
+            setting: "journal_mode",
+            wanted: "delete".into(),
+            found: "wal".into(),
+        }),
+        (_, known) => Ok(known),
     }
-    match format {
-        ..1 => Err(Problem::damaged(path, "it was never finished")),
-        1..=FORMAT => Ok(format),
-        _ => Err(Problem::Later { path: path.to_path_buf(), found: format, known: FORMAT }),
-    }
 }
 
-/// Application mark and format, through SQLite: opening and closing the file behind its back would drop its locks.
-fn marks(path: &Path) -> rusqlite::Result<(i32, i64)> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NOFOLLOW | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection = Connection::open_with_flags(path, flags)?;
-    connection.pragma_update(None, "busy_timeout", 2000)?;
-    let mark = connection.pragma_query_value(None, "application_id", |row| row.get(0))?;
-    Ok((mark, connection.pragma_query_value(None, "user_version", |row| row.get(0))?))
-}
-
-/// The same from the bytes of SQLite's header (<https://www.sqlite.org/fileformat.html>, 1.3: offsets 68 and 60). A
-/// journal waits to be played back, so no process holds a lock that this could drop.
-fn head_bytes(path: &Path) -> std::io::Result<(i32, i64)> {
-    let mut head = [0; 72];
-    File::open(path)?.read_exact(&mut head)?;
-    let word = |at: usize| i32::from_be_bytes(head[at..at + 4].try_into().expect("four bytes of a longer head"));
-    Ok((word(68), i64::from(word(60))))
-}
-
-fn needs_playback(e: &rusqlite::Error) -> bool {
-    e.sqlite_error().is_some_and(|e| e.extended_code == rusqlite::ffi::SQLITE_READONLY_ROLLBACK)
+fn head(path: &Path) -> std::io::Result<Vec<u8>> {
+    let mut head = Vec::new();
+    File::open(path)?.take(100).read_to_end(&mut head)?;
+    Ok(head)
 }
 
 /// Plays back the journal that a killed process left, if there is one. The file is known to be ours.
 pub(crate) fn play_back(path: &Path) -> Result<(), Problem> {
-    match marks(path) {
-        Err(e) if needs_playback(&e) => {
-            // Reading anything through a connection that may write plays the journal back.
-            let connection = connect(path, Mode::Write)?;
-            ask(&connection, "user_version").map_err(|e| Problem::sqlite(path, e))?;
-            Ok(())
-        }
-        _ => Ok(()),
+    let mut journal = path.as_os_str().to_os_string();
+    journal.push("-journal");
+    if fs::metadata(journal).is_ok_and(|facts| facts.len() > 0) {
+        // Reading anything through a connection that may write plays it back, unless a living process is at it.
+        let connection = connect(path, Mode::Write)?;
+        ask(&connection, "user_version").map_err(|e| Problem::sqlite(path, e))?;
     }
+    Ok(())
 }
 
 /// Every page of the file is in order.
@@ -184,4 +204,51 @@ fn sync_folder(folder: &Path) -> std::io::Result<()> {
 #[cfg(not(unix))]
 fn sync_folder(_: &Path) -> std::io::Result<()> {
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn made() -> (tempfile::TempDir, PathBuf) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().canonicalize().unwrap().join("a.spelk");
+        fs::write(&path, "").unwrap();
+        (folder, path)
+    }
+
+    /// What each setting answers is SQLite's documentation of its pragmas (<https://www.sqlite.org/pragma.html>).
+    #[test]
+    fn every_setting_is_in_force_on_either_kind_of_connection() {
+        let (_folder, path) = made();
+        connect(&path, Mode::Write).unwrap().execute_batch("CREATE TABLE t(x)").unwrap();
+        for mode in [Mode::Write, Mode::Read] {
+            let connection = connect(&path, mode).unwrap();
+            let answer = |setting| ask(&connection, setting).unwrap();
+            assert_eq!(answer("journal_mode"), "delete");
+            assert_eq!(answer("synchronous"), "3");
+            for on in ["foreign_keys", "cell_size_check", "fullfsync"] {
+                assert_eq!(answer(on), "1", "{on}");
+            }
+            assert_eq!(answer("trusted_schema"), "0");
+            assert_eq!(answer("busy_timeout"), "2000");
+        }
+    }
+
+    #[test]
+    fn no_connection_is_opened_elsewhere() {
+        let sources = fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/src")).unwrap();
+        let opened = |text: &str| text.matches(concat!("Connection::", "open")).count();
+        let counts = sources.map(|file| opened(&fs::read_to_string(file.unwrap().path()).unwrap()));
+        assert_eq!(counts.sum::<usize>(), 1);
+    }
+
+    #[test]
+    fn a_reader_refuses_a_file_that_is_journalled_otherwise() {
+        let (_folder, path) = made();
+        let connection = connect(&path, Mode::Write).unwrap();
+        connection.execute_batch("PRAGMA journal_mode = WAL; CREATE TABLE t(x)").unwrap();
+        let problem = connect(&path, Mode::Read).err().unwrap();
+        assert!(matches!(problem, Problem::Unsafe { setting: "journal_mode", .. }), "{problem}");
+    }
 }

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use workshop::work::{Counters, Refusal, Way};
 
 use crate::chain::{self, Entry, Link};
-use crate::file::{self, Mode};
+use crate::file::{self, Here, Mode};
 use crate::keep::Keep;
 use crate::owner::Owner;
 use crate::place;
@@ -42,6 +42,8 @@ pub(crate) struct Shelf<D: Keep> {
     head: Link,
     /// SQLite's count of changes by others.
     version: i64,
+    // After the connection: dropped in this order.
+    _here: Here,
 }
 
 impl<D: Keep> Shelf<D> {
@@ -62,7 +64,7 @@ impl<D: Keep> Shelf<D> {
     /// Opens a file to change it.
     pub(crate) fn open(path: &Path) -> Result<Shelf<D>, Problem> {
         let path = file::present(path)?;
-        file::whose(&path, D::MARK)?;
+        let _here = file::whose(&path, D::MARK)?;
         let owner = Owner::of(&path)?;
         // Nothing may be written, not even a setting, before the file is known to be whole.
         drop(Shelf::<D>::look(&path)?);
@@ -72,7 +74,7 @@ impl<D: Keep> Shelf<D> {
     /// Opens a file to look at it; a writer may have it open.
     pub(crate) fn read(path: &Path) -> Result<Shelf<D>, Problem> {
         let path = file::present(path)?;
-        file::whose(&path, D::MARK)?;
+        let _here = file::whose(&path, D::MARK)?;
         Shelf::look(&path)
     }
 
@@ -84,7 +86,7 @@ impl<D: Keep> Shelf<D> {
     }
 
     fn take(path: PathBuf, owner: Option<Owner>) -> Result<Shelf<D>, Problem> {
-        let format = file::whose(&path, D::MARK)?;
+        let (format, here) = file::whose(&path, D::MARK)?;
         let mode = if owner.is_some() { Mode::Write } else { Mode::Read };
         let mut connection = file::connect(&path, mode)?;
         if owner.is_some() && format < schema::FORMAT {
@@ -101,7 +103,7 @@ impl<D: Keep> Shelf<D> {
         let version = data_version(&within, &path)?;
         drop(within);
         let state = revive(&head.text, next, &path)?;
-        Ok(Shelf { path, connection, owner, state, head, version })
+        Ok(Shelf { path, connection, owner, state, head, version, _here: here })
     }
 
     pub(crate) fn path(&self) -> &Path {

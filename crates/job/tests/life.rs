@@ -3,8 +3,12 @@
 use std::path::PathBuf;
 
 use job::{Job, Problem, Refused, ShopFile};
-use workshop::work::edit::setup;
-use workshop::work::{Edit, Number, PictureRef, Shop, Work};
+use measure::colour::Lab;
+use workshop::work::edit::{bench, part, setup};
+use workshop::work::{
+    AreaId, Date, Depth, Edit, Fact, Figure, Number, PartId, PictureRef, Piece, PieceValues, Shop, ShopEdit, Sourced,
+    State, Whom, Wood, WoodId, Work,
+};
 
 fn title(text: &str) -> Vec<Edit> {
     vec![Edit::Setup(setup::Edit::Title(text.into()))]
@@ -81,7 +85,7 @@ fn a_refused_edit_changes_nothing() {
     let mut job = Job::create(&path, &Work::default(), None, "Start").unwrap();
     let bytes = std::fs::read(&path).unwrap();
     let mut edits = title("Heron");
-    edits.push(serde_json::from_str(r#"{"pattern":{"merge":[7,8]}}"#).unwrap_or_else(|_| Edit::Setup(setup::Edit::WoodsMost(0))));
+    edits.push(Edit::Setup(setup::Edit::WoodsMost(0)));
     assert!(matches!(job.apply(&edits, "both"), Err(Refused::Refusal(_))));
     assert_eq!(job.work().choices.title, "");
     assert_eq!(std::fs::read(&path).unwrap(), bytes);
@@ -112,7 +116,14 @@ fn a_picture_comes_back_byte_for_byte() {
     let hash = job.put_picture(&bytes).unwrap();
     drop(job);
     let other = path.with_file_name("other.spelk");
-    let picture = PictureRef { hash, width: 1, height: 1, author: String::new(), source: String::new(), permission: String::new() };
+    let picture = PictureRef {
+        hash,
+        width: 1,
+        height: 1,
+        author: String::new(),
+        source: String::new(),
+        permission: String::new(),
+    };
     let work = Work { picture: Some(picture), ..Work::default() };
     let wrong = Job::create(&other, &work, Some(b"another"), "Start").err().unwrap();
     assert!(matches!(wrong, Problem::NoPicture { .. }));
@@ -126,15 +137,20 @@ fn a_picture_comes_back_byte_for_byte() {
 }
 
 #[test]
-fn numbers_are_not_given_again_after_undo() {
+fn ids_are_not_given_again_after_undo() {
     let (_folder, path) = place();
-    let mut work = Work::default();
-    work.next.new_number();
-    let mut job = Job::create(&path, &work, None, "Start").unwrap();
-    assert_eq!(job.work().next.number, 2);
+    let mut job = Job::create(&path, &with_a_piece(), None, "Start").unwrap();
+    let make =
+        |name: &str| vec![Edit::Part(part::Edit::Name { name: name.into(), pieces: [Number(1)].into(), within: None })];
+    job.apply(&make("near wing"), "Part").unwrap();
+    let given = *job.work().parts.keys().next().unwrap();
     job.undo().unwrap();
+    assert!(job.work().parts.is_empty() && job.work().next.part > given.0);
     drop(job);
-    assert_eq!(Job::open(&path).unwrap().work().next.clone().new_number(), Number(2));
+    let mut job = Job::open(&path).unwrap();
+    job.apply(&make("far wing"), "Part").unwrap();
+    let again = *job.work().parts.keys().next().unwrap();
+    assert!(again > given, "{again} was given before");
 }
 
 #[test]
@@ -155,4 +171,104 @@ fn the_shop_is_kept_too() {
     let shop = ShopFile::open(&path).unwrap();
     assert!(shop.shop().woods.is_empty());
     assert!(matches!(Job::read(&path), Err(Problem::NotOurs { .. })));
+}
+
+fn log(number: u32) -> Edit {
+    let fact = Fact::Became { piece: Number(number), state: State::Cut, on: Date(2025, 3, 9), height: None };
+    Edit::Bench(bench::Edit::Log(fact))
+}
+
+/// A job with one piece that can be cut.
+fn with_a_piece() -> Work {
+    let piece = Piece { area: AreaId(1), values: PieceValues::default(), state: State::Planned };
+    Work { pieces: [(Number(1), piece)].into(), ..Work::default() }
+}
+
+#[test]
+fn a_fact_of_the_bench_is_undone_only_while_it_is_the_last_revision() {
+    let (_folder, path) = place();
+    let mut job = Job::create(&path, &with_a_piece(), None, "Start").unwrap();
+    job.apply(&[log(1)], "Cut 1").unwrap();
+    assert_eq!(job.undo().unwrap().as_deref(), Some("Cut 1"));
+    assert_eq!(job.redo().unwrap().as_deref(), Some("Cut 1"));
+    job.apply(&title("Heron"), "Title").unwrap();
+    job.undo().unwrap();
+    drop(job);
+    let mut job = Job::open(&path).unwrap();
+    let refused = job.undo().err().unwrap();
+    assert!(matches!(refused, Refused::Refusal(_)) && refused.to_string().contains("Cut 1"), "{refused}");
+    assert_eq!(job.work().log.len(), 1);
+    assert_eq!(job.redo().unwrap().as_deref(), Some("Title"));
+}
+
+#[test]
+fn every_edit_can_be_read_back_from_its_revision() {
+    let (_folder, path) = place();
+    let mut job = Job::create(&path, &with_a_piece(), None, "Start").unwrap();
+    let lists = [title("one"), vec![log(1)], [title("two"), title("three")].concat()];
+    for list in &lists {
+        job.apply(list, "step").unwrap();
+    }
+    let line = job.history().unwrap();
+    assert!(job.edits(line[0].id).unwrap().is_empty());
+    for (revision, list) in line[1..].iter().zip(&lists) {
+        assert_eq!(job.edits(revision.id).unwrap(), *list);
+    }
+}
+
+/// Marks have pieces and parts as keys, colours are floats: both must come back exactly.
+#[test]
+fn values_come_back_exactly() {
+    let (_folder, path) = place();
+    let mut work = with_a_piece();
+    work.marks = [(Whom::Piece(Number(1)), Depth::Near), (Whom::Part(PartId(4)), Depth::Far)].into();
+    let mut dice = 1u64;
+    for k in 0..200 {
+        let mut float = || {
+            dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (dice >> 11) as f64 / (1u64 << 53) as f64 * 100.0
+        };
+        let lab = Lab { l: float(), a: float(), b: float() };
+        work.woods.insert(WoodId(format!("wood-{k}")), wood(&format!("wood-{k}"), lab));
+    }
+    drop(Job::create(&path, &work, None, "Start").unwrap());
+    assert_eq!(*Job::read(&path).unwrap().work(), work);
+    work.woods.insert(WoodId("none".into()), wood("none", Lab { l: f64::NAN, a: 0.0, b: 0.0 }));
+    let other = path.with_file_name("other.spelk");
+    assert!(matches!(Job::create(&other, &work, None, "Start"), Err(Problem::Unwritable { .. })));
+    assert!(!other.exists());
+}
+
+fn wood(id: &str, lab: Lab) -> Wood {
+    Wood {
+        id: WoodId(id.into()),
+        name: id.into(),
+        latin: String::new(),
+        code: id.into(),
+        colour: Sourced { value: lab, source: "from memory".into() },
+        measured: false,
+        spread: 100,
+        density: None,
+        hardness: None,
+        shrinkage: None,
+        figure: Figure { ring: 1, contrast: 1, pores: 1 },
+        hazard: None,
+        protected: None,
+    }
+}
+
+#[test]
+fn the_shop_goes_back_and_forth() {
+    let (_folder, path) = place();
+    let mut shop = ShopFile::open(&path).unwrap();
+    let plum = wood("plum-own", Lab { l: 50.1, a: 12.3, b: 20.7 });
+    shop.apply(&[ShopEdit::PutWood(Box::new(plum.clone()))], "Plum").unwrap();
+    assert!(shop.apply(&[ShopEdit::DropWood(WoodId("elm-own".into()))], "Elm").is_err());
+    shop.undo().unwrap();
+    drop(shop);
+    let mut shop = ShopFile::open(&path).unwrap();
+    assert!(shop.shop().woods.is_empty());
+    shop.redo().unwrap();
+    assert_eq!(shop.shop().woods.values().collect::<Vec<_>>(), [&plum]);
+    assert_eq!(ShopFile::look(&path).unwrap(), *shop.shop());
 }
