@@ -1,1 +1,19 @@
-//! Exact solvers over integers.
+//! Exact solvers over integers, and one over reals.
+//!
+//! `network`: weighted L1 over difference rows. `conflict`: why rows cannot all hold. `cut`: a minimum cut.
+//! `levels`: the cheapest choice from lists under difference rows, by one cut. `gradient`: a symmetric linear system.
+//! None depends on hash order, threads or the platform's mathematics.
+
+mod conflict;
+mod cut;
+mod gradient;
+mod levels;
+mod network;
+mod row;
+
+pub use conflict::positive_cycle;
+pub use cut::Cut;
+pub use gradient::{Laplacian, conjugate_gradient};
+pub use levels::{Levels, cheapest};
+pub use network::{Unsolved, cost, solve};
+pub use row::{GROUND, Price, Row};
