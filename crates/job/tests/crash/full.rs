@@ -1,6 +1,6 @@
-//! A full disk at each write in turn: the step is refused in words, and the file is as it was.
+//! A full disk at each write in turn, and no right to write: the step is refused in words, and the file is as it was.
 //!
-//! `strace` answers the call with "no space left" in the system's place.
+//! `strace` answers the call with "no space left" or "permission denied" in the system's place.
 
 use std::fs;
 use std::path::Path;
@@ -49,5 +49,23 @@ fn a_job_that_cannot_be_made_leaves_nothing() {
         assert!(said.contains("refused to open") && said.contains("job.spelk is full"), "write {nth}: {said}");
         let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
         assert_eq!(left, ["state"], "write {nth}");
+    }
+}
+
+/// Rights cannot be taken from root by the mode of a file, so the system's answer is put in its place here too.
+#[test]
+fn without_the_right_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().canonicalize().unwrap().join("job.spelk");
+    child_command(&[], &path, (1, 10)).output().unwrap();
+    let before = fs::read(&path).unwrap();
+    for (barred, refused) in [("job.spelk", "refused to open"), ("job.spelk-journal", "refused 11")] {
+        let barred = path.with_file_name(barred);
+        let fault = "inject=openat:error=EACCES";
+        let wrapper = ["strace", "-f", "-o", "/dev/null", "-P", barred.to_str().unwrap(), "-e", fault];
+        let out = child_command(&wrapper, &path, (11, 11)).output().unwrap();
+        let said = String::from_utf8_lossy(&out.stdout);
+        assert!(said.contains(refused) && said.contains("There is no right"), "{said}");
+        assert!(fs::read(&path).unwrap() == before);
     }
 }
