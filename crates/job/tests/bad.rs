@@ -1,5 +1,8 @@
 //! Files that are not what they should be: one clear message each, and every byte as it was.
 
+// Helpers of tests are tests, which Clippy does not see.
+#![allow(clippy::unwrap_used)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -1,5 +1,8 @@
 //! The life of a job file: made, changed, walked, looked at, saved under another name.
 
+// Helpers of tests are tests, which Clippy does not see.
+#![allow(clippy::unwrap_used)]
+
 use std::path::PathBuf;
 
 use job::{Job, Problem, Refused, ShopFile};
