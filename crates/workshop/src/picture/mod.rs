@@ -1,11 +1,30 @@
 //! From the bytes of an image to regions: decode, subject, merge tree, limits.
+//!
+//! `read` decodes and brings to working size; `tree` finds leaves (watershed of a colour gradient), straightens their
+//! borders once and merges them from a heap; `regions` cuts the tree, absorbs what cannot be sawn and smooths the
+//! borders; `colours` says what colour each area has in the picture. Colours are compared in `even`.
 
-use std::collections::BTreeMap;
+mod even;
+mod gradient;
+mod graph;
+mod grid;
+mod limits;
+mod mean;
+mod read;
+mod regions;
+mod relax;
+mod size;
+mod subject;
+mod tree;
+mod watershed;
+mod widest;
 
-use measure::Watch;
-use measure::colour::Lab;
+use crate::work::Swallowed;
 
-use crate::work::{AreaId, Refusal, Size, Stock, Swallowed, TraceChoices};
+pub use mean::{Colours, colours};
+pub use read::read;
+pub use regions::regions;
+pub use tree::{Tree, tree};
 
 /// A decoded picture: upright, sRGB, straight alpha, row by row from the top.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,39 +57,4 @@ pub struct Regions {
     pub ground: Vec<bool>,
     /// What was too thin or too small and went into a neighbour.
     pub swallowed: Vec<Swallowed>,
-}
-
-/// The picture's mean colour by area.
-pub type Colours = BTreeMap<AreaId, Lab>;
-
-/// The merge tree of a picture.
-#[derive(Debug)]
-pub struct Tree {}
-
-/// Decodes PNG, JPEG, WebP, TIFF, GIF or BMP; turns it upright (EXIF), brings an embedded profile to sRGB.
-/// At most 100 megapixels and 20 000 pixels a side are accepted. Large pictures are brought down to working size.
-pub fn read(_bytes: &[u8]) -> Result<Raster, Refusal> {
-    unimplemented!()
-}
-
-/// Grows the merge tree of the subject.
-pub fn tree(_raster: &Raster, _panel: Size, _choices: &TraceChoices, _watch: Watch) -> Result<Tree, Refusal> {
-    unimplemented!()
-}
-
-/// Cuts the tree at about `choices.pieces` regions, each within the stock's limits.
-pub fn regions(
-    _raster: &Raster,
-    _tree: &Tree,
-    _panel: Size,
-    _choices: &TraceChoices,
-    _stock: &Stock,
-    _watch: Watch,
-) -> Regions {
-    unimplemented!()
-}
-
-/// The mean colour of each label; label 0 is nobody, label `n` is area `n`.
-pub fn colours(_raster: &Raster, _labels: &Labels) -> Colours {
-    unimplemented!()
 }

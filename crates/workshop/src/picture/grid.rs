@@ -1,0 +1,79 @@
+//! Neighbours on the pixel grid.
+
+/// The label of a pixel that belongs to no region: ground, or not yet reached.
+pub(super) const NOBODY: u32 = u32::MAX;
+
+/// The size of a picture in pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Grid {
+    pub width: usize,
+    pub height: usize,
+}
+
+impl Grid {
+    pub fn new(width: u32, height: u32) -> Grid {
+        Grid { width: width as usize, height: height as usize }
+    }
+
+    pub fn len(self) -> usize {
+        self.width * self.height
+    }
+
+    /// The pixels above, left, right and below `at`, as far as they exist.
+    #[inline]
+    pub fn four(self, at: usize) -> impl Iterator<Item = usize> {
+        let x = at % self.width;
+        let up = at >= self.width;
+        let down = at + self.width < self.len();
+        let [a, b, c, d] = [
+            (up, at.wrapping_sub(self.width)),
+            (x > 0, at.wrapping_sub(1)),
+            (x + 1 < self.width, at + 1),
+            (down, at + self.width),
+        ];
+        [a, b, c, d].into_iter().filter(|n| n.0).map(|n| n.1)
+    }
+
+    /// Whether `at` lies on the frame.
+    pub fn on_frame(self, at: usize) -> bool {
+        let (x, y) = (at % self.width, at / self.width);
+        x == 0 || y == 0 || x + 1 == self.width || y + 1 == self.height
+    }
+
+    /// The eight labels around `at`, clockwise from the one above; `NOBODY` beyond the frame.
+    pub fn around(self, labels: &[u32], at: usize) -> [u32; 8] {
+        let (x, y) = ((at % self.width) as isize, (at / self.width) as isize);
+        RING.map(|(dx, dy)| {
+            let (x, y) = (x + dx, y + dy);
+            let inside = x >= 0 && y >= 0 && x < self.width as isize && y < self.height as isize;
+            if inside { labels[y as usize * self.width + x as usize] } else { NOBODY }
+        })
+    }
+}
+
+const RING: [(isize, isize); 8] = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)];
+
+/// The 4-connected parts of pixels with equal labels, numbered in reading order of their first pixel, and how many.
+/// Pixels of `NOBODY` stay so.
+pub(super) fn components(grid: Grid, labels: &[u32]) -> (Vec<u32>, u32) {
+    let mut parts = vec![NOBODY; labels.len()];
+    let mut count = 0;
+    let mut stack = Vec::new();
+    for first in 0..labels.len() {
+        if parts[first] != NOBODY || labels[first] == NOBODY {
+            continue;
+        }
+        parts[first] = count;
+        stack.push(first);
+        while let Some(at) = stack.pop() {
+            for next in grid.four(at) {
+                if parts[next] == NOBODY && labels[next] == labels[at] {
+                    parts[next] = count;
+                    stack.push(next);
+                }
+            }
+        }
+        count += 1;
+    }
+    (parts, count)
+}
