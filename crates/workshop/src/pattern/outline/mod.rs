@@ -1,0 +1,113 @@
+//! Outlines of areas, derived from the borders; neighbours; the widest circle of each area.
+//!
+//! Rings are found by walking borders with the area to the right. Where an area meets itself at a junction, the walk
+//! turns so that the rings part there and touch in a point, which every polygon library accepts.
+
+mod raster;
+mod rings;
+mod widest;
+
+use std::collections::BTreeMap;
+
+use measure::plane::{Circle, Point, line};
+use rayon::prelude::*;
+
+use crate::work::{AreaId, Border, BorderId, Pattern, Size};
+
+/// What is derived from a pattern.
+#[derive(Clone, Debug, Default)]
+pub struct Outlines {
+    /// Each border flattened, from its start to its end (a ring's last point is its first).
+    pub lines: BTreeMap<BorderId, Vec<Point>>,
+    /// Each area's outline.
+    pub areas: BTreeMap<AreaId, Outline>,
+    /// Every pair of touching areas (lower id first), whatever the gap.
+    pub meetings: BTreeMap<(AreaId, AreaId), Meeting>,
+    /// By border, the areas to its left and right.
+    sides: BTreeMap<BorderId, (Option<AreaId>, Option<AreaId>)>,
+    panel: Size,
+}
+
+/// The outline of an area.
+#[derive(Clone, Debug)]
+pub struct Outline {
+    /// Rings of the flattened borders' own points: the outer one first, then the holes. The first point is not
+    /// repeated. On the page the outer ring runs clockwise, holes counterclockwise.
+    pub rings: Vec<Vec<Point>>,
+    /// The borders of each ring in order, and whether each is walked from start to end.
+    pub borders: Vec<Vec<(BorderId, bool)>>,
+    /// Exact area of the cubics by Green's theorem, mm².
+    pub area_mm2: f64,
+    /// The widest circle inside, to 10 µm.
+    pub widest: Circle,
+}
+
+/// Where two areas touch.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Meeting {
+    /// The borders that they share.
+    pub borders: Vec<BorderId>,
+    /// Their common length, mm.
+    pub length_mm: f64,
+}
+
+impl Outlines {
+    /// The panel that the outlines divide.
+    pub fn panel(&self) -> Size {
+        self.panel
+    }
+}
+
+/// Derives outlines. The pattern must pass `prove`.
+pub fn outlines(pattern: &Pattern, panel: Size) -> Outlines {
+    let lines: BTreeMap<BorderId, Vec<Point>> =
+        pattern.borders.iter().map(|(id, border)| (*id, line(&border.curve))).collect();
+    let walks = rings::walks(pattern, &lines);
+    // An indexed parallel map keeps the order, so the result does not depend on threads.
+    let ids: Vec<AreaId> = pattern.areas.keys().copied().collect();
+    let made: Vec<Outline> =
+        ids.par_iter().map(|id| outline(pattern, &lines, walks.get(id).cloned().unwrap_or_default())).collect();
+    Outlines {
+        areas: ids.into_iter().zip(made).collect(),
+        meetings: meetings(pattern, &lines),
+        sides: pattern.borders.iter().map(|(id, border)| (*id, (border.left.area(), border.right.area()))).collect(),
+        lines,
+        panel,
+    }
+}
+
+fn outline(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<rings::Walk>) -> Outline {
+    let mut rings: Vec<(i128, rings::Walk)> = walks.into_iter().map(|walk| (green20(pattern, &walk), walk)).collect();
+    // The outer ring alone runs clockwise; holes keep the order of their first border.
+    rings.sort_by(|a, b| (b.0 > 0).cmp(&(a.0 > 0)).then_with(|| a.1.cmp(&b.1)));
+    let area20: i128 = rings.iter().map(|(area, _)| area).sum();
+    let borders: Vec<rings::Walk> = rings.into_iter().map(|(_, walk)| walk).collect();
+    let rings: Vec<Vec<Point>> = borders.iter().map(|walk| rings::points(walk, lines)).collect();
+    Outline { widest: widest::circle(&rings), rings, borders, area_mm2: area20 as f64 / 20e6 }
+}
+
+/// Twenty times the area inside a walk, µm².
+fn green20(pattern: &Pattern, walk: &[(BorderId, bool)]) -> i128 {
+    let of = |border: &Border| border.curve.iter().map(|cubic| cubic.green20()).sum::<i128>();
+    walk.iter().map(|(id, forward)| if *forward { of(&pattern.borders[id]) } else { -of(&pattern.borders[id]) }).sum()
+}
+
+fn meetings(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>) -> BTreeMap<(AreaId, AreaId), Meeting> {
+    let mut meetings: BTreeMap<(AreaId, AreaId), Meeting> = BTreeMap::new();
+    for (id, border) in &pattern.borders {
+        if let (Some(left), Some(right)) = (border.left.area(), border.right.area()) {
+            let meeting = meetings.entry((left.min(right), left.max(right))).or_default();
+            meeting.borders.push(*id);
+            meeting.length_mm += length_mm(&lines[id]);
+        }
+    }
+    meetings
+}
+
+fn length_mm(line: &[Point]) -> f64 {
+    let chord = |a: Point, b: Point| libm::hypot(f64::from(b.x - a.x), f64::from(b.y - a.y));
+    line.windows(2).map(|ends| chord(ends[0], ends[1])).sum::<f64>() / 1000.0
+}
+
+#[cfg(test)]
+mod tests;
