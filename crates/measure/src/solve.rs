@@ -14,6 +14,6 @@ mod row;
 pub use conflict::positive_cycle;
 pub use cut::Cut;
 pub use gradient::{Laplacian, conjugate_gradient};
-pub use levels::{Levels, cheapest};
+pub use levels::{Levels, cheapest, lowest_levels};
 pub use network::{Unsolved, cost, solve};
 pub use row::{GROUND, Price, Row};

@@ -55,13 +55,7 @@ impl Cut {
     /// A network of `nodes` nodes beside the source and the sink.
     pub fn new(nodes: usize) -> Cut {
         let node = Node { first: NONE, side: Side::Free, up: NONE, terminal: 0, distance: 0, stamp: 0, active: false };
-        Cut {
-            nodes: vec![node; nodes],
-            arcs: Vec::new(),
-            active: VecDeque::new(),
-            orphans: VecDeque::new(),
-            time: 0,
-        }
+        Cut { nodes: vec![node; nodes], arcs: Vec::new(), active: VecDeque::new(), orphans: VecDeque::new(), time: 0 }
     }
 
     /// Having `node` on the source's side costs `cost`, or saves it when below zero. Costs of one node add up.

@@ -32,7 +32,7 @@ impl Levels {
 /// The place of each node's level in its list, least in cost and then lowest; `None` when the musts leave no choice.
 /// The ground is a node with the one level 0. Weight × distance, summed over all rows, must stay below 2⁶⁰.
 pub fn cheapest(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
-    lowest(nodes, rows)?;
+    lowest_levels(nodes, rows)?;
     let mut net = Net::new(nodes);
     for (node, levels) in nodes.iter().enumerate() {
         for k in 1..levels.at.len() {
@@ -53,8 +53,8 @@ pub fn cheapest(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
     Some((0..nodes.len()).map(level).collect())
 }
 
-/// The lowest levels that keep every must; `None` when there are none.
-fn lowest(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
+/// The place of the lowest level of each node that keeps every must; `None` when the musts leave no choice.
+pub fn lowest_levels(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
     let mut place = vec![0; nodes.len()];
     let musts: Vec<&Row> = rows.iter().filter(|row| row.price == Price::Must).collect();
     loop {

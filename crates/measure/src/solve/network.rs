@@ -215,12 +215,7 @@ impl Tree {
 
     /// How much can go around, and the node whose arc is spent by it: the last one along the cycle from the join, which
     /// keeps the tree strongly feasible. `None` when the entering arc itself is spent first.
-    fn leaving(
-        &self,
-        entering: usize,
-        (first, second): (usize, usize),
-        join: usize,
-    ) -> (i64, Option<(usize, bool)>) {
+    fn leaving(&self, entering: usize, (first, second): (usize, usize), join: usize) -> (i64, Option<(usize, bool)>) {
         let room = |node: usize, along_up: bool| {
             let arc = &self.arcs[self.hangs[node].arc];
             if self.points_up(node) == along_up { arc.capacity - arc.flow } else { arc.flow }

@@ -1,25 +1,19 @@
-//! Heights: relations, marks, the exact solution, and the reason when there is none.
+//! Heights: relations, marks, the exact solution on stock, and the reason when there is none.
+//!
+//! `edit` takes what the maker says; `system` turns it into difference rows; `conflict` explains rows that cannot all
+//! hold; `front` guesses from the borders which of two touching pieces lies in front; `depth` spreads depth over the
+//! pieces; `heights` solves, and `land` puts the solution on thicknesses that exist; `findings` checks what is decided.
 
-use std::collections::BTreeMap;
+mod conflict;
+mod depth;
+mod edit;
+mod findings;
+mod front;
+mod heights;
+mod land;
+mod system;
+mod words;
 
-use measure::Watch;
-
-use crate::pattern::Outlines;
-use crate::work::edit::relief::Edit;
-use crate::work::{Changes, Finding, Landed, Number, Refusal, Work};
-
-/// Applies an edit.
-pub fn apply(_work: &mut Work, _edit: &Edit) -> Result<Changes, Refusal> {
-    unimplemented!()
-}
-
-/// Heights, thicknesses and raisers for each piece that acts may decide, and the cost of the wishes missed (weight × µm).
-/// A refusal names the relations that cannot hold together, and the loosenings as edits.
-pub fn heights(_work: &Work, _outlines: &Outlines, _watch: Watch) -> Result<(BTreeMap<Number, Landed>, i64), Refusal> {
-    unimplemented!()
-}
-
-/// What a check finds of heights.
-pub fn findings(_work: &Work, _outlines: &Outlines) -> Vec<Finding> {
-    unimplemented!()
-}
+pub use edit::apply;
+pub use findings::findings;
+pub use heights::heights;

@@ -1,0 +1,258 @@
+//! Edits of heights, relations and marks, each checked before anything is touched.
+
+use std::collections::BTreeSet;
+
+use measure::length::Um;
+
+use super::words;
+use crate::wood::whose;
+use crate::work::edit::relief::Edit;
+use crate::work::{
+    Becomes, By, Changes, Chosen, Number, Refusal, Relation, RelationId, Says, Spot, State, Strength, Way, Whom, Work,
+};
+
+/// No height in a wood picture comes near it; it catches slips of the unit.
+const HIGHEST: Um = Um(200_000);
+/// Weight × µm × rows stays within whole numbers up to here.
+const HEAVIEST: u32 = 1_000_000;
+
+/// Applies an edit.
+pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
+    match edit {
+        Edit::Relate { says, strength } => {
+            check_says(work, says, *strength)?;
+            let id = work.next.new_relation();
+            Ok(put(work, id, says, *strength))
+        }
+        Edit::Restate { relation, says, strength } => {
+            known(work, *relation)?;
+            check_says(work, says, *strength)?;
+            Ok(put(work, *relation, says, *strength))
+        }
+        Edit::Unrelate(relation) => {
+            known(work, *relation)?;
+            work.relations.remove(relation);
+            Ok(Changes { relations: [*relation].into(), ..Changes::default() })
+        }
+        Edit::Mark { whom, depth } => {
+            check_whom(work, *whom)?;
+            work.marks.insert(*whom, *depth);
+            Ok(marked(work, *whom))
+        }
+        Edit::Unmark(whom) => match work.marks.remove(whom) {
+            Some(_) => Ok(marked(work, *whom)),
+            None => Err(Refusal::new(format!("{} has no depth mark.", named(work, *whom)))),
+        },
+        Edit::Height { whom, height } => {
+            in_range(work, *height, "A height")?;
+            pin(work, *whom, |values| {
+                let stays = matches!((values.thickness, values.raiser), (Some(t), Some(r)) if t.value.0 + r.value.0 == height.0);
+                if !stays {
+                    (values.thickness, values.raiser) = (None, None);
+                }
+                values.height = Some(Chosen::hand(*height));
+            })
+        }
+        Edit::Build { whom, thickness, raiser } => {
+            check_build(work, *thickness, *raiser)?;
+            pin(work, *whom, |values| {
+                values.thickness = Some(Chosen::hand(*thickness));
+                values.raiser = Some(Chosen::hand(*raiser));
+                values.height = Some(Chosen::hand(Um(thickness.0 + raiser.0)));
+            })
+        }
+        Edit::Unpin(whom) => pin(work, *whom, |values| {
+            (values.height, values.thickness, values.raiser) = (None, None, None);
+        }),
+    }
+}
+
+fn put(work: &mut Work, id: RelationId, says: &Says, strength: Strength) -> Changes {
+    work.relations.insert(id, Relation { says: says.clone(), strength, by: By::Hand });
+    Changes { relations: [id].into(), ..Changes::default() }
+}
+
+fn marked(work: &Work, whom: Whom) -> Changes {
+    Changes { pieces: whose(work, whom).into_iter().collect(), settings: true, ..Changes::default() }
+}
+
+/// Changes the values of pieces that nothing has settled yet.
+fn pin(work: &mut Work, whom: Whom, change: impl Fn(&mut crate::work::PieceValues)) -> Result<Changes, Refusal> {
+    check_whom(work, whom)?;
+    let pieces = whose(work, whom);
+    if pieces.is_empty() {
+        let what = format!("{} has no pieces yet.", named(work, whom));
+        return Err(Refusal::new(what).way(Way::advice("Bring pieces into the part first.")));
+    }
+    let settled: Vec<Number> = pieces.iter().copied().filter(|number| settled(work, *number)).collect();
+    if !settled.is_empty() {
+        let what = format!("The height of {} is a fact: it is cut, measured or set.", words::pieces(&settled));
+        let way = Way::advice("If the log is wrong, strike its entry; else change its neighbours.");
+        return Err(Refusal::new(what).at(Spot::pieces(settled)).way(way));
+    }
+    for number in &pieces {
+        if let Some(piece) = work.pieces.get_mut(number) {
+            change(&mut piece.values);
+        }
+    }
+    Ok(Changes { pieces: pieces.into_iter().collect(), ..Changes::default() })
+}
+
+/// Whether a piece's height is a fact.
+pub(super) fn settled(work: &Work, number: Number) -> bool {
+    let piece = &work.pieces[&number];
+    piece.state != State::Planned || piece.values.height.is_some_and(|height| height.by == By::Fact)
+}
+
+fn named(work: &Work, whom: Whom) -> String {
+    words::sentence(&words::whom(work, whom))
+}
+
+fn known(work: &Work, relation: RelationId) -> Result<(), Refusal> {
+    if work.relations.contains_key(&relation) {
+        return Ok(());
+    }
+    let what = match work.relations.is_empty() {
+        true => format!("There is no relation {relation}: none has been said yet."),
+        false => format!("There is no relation {relation}: it was taken back, or never said."),
+    };
+    Err(Refusal::new(what).way(Way::advice("`spelk tell` lists the relations with their numbers.")))
+}
+
+/// Whoever is named must be there, and be sawn from wood.
+fn check_whom(work: &Work, whom: Whom) -> Result<(), Refusal> {
+    let refuse = |what: String, way: &str| Err(Refusal::new(what).way(Way::advice(way)));
+    match whom {
+        Whom::Part(part) if work.parts.contains_key(&part) => Ok(()),
+        Whom::Part(part) => refuse(format!("There is no part {part}."), "Name the part first."),
+        Whom::Piece(number) => match (work.pieces.get(&number), work.retired.get(&number)) {
+            (Some(piece), _) => match work.pattern.areas.get(&piece.area).map(|area| area.becomes) {
+                Some(Becomes::Shadow | Becomes::Ground) => open(number),
+                _ => Ok(()),
+            },
+            (None, Some(_)) => {
+                let into = last_into(work, number);
+                let what = format!("Piece {number} is gone: it was merged into piece {into}.");
+                Err(Refusal::new(what).at(Spot::pieces([into])).way(Way::advice(format!("Name piece {into} instead."))))
+            }
+            (None, None) if number.0 > 0 && number.0 < work.next.number => open(number),
+            (None, None) => {
+                refuse(format!("There is no piece {number}."), "The pattern shows each piece with its number.")
+            }
+        },
+    }
+}
+
+fn open(number: Number) -> Result<(), Refusal> {
+    let what = format!("Piece {number} is an open area now: nothing is sawn there, so it has no height.");
+    Err(Refusal::new(what).way(Way::advice("Close the area to make it a piece again, or name one of its neighbours.")))
+}
+
+/// Follows merges to the piece that is there now.
+pub(super) fn last_into(work: &Work, number: Number) -> Number {
+    let mut into = number;
+    for _ in 0..=work.retired.len() {
+        match work.retired.get(&into) {
+            Some(retired) => into = retired.into,
+            None => break,
+        }
+    }
+    into
+}
+
+fn in_range(work: &Work, length: Um, what: &str) -> Result<(), Refusal> {
+    if (Um(0)..=HIGHEST).contains(&length) {
+        return Ok(());
+    }
+    let most = words::length(work, HIGHEST);
+    let what = format!("{what} of {} is beyond what can be built: 0 to {most}.", words::length(work, length));
+    Err(Refusal::new(what).way(Way::advice("Heights are counted from the backer, steps from the lower piece.")))
+}
+
+fn check_build(work: &Work, thickness: Um, raiser: Um) -> Result<(), Refusal> {
+    in_range(work, thickness, "A thickness")?;
+    in_range(work, raiser, "A raiser")?;
+    if thickness.0 == 0 {
+        return Err(
+            Refusal::new("A piece has a thickness above zero.").way(Way::advice("Give the thickness of its stock."))
+        );
+    }
+    in_range(work, Um(thickness.0 + raiser.0), "A height")
+}
+
+fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusal> {
+    if let Strength::Wish(weight) = strength
+        && !(1..=HEAVIEST).contains(&weight)
+    {
+        let what = format!("A wish has a weight from 1 to {HEAVIEST}, not {weight}.");
+        return Err(Refusal::new(what).way(Way::advice("Give a weight in that range, or make it a must.")));
+    }
+    match says {
+        Says::AtLeast { above, below, by } | Says::About { above, below, by } => {
+            check_row(work, &[*above, *below])?;
+            in_range(work, *by, "A step")
+        }
+        Says::Level(a, b) => {
+            check_whom(work, *a)?;
+            check_whom(work, *b)?;
+            if a == b { Err(to_itself(work, *a)) } else { Ok(()) }
+        }
+        Says::At(a, at) => check_whom(work, *a).and(in_range(work, *at, "A height")),
+        Says::Within(a, least, most) => {
+            check_whom(work, *a)?;
+            in_range(work, *least, "A height")?;
+            in_range(work, *most, "A height")?;
+            in_order(work, *least, *most)
+        }
+        Says::Climbs { row, from, to } => {
+            if row.len() < 2 {
+                let way =
+                    Way::advice("Name the lowest first, then each that stands no lower; or fix the height of the one.");
+                return Err(Refusal::new("A climb needs two or more in its row.").way(way));
+            }
+            check_row(work, row)?;
+            in_range(work, *from, "A height")?;
+            in_range(work, *to, "A height")?;
+            in_order(work, *from, *to)
+        }
+    }
+}
+
+fn in_order(work: &Work, least: Um, most: Um) -> Result<(), Refusal> {
+    if least <= most {
+        return Ok(());
+    }
+    let (least, most) = (words::length(work, least), words::length(work, most));
+    Err(Refusal::new(format!("The lower height, {least}, is above the higher, {most}."))
+        .way(Way::advice("Give the lower height first; a climb goes from low to high.")))
+}
+
+fn to_itself(work: &Work, whom: Whom) -> Refusal {
+    Refusal::new(format!("{} cannot stand to itself.", named(work, whom)))
+        .at(Spot::pieces(whose(work, whom)))
+        .way(Way::advice("Name two different pieces or parts."))
+}
+
+/// All are there, and no piece is named twice, alone or in a part.
+fn check_row(work: &Work, row: &[Whom]) -> Result<(), Refusal> {
+    let (mut named_before, mut seen) = (BTreeSet::new(), BTreeSet::new());
+    for whom in row {
+        check_whom(work, *whom)?;
+        if !named_before.insert(*whom) {
+            return Err(to_itself(work, *whom));
+        }
+        let pieces = whose(work, *whom);
+        let twice: Vec<Number> = pieces.iter().copied().filter(|number| seen.contains(number)).collect();
+        if !twice.is_empty() {
+            let what = format!(
+                "{} shares {} with another that is named: a piece cannot stand above itself.",
+                named(work, *whom),
+                words::pieces(&twice)
+            );
+            let way = Way::advice("Name parts that have no piece in common, or the pieces themselves.");
+            return Err(Refusal::new(what).at(Spot::pieces(twice)).way(way));
+        }
+        seen.extend(pieces);
+    }
+    Ok(())
+}

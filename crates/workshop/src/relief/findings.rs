@@ -1,0 +1,286 @@
+//! What a check finds of heights that are decided. Nothing is said of what is undecided.
+
+use std::collections::BTreeSet;
+
+use measure::length::Um;
+
+use super::conflict::contradictions;
+use super::edit::{last_into, settled};
+use super::land::{Build, builds};
+use super::words;
+use crate::pattern::Outlines;
+use crate::wood::whose;
+use crate::work::edit::relief::Edit as Relief;
+use crate::work::{
+    Becomes, By, Edit, Finding, Grave, Kind, Number, Relation, RelationId, Says, Spot, State, Strength, Way, Whom, Work,
+};
+
+/// What a check finds of heights.
+pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+    let mut found = no_way(work);
+    found.extend(work.relations.iter().filter_map(|(id, relation)| unmet(work, *id, relation)));
+    found.extend(work.pieces.keys().filter_map(|number| off_stock(work, *number)));
+    found.extend(unreadable_steps(work, outlines));
+    found.extend(empty_parts(work));
+    found
+}
+
+fn no_way(work: &Work) -> Vec<Finding> {
+    let finding = |found: super::conflict::Contradiction| {
+        let ids: Vec<String> = found.relations.iter().map(RelationId::to_string).collect();
+        Finding {
+            kind: Kind::NoWay,
+            grave: Grave::Grave,
+            spot: found.spot(),
+            why: found.what,
+            ways: found.ways,
+            key: format!("no_way:{}", ids.join(",")),
+        }
+    };
+    contradictions(work).into_iter().map(finding).collect()
+}
+
+fn height(work: &Work, number: Number) -> Option<i32> {
+    Some(work.pieces.get(&number)?.values.height?.value.0)
+}
+
+/// The decided heights of a piece or part.
+fn decided(work: &Work, whom: Whom) -> Vec<(i32, Number)> {
+    whose(work, whom).into_iter().filter_map(|number| Some((height(work, number)?, number))).collect()
+}
+
+/// The lowest of one and the highest of another, whose step is the least of all pairs.
+fn least_step(work: &Work, above: Whom, below: Whom) -> Option<(i32, [Number; 2])> {
+    let (high, low) = (decided(work, above).into_iter().min()?, decided(work, below).into_iter().max()?);
+    Some((high.0 - low.0, [high.1, low.1]))
+}
+
+/// Pieces whose decided heights break what is said, and by how much.
+fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
+    let short = |above, below, by: i32| {
+        let (step, pair) = least_step(work, above, below)?;
+        (step < by).then(|| (by - step, pair.to_vec()))
+    };
+    let outside = |whom: Whom, least: i32, most: i32| {
+        let by = |height: i32| (least - height).max(height - most);
+        let worst =
+            decided(work, whom).into_iter().max_by_key(|(height, number)| (by(*height), std::cmp::Reverse(*number)))?;
+        (by(worst.0) > 0).then(|| (by(worst.0), vec![worst.1]))
+    };
+    let worse = |a: Option<(i32, Vec<Number>)>, b: Option<(i32, Vec<Number>)>| match (a, b) {
+        (Some(a), Some(b)) => Some(if b.0 > a.0 { b } else { a }),
+        (a, b) => a.or(b),
+    };
+    match says {
+        Says::AtLeast { above, below, by } => short(*above, *below, by.0),
+        Says::About { above, below, by } => worse(short(*above, *below, by.0), short(*below, *above, -by.0)),
+        Says::Level(a, b) => worse(short(*a, *b, 0), short(*b, *a, 0)),
+        Says::At(whom, at) => outside(*whom, at.0, at.0),
+        Says::Within(whom, least, most) => outside(*whom, least.0, most.0),
+        Says::Climbs { row, from, to } => {
+            let ends = worse(
+                row.first().and_then(|first| outside(*first, from.0, from.0)),
+                row.last().and_then(|last| outside(*last, to.0, to.0)),
+            );
+            row.windows(2).fold(ends, |worst, pair| worse(worst, short(pair[1], pair[0], 0)))
+        }
+    }
+}
+
+fn unmet(work: &Work, id: RelationId, relation: &Relation) -> Option<Finding> {
+    if relation.strength != Strength::Must {
+        return None;
+    }
+    let (by, pieces) = broken(work, &relation.says)?;
+    let said = words::says(work, &relation.says);
+    let why = format!(
+        "It must be so: {said}; the heights of {} miss it by {}, so the relief would not read as it was meant.",
+        words::pieces(&pieces),
+        words::length(work, Um(by))
+    );
+    let mut ways = vec![Way::advice("Work out the heights again.")];
+    for number in pieces.iter().filter(|number| pinned_by_hand(work, **number)) {
+        let unpin = Edit::Relief(Relief::Unpin(Whom::Piece(*number)));
+        ways.push(Way::by(
+            format!("Leave the height of piece {number} open, then work out the heights again"),
+            vec![unpin],
+        ));
+    }
+    ways.push(Way::by(format!("Take back: {said}"), vec![Edit::Relief(Relief::Unrelate(id))]));
+    let spot = Spot { relations: vec![id], ..Spot::pieces(pieces) };
+    Some(Finding { kind: Kind::Unmet, grave: Grave::Grave, spot, why, ways, key: format!("unmet:{id}") })
+}
+
+fn pinned_by_hand(work: &Work, number: Number) -> bool {
+    !settled(work, number) && work.pieces[&number].values.height.is_some_and(|height| height.by == By::Hand)
+}
+
+fn off_stock(work: &Work, number: Number) -> Option<Finding> {
+    let piece = &work.pieces[&number];
+    if piece.state != State::Planned {
+        return None;
+    }
+    let (height, stock, long) = (piece.values.height?.value, &work.choices.stock, |um| words::length(work, um));
+    let parts = piece.values.thickness.zip(piece.values.raiser).map(|(t, r)| (t.value, r.value));
+    let given = match parts {
+        Some((thickness, raiser)) => stock.thicknesses.contains(&thickness) && stock.raisers.contains(&raiser),
+        None => stock.thicknesses.iter().any(|t| stock.raisers.iter().any(|r| t.0 + r.0 == height.0)),
+    };
+    let why = match parts {
+        Some((t, r)) if t.0 + r.0 != height.0 => format!(
+            "Piece {number} is to stand at {}, but its thickness {} and raiser {} make {}.",
+            long(height),
+            long(t),
+            long(r),
+            long(Um(t.0 + r.0))
+        ),
+        _ if given => return None,
+        Some((t, r)) => format!(
+            "Piece {number} is to be {} thick on a raiser of {}: that is not in stock, so it would have to be planed or built up.",
+            long(t),
+            long(r)
+        ),
+        None => format!(
+            "Piece {number} is to stand at {}: no thickness and raiser in stock makes that, so it would have to be planed or built up.",
+            long(height)
+        ),
+    };
+    let way = |build: &Build| {
+        let (thickness, raiser) = (Um(build.height - build.raiser), Um(build.raiser));
+        let lift = if build.raiser > 0 { format!(" on a raiser of {}", long(raiser)) } else { String::new() };
+        let says = format!("Build it {} high: {} thick{lift}", long(Um(build.height)), long(thickness));
+        Way::by(says, vec![Edit::Relief(Relief::Build { whom: Whom::Piece(number), thickness, raiser })])
+    };
+    let ways = nearest(&builds(stock, None, None), height.0).iter().map(way).collect();
+    let spot = Spot::pieces([number]);
+    Some(Finding { kind: Kind::OffStock, grave: Grave::Grave, spot, why, ways, key: format!("off_stock:{number}") })
+}
+
+/// The builds next below and next above (or at) a height.
+fn nearest(all: &[Build], height: i32) -> Vec<Build> {
+    let below = all.iter().rev().find(|build| build.height < height);
+    let above = all.iter().find(|build| build.height >= height);
+    below.into_iter().chain(above).copied().collect()
+}
+
+fn unreadable_steps(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+    let number = |area| match work.pattern.areas.get(&area)?.becomes {
+        Becomes::Piece(number) => Some(number),
+        _ => None,
+    };
+    let pairs = outlines.meetings.keys().filter_map(|(a, b)| {
+        let (a, b) = (number(*a)?, number(*b)?);
+        Some((a.min(b), a.max(b)))
+    });
+    let pairs: BTreeSet<(Number, Number)> = pairs.filter(|(a, b)| a != b).collect();
+    pairs.into_iter().filter_map(|(a, b)| unreadable_step(work, a, b)).collect()
+}
+
+fn unreadable_step(work: &Work, a: Number, b: Number) -> Option<Finding> {
+    let step = (height(work, a)? - height(work, b)?).abs();
+    let readable = work.choices.stock.readable_step;
+    if step == 0 || step >= readable.0 {
+        return None;
+    }
+    let why = format!(
+        "Pieces {a} and {b} touch, and their tops differ by {}: under {} a step looks like a mistake, not like depth.",
+        words::length(work, Um(step)),
+        words::length(work, readable)
+    );
+    let ways = [level(work, a, b), readable_way(work, a, b)].into_iter().flatten().collect();
+    let spot = Spot::pieces([a, b]);
+    Some(Finding {
+        kind: Kind::UnreadableStep,
+        grave: Grave::Doubt,
+        spot,
+        why,
+        ways,
+        key: format!("unreadable_step:{a},{b}"),
+    })
+}
+
+/// Of two pieces the one to move first: what an act chose before what the hand chose; never a fact.
+fn movers(work: &Work, a: Number, b: Number) -> Vec<(Number, Number)> {
+    let by = |number: Number| work.pieces[&number].values.height.map(|height| height.by);
+    let mut order: Vec<(Number, Number)> =
+        [(a, b), (b, a)].into_iter().filter(|(mover, _)| !settled(work, *mover)).collect();
+    order.sort_by_key(|(mover, _)| (by(*mover), *mover));
+    order
+}
+
+fn level(work: &Work, a: Number, b: Number) -> Option<Way> {
+    let (mover, other) = *movers(work, a, b).first()?;
+    let at = height(work, other)?;
+    let says = format!("Make piece {mover} level with piece {other}, at {}", words::length(work, Um(at)));
+    Some(Way::by(says, vec![stand(work, mover, at)]))
+}
+
+/// The nearest height in stock a readable step away, on the side where the piece stands already.
+fn readable_way(work: &Work, a: Number, b: Number) -> Option<Way> {
+    let (stock, readable) = (&work.choices.stock, work.choices.stock.readable_step.0);
+    let all = builds(stock, None, None);
+    movers(work, a, b).into_iter().find_map(|(mover, other)| {
+        let at = height(work, other)?;
+        let to = if height(work, mover)? > at {
+            all.iter().find(|build| build.height >= at + readable)?.height
+        } else {
+            all.iter().rev().find(|build| build.height <= at - readable)?.height
+        };
+        let says = format!("Make the step readable: piece {mover} at {}", words::length(work, Um(to)));
+        Some(Way::by(says, vec![stand(work, mover, to)]))
+    })
+}
+
+/// Puts a piece at a height, by stock where stock gives it.
+fn stand(work: &Work, number: Number, at: i32) -> Edit {
+    let whom = Whom::Piece(number);
+    Edit::Relief(match builds(&work.choices.stock, None, None).into_iter().find(|build| build.height == at) {
+        Some(build) => Relief::Build { whom, thickness: Um(at - build.raiser), raiser: Um(build.raiser) },
+        None => Relief::Height { whom, height: Um(at) },
+    })
+}
+
+fn empty_parts(work: &Work) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for whom in work.marks.keys().filter(|whom| whose(work, **whom).is_empty()) {
+        let spot = Spot::default();
+        let way = Way::by("Take the mark back", vec![Edit::Relief(Relief::Unmark(*whom))]);
+        found.push(empty(work, *whom, ("A depth mark", format!("mark:{whom:?}")), (spot, way)));
+    }
+    for (id, relation) in &work.relations {
+        for whom in named(&relation.says).into_iter().filter(|whom| whose(work, *whom).is_empty()) {
+            let spot = Spot { relations: vec![*id], ..Spot::default() };
+            let way = Way::by(
+                format!("Take back: {}", words::relation(work, &relation.says, relation.strength)),
+                vec![Edit::Relief(Relief::Unrelate(*id))],
+            );
+            found.push(empty(work, whom, ("A relation", format!("{id}:{whom:?}")), (spot, way)));
+        }
+    }
+    found
+}
+
+fn empty(work: &Work, whom: Whom, (what, key): (&str, String), (spot, way): (Spot, Way)) -> Finding {
+    let gone = match whom {
+        Whom::Piece(number) if work.retired.contains_key(&number) => {
+            format!("which was merged into piece {}", last_into(work, number))
+        }
+        Whom::Piece(_) => "which is no piece any more".into(),
+        Whom::Part(_) => "which has no pieces".into(),
+    };
+    let why = format!("{what} names {}, {gone}: it says nothing.", words::whom(work, whom));
+    let mut ways = vec![way];
+    if matches!(whom, Whom::Part(_)) {
+        ways.push(Way::advice("Or bring pieces into the part."));
+    }
+    Finding { kind: Kind::EmptyPart, grave: Grave::Note, spot, why, ways, key: format!("empty_part:{key}") }
+}
+
+fn named(says: &Says) -> Vec<Whom> {
+    match says {
+        Says::AtLeast { above, below, .. } | Says::About { above, below, .. } => vec![*above, *below],
+        Says::Level(a, b) => vec![*a, *b],
+        Says::At(whom, _) | Says::Within(whom, ..) => vec![*whom],
+        Says::Climbs { row, .. } => row.clone(),
+    }
+}

@@ -1,0 +1,131 @@
+//! Heights for each piece that acts may decide: solved exactly, then landed on stock.
+
+use std::collections::BTreeMap;
+
+use measure::Watch;
+use measure::solve::{GROUND, Price, Row, Unsolved, lowest_levels, solve};
+
+use super::conflict::{contradictions, refusal};
+use super::depth::targets;
+use super::edit::settled;
+use super::front::{Front, fronts};
+use super::land::{Choices, land};
+use super::system::{Source, System, pinned};
+use super::words;
+use crate::pattern::Outlines;
+use crate::work::edit::relief::Edit as Relief;
+use crate::work::{Edit, Landed, Number, Refusal, RelationId, Spot, Strength, Way, Work};
+
+/// What a micrometre away from where a piece is drawn to costs, beside wishes of the maker of weight 1 and more.
+const DRAWN: i64 = 1;
+/// What a micrometre of a guessed step costs: more than drawing one piece away, less than a cluster of them.
+const GUESSED: i64 = 2;
+
+/// Heights, thicknesses and raisers for each piece that acts may decide, and the cost of the wishes missed (weight × µm).
+/// A refusal names the relations that cannot hold together, and the loosenings as edits.
+pub fn heights(work: &Work, outlines: &Outlines, watch: Watch) -> Result<(BTreeMap<Number, Landed>, i64), Refusal> {
+    if work.pieces.is_empty() {
+        return Ok((BTreeMap::new(), 0));
+    }
+    watch.tell("heights", 0.0);
+    let system = System::whole(work);
+    let rows = rows(work, outlines, &system);
+    stop_here(watch)?;
+    watch.tell("heights", 0.3);
+    let solved = solve(system.nodes, &rows).map_err(|unsolved| refuse(work, &unsolved))?;
+    stop_here(watch)?;
+    watch.tell("heights", 0.6);
+    let (landed, at) = on_stock(work, &system, &rows, &solved)?;
+    watch.tell("heights", 1.0);
+    Ok((landed.into_iter().filter(|(number, _)| open(work, *number)).collect(), missed(&system, &at)))
+}
+
+fn stop_here(watch: Watch) -> Result<(), Refusal> {
+    if watch.stopped() { Err(Refusal::new("Stopped; nothing was changed.")) } else { Ok(()) }
+}
+
+fn refuse(work: &Work, unsolved: &Unsolved) -> Refusal {
+    let found = contradictions(work);
+    match (unsolved, found.is_empty()) {
+        (Unsolved::Conflict(_), false) => refusal(found),
+        _ => Refusal::new("The wishes of this job weigh too much together to be worked out exactly.")
+            .way(Way::advice("Give the wishes smaller weights; only their proportions count.")),
+    }
+}
+
+/// Whether an act may decide something of a piece's build.
+fn open(work: &Work, number: Number) -> bool {
+    let values = &work.pieces[&number].values;
+    !settled(work, number) && (pinned(work, number).is_none() || values.thickness.is_none() || values.raiser.is_none())
+}
+
+/// What the maker said, where depth draws each piece, and the guessed steps between touching pieces that it does not
+/// gainsay.
+fn rows(work: &Work, outlines: &Outlines, system: &System) -> Vec<Row> {
+    let fronts = fronts(work, outlines);
+    let targets = targets(work, outlines, system, &fronts);
+    let mut rows = system.rows.clone();
+    for (at, target) in targets.iter().enumerate() {
+        rows.extend(Row::exactly(GROUND, at + 1, *target, Price::Wish(DRAWN)));
+    }
+    let step = i64::from(work.choices.stock.readable_step.0);
+    let guessed = |front: &Front| {
+        let (high, low) = (system.node(front.front)?, system.node(front.behind)?);
+        let gainsaid = targets[low - 1] - targets[high - 1] > step;
+        (!gainsaid).then(|| Row::wish(low, high, step, GUESSED))
+    };
+    rows.extend(fronts.iter().filter_map(guessed));
+    rows
+}
+
+type Placed = (BTreeMap<Number, Landed>, Vec<i64>);
+
+/// On the ladder of readable steps if the musts leave it, else on every height that stock gives.
+fn on_stock(work: &Work, system: &System, rows: &[Row], solved: &[i64]) -> Result<Placed, Refusal> {
+    let every = Choices::new(work, system, false);
+    if let Some(number) = every.without_level(system) {
+        let stock = &work.choices.stock;
+        let (low, high) = (words::length(work, stock.lowest), words::length(work, stock.highest));
+        return Err(Refusal::new(format!("No thickness and raiser in stock gives a height from {low} to {high}."))
+            .at(Spot::pieces([number]))
+            .way(Way::advice("Add a thickness or a raiser to the stock, or widen the range of heights.")));
+    }
+    let ladder = Choices::new(work, system, true);
+    land(&ladder, system, rows, solved)
+        .or_else(|| land(&every, system, rows, solved))
+        .ok_or_else(|| not_in_stock(work, &every))
+}
+
+/// The musts that leave no height in stock, thinned until each of them is needed.
+fn not_in_stock(work: &Work, choices: &Choices) -> Refusal {
+    let musts = work.relations.iter().filter(|(_, relation)| relation.strength == Strength::Must);
+    let mut named: Vec<RelationId> = musts.map(|(id, _)| *id).collect();
+    for id in named.clone() {
+        let rest: Vec<RelationId> = named.iter().copied().filter(|other| *other != id).collect();
+        if !fits(work, choices, &rest) {
+            named = rest;
+        }
+    }
+    let said: Vec<String> = named.iter().map(|id| words::says(work, &work.relations[id].says)).collect();
+    let what = format!("No thickness and raiser in stock keeps all of these: {}.", said.join("; "));
+    let spot = Spot { relations: named.clone(), ..Spot::default() };
+    let refusal = Refusal::new(what).at(spot).way(Way::advice("Add a thickness or a raiser to the stock."));
+    named.iter().zip(&said).fold(refusal, |refusal, (id, said)| {
+        refusal.way(Way::by(format!("Take back: {said}"), vec![Edit::Relief(Relief::Unrelate(*id))]))
+    })
+}
+
+fn fits(work: &Work, choices: &Choices, relations: &[RelationId]) -> bool {
+    let mut system = System::limits(work);
+    relations.iter().for_each(|id| system.say(work, *id, &work.relations[id]));
+    lowest_levels(&choices.lists(&system), &system.rows).is_some()
+}
+
+/// What the maker's wishes are missed by.
+fn missed(system: &System, at: &[i64]) -> i64 {
+    let wish = |(row, source): (&Row, &Source)| match (row.price, source) {
+        (Price::Wish(weight), Source::Relation(_)) => weight * row.missed(at),
+        _ => 0,
+    };
+    system.rows.iter().zip(&system.sources).map(wish).sum()
+}

@@ -1,0 +1,72 @@
+//! Pieces, relations and lengths in the maker's words.
+
+use measure::length::{Um, inch_text, mm_text};
+
+use crate::work::{Number, Says, Strength, Unit, Whom, Work};
+
+/// A length in the job's unit.
+pub(super) fn length(work: &Work, length: Um) -> String {
+    match work.choices.unit {
+        Unit::Mm => mm_text(length),
+        Unit::Inch if length.0 != 0 && length.0.abs() < 200 => "less than 1/64 in".into(),
+        Unit::Inch => inch_text(length),
+    }
+}
+
+/// A piece by its number, a part by its name.
+pub(super) fn whom(work: &Work, whom: Whom) -> String {
+    match whom {
+        Whom::Piece(number) => format!("piece {number}"),
+        Whom::Part(part) => work.parts.get(&part).map_or(format!("part {part}"), |part| format!("“{}”", part.name)),
+    }
+}
+
+/// `piece 3`, or `pieces 3, 4 and 9`; of many the first few.
+pub(super) fn pieces(numbers: &[Number]) -> String {
+    const NAMED: usize = 6;
+    match numbers {
+        [] => "no piece".into(),
+        [one] => format!("piece {one}"),
+        many if many.len() > NAMED => {
+            let named: Vec<String> = many[..NAMED].iter().map(Number::to_string).collect();
+            format!("pieces {} and {} more", named.join(", "), many.len() - NAMED)
+        }
+        many => format!("pieces {}", list(many.iter().map(Number::to_string).collect())),
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn list(mut items: Vec<String>) -> String {
+    let last = items.pop().unwrap_or_default();
+    if items.is_empty() { last } else { format!("{} and {last}", items.join(", ")) }
+}
+
+/// What a relation says: `piece 3 at least 2 mm above “reeds”`.
+pub(super) fn says(work: &Work, says: &Says) -> String {
+    let (name, long) = (|of: &Whom| whom(work, *of), |um: &Um| length(work, *um));
+    match says {
+        Says::AtLeast { above, below, by: Um(0) } => format!("{} no lower than {}", name(above), name(below)),
+        Says::AtLeast { above, below, by } => format!("{} at least {} above {}", name(above), long(by), name(below)),
+        Says::About { above, below, by } => format!("{} about {} above {}", name(above), long(by), name(below)),
+        Says::Level(a, b) => format!("{} level with {}", name(a), name(b)),
+        Says::At(a, at) => format!("{} at {}", name(a), long(at)),
+        Says::Within(a, least, most) => format!("{} between {} and {}", name(a), long(least), long(most)),
+        Says::Climbs { row, from, to } => {
+            format!("{} climbing from {} to {}", list(row.iter().map(name).collect()), long(from), long(to))
+        }
+    }
+}
+
+/// The same, with how strongly.
+pub(super) fn relation(work: &Work, said: &Says, strength: Strength) -> String {
+    match strength {
+        Strength::Must => says(work, said),
+        Strength::Wish(weight) => format!("{} (a wish of weight {weight})", says(work, said)),
+    }
+}
+
+/// With a capital letter.
+pub(super) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
