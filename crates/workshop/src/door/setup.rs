@@ -1,12 +1,205 @@
 //! Edits of the settings and of the picture.
 
-use crate::work::edit::{picture, setup};
-use crate::work::{Changes, Refusal, Work};
+use std::collections::BTreeMap;
 
-pub(super) fn apply(_work: &mut Work, _edit: &setup::Edit) -> Result<Changes, Refusal> {
-    unimplemented!()
+use measure::length::{Um, mm_text};
+
+use crate::wood;
+use crate::work::edit::{picture, setup};
+use crate::work::{Changes, Refusal, Size, Stock, Way, Wood, WoodId, Work};
+
+/// A title longer than this fits no sheet.
+const TITLE_MOST: usize = 200;
+/// The smallest and the largest panel side: a brooch, and a wall.
+const PANEL_UM: std::ops::RangeInclusive<i32> = 20_000..=5_000_000;
+/// More woods than the table holds are never wanted.
+const WOODS_MOST: std::ops::RangeInclusive<u32> = 1..=60;
+/// No raised piece stands higher than this above the backer.
+const HIGHEST_UM: i32 = 200_000;
+
+pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refusal> {
+    match edit {
+        setup::Edit::Title(title) => work.choices.title = tidy_title(title)?,
+        setup::Edit::Panel(size) => set_panel(work, *size)?,
+        setup::Edit::Unit(unit) => work.choices.unit = *unit,
+        setup::Edit::Stock(stock) => {
+            sound_stock(stock)?;
+            work.choices.stock = stock.clone();
+        }
+        setup::Edit::WoodsMost(most) => {
+            if !WOODS_MOST.contains(most) {
+                return Err(Refusal::new(format!("A work has 1 to {} woods, not {most}.", WOODS_MOST.end())));
+            }
+            work.choices.woods_most = *most;
+        }
+        setup::Edit::Backer(backer) => {
+            known_wood(&work.woods, backer)?;
+            work.choices.backer = backer.clone();
+        }
+        setup::Edit::Finish(finish) => {
+            known_finish(finish)?;
+            work.choices.finish = finish.clone();
+        }
+        setup::Edit::Offer(offered) => offer(work, offered)?,
+    }
+    Ok(Changes { settings: true, ..Changes::default() })
 }
 
-pub(super) fn apply_picture(_work: &mut Work, _edit: &picture::Edit) -> Result<Changes, Refusal> {
-    unimplemented!()
+pub(super) fn apply_picture(work: &mut Work, edit: &picture::Edit) -> Result<Changes, Refusal> {
+    match edit {
+        picture::Edit::Place(place) => {
+            if place.width == 0 || place.height == 0 {
+                return Err(Refusal::new("A picture without a pixel shows nothing.")
+                    .way(Way::advice("Choose another picture.")));
+            }
+            work.picture = Some(place.clone());
+        }
+        picture::Edit::Credit { author, source, permission } => {
+            let picture = work.picture.as_mut().ok_or_else(|| Refusal::new("There is no picture to credit."))?;
+            picture.author.clone_from(author);
+            picture.source.clone_from(source);
+            picture.permission.clone_from(permission);
+        }
+    }
+    Ok(Changes { settings: true, ..Changes::default() })
+}
+
+fn tidy_title(title: &str) -> Result<String, Refusal> {
+    let tidy: String = title.chars().filter(|c| !c.is_control()).collect();
+    let tidy = tidy.trim();
+    if tidy.chars().count() > TITLE_MOST {
+        return Err(
+            Refusal::new(format!("The title is longer than {TITLE_MOST} letters.")).way(Way::advice("Shorten it."))
+        );
+    }
+    Ok(tidy.into())
+}
+
+fn set_panel(work: &mut Work, size: Size) -> Result<(), Refusal> {
+    if !work.pattern.areas.is_empty() {
+        return Err(Refusal::new("The panel cannot change under a pattern.")
+            .way(Way::advice("Start a new job at the other size.")));
+    }
+    for (name, side) in [("width", size.width), ("height", size.height)] {
+        if !PANEL_UM.contains(&side.0) {
+            let (least, most) = (mm_text(Um(*PANEL_UM.start())), mm_text(Um(*PANEL_UM.end())));
+            let what = format!("The {name} of the panel would be {}; it can be {least} to {most}.", mm_text(side));
+            return Err(Refusal::new(what).way(Way::advice("Give another width, or crop the picture.")));
+        }
+    }
+    work.panel = size;
+    Ok(())
+}
+
+fn sound_stock(stock: &Stock) -> Result<(), Refusal> {
+    let rising = |lengths: &[Um]| lengths.windows(2).all(|pair| pair[0] < pair[1]);
+    let within = |length: Um| (1..=HIGHEST_UM).contains(&length.0);
+    let wrong = if stock.thicknesses.is_empty()
+        || !rising(&stock.thicknesses)
+        || !stock.thicknesses.iter().copied().all(within)
+    {
+        "Thicknesses rise from above 0 to 200 mm at the most, at least one."
+    } else if stock.raisers.first() != Some(&Um(0)) || !rising(&stock.raisers) {
+        "Raisers rise and begin with 0, for none."
+    } else if !within(stock.least_width) || !within(stock.readable_step) {
+        "The least width and the readable step lie above 0, 200 mm at the most."
+    } else if stock.least_area_mm2 > 100_000 {
+        "The least area is 100 000 mm² at the most."
+    } else if stock.lowest.0 < 0 || stock.lowest > stock.highest || stock.highest.0 > HIGHEST_UM {
+        "Heights run from a lowest, 0 or more, to a highest, 200 mm at the most."
+    } else {
+        return Ok(());
+    };
+    Err(Refusal::new(format!("This stock cannot be: {}", lower_first(wrong))).way(Way::advice(wrong)))
+}
+
+fn lower_first(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+fn known_wood(woods: &BTreeMap<WoodId, Wood>, id: &WoodId) -> Result<(), Refusal> {
+    if woods.contains_key(id) {
+        return Ok(());
+    }
+    let refusal = Refusal::new(format!("\"{id}\" is no wood of this job."));
+    Err(refusal.way(Way::advice(format!("Choose one of: {}.", listed(woods.keys())))))
+}
+
+fn listed<T: std::fmt::Display>(items: impl Iterator<Item = T>) -> String {
+    items.map(|item| item.to_string()).collect::<Vec<_>>().join(", ")
+}
+
+fn known_finish(finish: &str) -> Result<(), Refusal> {
+    let finishes = wood::finishes();
+    if finishes.contains_key(finish) {
+        return Ok(());
+    }
+    let refusal = Refusal::new(format!("No finish is called \"{finish}\"."));
+    Err(refusal.way(Way::advice(format!("Choose one of: {}.", listed(finishes.keys())))))
+}
+
+/// A wood that is offered keeps its key; its code must be its own.
+fn offer(work: &mut Work, offered: &Wood) -> Result<(), Refusal> {
+    if offered.id.0.trim().is_empty() || offered.name.trim().is_empty() || offered.code.trim().is_empty() {
+        return Err(Refusal::new("A wood needs a key, a name and a code."));
+    }
+    if let Some(other) = work.woods.values().find(|other| other.code == offered.code && other.id != offered.id) {
+        let what = format!("The code {} is {}'s already.", offered.code, other.name);
+        return Err(Refusal::new(what).way(Way::advice("Give it another code.")));
+    }
+    work.woods.insert(offered.id.clone(), offered.clone());
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::apply as through_the_door;
+    use crate::work::{Edit, Unit};
+
+    fn refused(work: &mut Work, edit: setup::Edit) -> String {
+        let before = work.clone();
+        let refusal = through_the_door(work, &Edit::Setup(edit)).expect_err("it cannot be");
+        assert_eq!(*work, before, "a refusal leaves the job as it was");
+        refusal.what
+    }
+
+    #[test]
+    fn settings_are_taken() {
+        let mut work = Work { woods: wood::table(), ..Work::default() };
+        for edit in [
+            setup::Edit::Title(" Heron\u{7} at dusk ".into()),
+            setup::Edit::Panel(Size { width: Um(420_000), height: Um(300_000) }),
+            setup::Edit::Unit(Unit::Inch),
+            setup::Edit::Stock(Stock::thin()),
+            setup::Edit::WoodsMost(5),
+        ] {
+            let changes = through_the_door(&mut work, &Edit::Setup(edit)).expect("it can be");
+            assert!(changes.settings);
+        }
+        assert_eq!(work.choices.title, "Heron at dusk");
+        assert_eq!((work.panel.width, work.choices.woods_most), (Um(420_000), 5));
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused() {
+        let mut work = Work { woods: wood::table(), ..Work::default() };
+        assert!(refused(&mut work, setup::Edit::Title("x".repeat(201))).contains("longer"));
+        assert!(refused(&mut work, setup::Edit::WoodsMost(0)).contains("1 to 60"));
+        assert!(refused(&mut work, setup::Edit::Panel(Size { width: Um(1), height: Um(1) })).contains("width"));
+        assert!(refused(&mut work, setup::Edit::Finish("ketchup".into())).contains("ketchup"));
+        assert!(refused(&mut work, setup::Edit::Backer(WoodId("unobtainium".into()))).contains("unobtainium"));
+        for spoil in [
+            |stock: &mut Stock| stock.thicknesses.clear(),
+            |stock: &mut Stock| stock.thicknesses.reverse(),
+            |stock: &mut Stock| stock.raisers = vec![Um(1000)],
+            |stock: &mut Stock| stock.least_width = Um(-4000),
+            |stock: &mut Stock| stock.highest = Um(0),
+        ] {
+            let mut stock = Stock::thick();
+            spoil(&mut stock);
+            assert!(refused(&mut work, setup::Edit::Stock(stock)).contains("cannot be"));
+        }
+    }
 }

@@ -3,11 +3,13 @@
 mod edit;
 mod findings;
 mod fit;
+mod made;
 mod outline;
 mod prove;
 
 pub use edit::{accept, apply};
 pub use findings::findings;
 pub use fit::fit;
+pub(crate) use made::{refuse_if_made, state_word};
 pub use outline::{Meeting, Outline, Outlines, outlines};
 pub use prove::{Fault, prove};

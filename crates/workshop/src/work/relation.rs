@@ -66,6 +66,23 @@ pub enum Says {
     },
 }
 
+impl Says {
+    /// Everyone that it speaks of, in the order that they are said.
+    pub fn whom(&self) -> Vec<Whom> {
+        match self {
+            Says::AtLeast { above, below, .. } | Says::About { above, below, .. } => vec![*above, *below],
+            Says::Level(one, other) => vec![*one, *other],
+            Says::At(whom, _) | Says::Within(whom, ..) => vec![*whom],
+            Says::Climbs { row, .. } => row.clone(),
+        }
+    }
+
+    /// Whether it speaks of `whom` by name.
+    pub fn speaks_of(&self, whom: Whom) -> bool {
+        self.whom().contains(&whom)
+    }
+}
+
 /// How strongly a relation holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
