@@ -84,7 +84,7 @@ pub fn parse(text: &str) -> Result<Um, NotALength> {
         return Err(NotALength::NoUnit(text.into()));
     }
     let mm = value * unit_mm(unit).ok_or_else(|| NotALength::UnknownUnit(unit.into()))?;
-    if mm >= 0.0005 && mm <= 2e6 { Ok(Um::mm(mm)) } else { Err(NotALength::OutOfRange(text.into())) }
+    if (0.0005..=2e6).contains(&mm) { Ok(Um::mm(mm)) } else { Err(NotALength::OutOfRange(text.into())) }
 }
 
 fn unit_mm(unit: &str) -> Option<f64> {
