@@ -104,3 +104,76 @@ fn state(state: State) -> &'static str {
         State::Set => "set",
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::{BTreeMap, BTreeSet};
+
+    use super::*;
+    use crate::wood::table;
+    use crate::work::{AreaId, Axis, Part, PartId, Piece, Retired};
+
+    /// Pieces 1 to 4; 1 lies in a wing, 2 in the feathers within it, 4 is cut; 5 went into 6, and 6 into 3.
+    fn job() -> Work {
+        let piece = |n: u32, state| (Number(n), Piece { area: AreaId(n), values: PieceValues::default(), state });
+        let part = |name: &str, n: u32, within| Part { name: name.into(), pieces: BTreeSet::from([Number(n)]), within };
+        Work {
+            woods: table(),
+            pieces: BTreeMap::from([
+                piece(1, State::Planned),
+                piece(2, State::Planned),
+                piece(3, State::Planned),
+                piece(4, State::Cut),
+            ]),
+            parts: BTreeMap::from([
+                (PartId(1), part("wing", 1, None)),
+                (PartId(2), part("feathers", 2, Some(PartId(1)))),
+                (PartId(3), part("eye", 4, Some(PartId(2)))),
+            ]),
+            retired: BTreeMap::from([
+                (Number(5), Retired { into: Number(6) }),
+                (Number(6), Retired { into: Number(3) }),
+            ]),
+            ..Work::default()
+        }
+    }
+
+    fn choose(whom: Whom, wood: &str) -> Edit {
+        Edit::Choose { whom, wood: WoodId(wood.into()) }
+    }
+
+    fn refused(edit: Edit, says: &str) -> Refusal {
+        let mut work = job();
+        let refusal = apply(&mut work, &edit).expect_err(says);
+        assert!(refusal.what.contains(says), "{refusal}");
+        assert!(work == job() && !refusal.ways.is_empty());
+        refusal
+    }
+
+    #[test]
+    fn a_part_takes_the_parts_within_it_along() {
+        let mut work = job();
+        work.parts.remove(&PartId(3));
+        let changes = apply(&mut work, &choose(Whom::Part(PartId(1)), "wenge")).expect("it is on paper");
+        assert_eq!(changes.pieces, BTreeSet::from([Number(1), Number(2)]));
+        assert_eq!(work.pieces[&Number(2)].values.wood, Some(Chosen::hand(WoodId("wenge".into()))));
+        let again = apply(&mut work, &choose(Whom::Part(PartId(1)), "wenge")).expect("it is on paper");
+        assert!(again.pieces.is_empty(), "nothing changed");
+        apply(&mut work, &Edit::Unchoose(Whom::Piece(Number(2)))).expect("it is on paper");
+        assert_eq!(work.pieces[&Number(2)].values.wood, None);
+    }
+
+    #[test]
+    fn refusals_say_where_to_go() {
+        refused(choose(Whom::Piece(Number(5)), "wenge"), "merged into piece 3");
+        refused(choose(Whom::Piece(Number(9)), "wenge"), "no piece 9");
+        refused(choose(Whom::Part(PartId(9)), "wenge"), "no part 9");
+        refused(choose(Whom::Part(PartId(1)), "wenge"), "Piece 4 (cut) is no longer on paper");
+        refused(Edit::Grain { whom: Whom::Piece(Number(4)), axis: Axis(0) }, "no longer on paper");
+        let near = refused(choose(Whom::Piece(Number(1)), "wange"), "no wood of this job");
+        let mut work = job();
+        let [Any::Wood(edit)] = &near.ways[0].edits[..] else { panic!("an edit of woods") };
+        apply(&mut work, edit).expect("the way out can be walked");
+        assert_eq!(work.pieces[&Number(1)].values.wood, Some(Chosen::hand(WoodId("wenge".into()))));
+    }
+}

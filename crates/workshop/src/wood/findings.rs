@@ -224,3 +224,6 @@ fn give_up_least(work: &Work, outlines: &Outlines, in_use: &BTreeMap<&WoodId, Ve
     let says = format!("Give up {} for {}, which looks most like it.", name(work, least), name(work, instead));
     Some(Way::by(says, numbers.iter().map(|number| choose(*number, instead)).collect()))
 }
+
+#[cfg(test)]
+mod tests;
