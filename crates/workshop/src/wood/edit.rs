@@ -2,6 +2,7 @@
 
 use super::spelling::near;
 use super::whom::whose;
+use crate::pattern::state_word;
 use crate::work::edit::wood::Edit;
 use crate::work::{Changes, Chosen, Edit as Any, Number, PieceValues, Refusal, Spot, State, Way, Whom, WoodId, Work};
 
@@ -84,7 +85,7 @@ fn gone(work: &Work, number: Number) -> Refusal {
 }
 
 fn sawn(work: &Work, begun: &[Number], whom: Whom) -> Refusal {
-    let names: Vec<String> = begun.iter().map(|n| format!("{n} ({})", state(work.pieces[n].state))).collect();
+    let names: Vec<String> = begun.iter().map(|n| format!("{n} ({})", state_word(work.pieces[n].state))).collect();
     let (noun, verb) = if begun.len() == 1 { ("Piece", "is") } else { ("Pieces", "are") };
     let refusal =
         Refusal::new(format!("{noun} {} {verb} no longer on paper: wood and grain can't change.", names.join(", ")))
@@ -94,15 +95,6 @@ fn sawn(work: &Work, begun: &[Number], whom: Whom) -> Refusal {
         Whom::Piece(_) => refusal,
     };
     refusal.way(Way::advice("If the log is wrong, strike the entry first."))
-}
-
-fn state(state: State) -> &'static str {
-    match state {
-        State::Planned => "planned",
-        State::Cut => "cut",
-        State::Shaped => "shaped",
-        State::Set => "set",
-    }
 }
 
 #[cfg(test)]
