@@ -41,7 +41,8 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         }
         Edit::Unmark(whom) => match work.marks.remove(whom) {
             Some(_) => Ok(marked(work, *whom)),
-            None => Err(Refusal::new(format!("{} has no depth mark.", named(work, *whom)))),
+            None => Err(Refusal::new(format!("{} has no depth mark.", named(work, *whom)))
+                .way(Way::advice("There is nothing to take back: mark it near, middle or far, or leave it."))),
         },
         Edit::Height { whom, height } => {
             in_range(work, *height, "A height")?;

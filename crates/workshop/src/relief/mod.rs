@@ -12,6 +12,8 @@ mod front;
 mod heights;
 mod land;
 mod system;
+#[cfg(test)]
+mod tests;
 mod words;
 
 pub use edit::apply;
