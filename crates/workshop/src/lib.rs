@@ -2,7 +2,7 @@
 //!
 //! Pure: no file is opened, no clock asked, no network used, no dice rolled. Bytes, dates, seeds and progress come in by
 //! argument; pictures and sheets go out as bytes. Modules stand in an order, and each uses only those before it:
-//! `work`, `picture`, `pattern`, `wood`, `relief`, `bench`, `derived`, `caution`, `check`, `view`, `sheets`, `door`.
+//! `work`, `picture`, `pattern`, `wood`, `relief`, `bench`, `derived`, `caution`, `check`, `tell`, `view`, `sheets`, `door`.
 
 pub mod work;
 
@@ -21,6 +21,8 @@ mod caution;
 
 mod check;
 
+mod tell;
+
 pub mod view;
 
 pub mod sheets;
@@ -29,4 +31,5 @@ mod door;
 
 pub use check::check;
 pub use derived::Derived;
-pub use door::{apply, apply_all, apply_to_shop, plan, propose};
+pub use door::{apply, apply_all, apply_to_shop, label, plan, propose};
+pub use tell::tell;

@@ -2,6 +2,7 @@
 //!
 //! `apply` is quick and never searches. `propose` is pure and may be long; `Edit::Take` stores its values.
 
+mod label;
 mod part;
 mod plan;
 mod propose;
@@ -11,6 +12,7 @@ mod shop;
 use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, wood};
 
+pub use label::label;
 pub use plan::plan;
 pub use propose::propose;
 pub use shop::apply_to_shop;

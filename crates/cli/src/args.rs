@@ -1,0 +1,193 @@
+//! What can be typed.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+use measure::length::Um;
+
+/// From a picture to a framed relief of sawn wood: plan it, try it, take it to the bench.
+#[derive(Debug, Parser)]
+#[command(name = "spelk", version, about, propagate_version = true, arg_required_else_help = true)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// Use at most this many processor cores (the result is the same with any number)
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Read a picture and plan everything: pieces, woods, heights
+    Start(Start),
+    /// Say what a job is: size, pieces, parts, woods, heights, findings
+    Tell(Told),
+    /// Say what will not work, gravest first, with mends; exit code 1 when something is grave
+    Check(Told),
+    /// Apply a list of edits, all or none
+    Edit(Edit),
+    /// Take the last change back
+    Undo(Of),
+    /// Bring back what was undone
+    Redo(Of),
+    /// List every change of a job
+    History(Told),
+    /// Write the pattern book (PDF), the pattern (SVG) and the cut list (CSV)
+    Sheets(Sheets),
+    /// Write the lit relief in its woods as a picture
+    View(View),
+    /// See or change what outlives a job: your own woods
+    Shop(Shop),
+    /// Plan our own demo picture whole and write everything into a folder
+    Demo(Demo),
+}
+
+/// `spelk start`.
+#[derive(Debug, ClapArgs)]
+pub struct Start {
+    /// The picture: PNG, JPEG, WebP, TIFF, GIF or BMP
+    pub picture: PathBuf,
+    /// The job file to write; it must not exist yet
+    #[arg(long, value_name = "JOB.spelk")]
+    pub out: PathBuf,
+    /// Width of the finished work: 420mm, 42cm, 16 1/2in
+    #[arg(long, value_name = "LENGTH")]
+    pub width: String,
+    /// About how many pieces (1 to 2000)
+    #[arg(long, default_value_t = 180, value_name = "N")]
+    pub pieces: u32,
+    /// At most this many woods (1 to 60)
+    #[arg(long, default_value_t = 9, value_name = "N")]
+    pub woods: u32,
+    /// What the pieces are sawn from: thin (plates of 1.5 to 6 mm), thick (12 to 45 mm), or your own thicknesses, as
+    /// in 3mm,6mm,1/4in
+    #[arg(long, default_value = "thick", value_name = "thin|thick|LIST")]
+    pub stock: String,
+    /// Wood of the backer's face
+    #[arg(long, default_value = "walnut-black", value_name = "WOOD")]
+    pub backer: String,
+    /// Make everything pieces: no plain or transparent ground is dropped
+    #[arg(long)]
+    pub keep_all: bool,
+    /// Show lengths in inches or millimetres (default: as the width was given)
+    #[arg(long, value_name = "mm|in", value_parser = ["mm", "in"])]
+    pub unit: Option<String>,
+    /// The work's title (default: the picture's name)
+    #[arg(long)]
+    pub title: Option<String>,
+    /// Who made the picture
+    #[arg(long, default_value = "")]
+    pub author: String,
+    /// Where the picture is from
+    #[arg(long, default_value = "")]
+    pub source: String,
+    /// By what permission it is used
+    #[arg(long, default_value = "")]
+    pub permission: String,
+    /// The least width of a piece, instead of the stock's
+    #[arg(long, value_name = "LENGTH")]
+    pub least_width: Option<String>,
+    /// The least area of a piece in mm², instead of the stock's
+    #[arg(long, value_name = "MM2")]
+    pub least_area: Option<u32>,
+    /// The least step between touching pieces that reads as one, instead of the stock's
+    #[arg(long, value_name = "LENGTH")]
+    pub readable_step: Option<String>,
+    /// The raisers that you have, instead of the stock's, as in 0mm,3mm,6mm
+    #[arg(long, value_name = "LIST")]
+    pub raisers: Option<String>,
+    /// The lowest and the highest top above the backer, as in 12mm,40mm
+    #[arg(long, value_name = "LOWEST,HIGHEST")]
+    pub heights: Option<String>,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A job, told in words or as JSON.
+#[derive(Debug, ClapArgs)]
+pub struct Told {
+    /// The job file
+    pub job: PathBuf,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A job.
+#[derive(Debug, ClapArgs)]
+pub struct Of {
+    /// The job file
+    pub job: PathBuf,
+}
+
+/// `spelk edit`.
+#[derive(Debug, ClapArgs)]
+pub struct Edit {
+    /// The job file
+    pub job: PathBuf,
+    /// A JSON list of edits; - reads standard input
+    pub edits: PathBuf,
+    /// Print what changed as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `spelk sheets`.
+#[derive(Debug, ClapArgs)]
+pub struct Sheets {
+    /// The job file
+    pub job: PathBuf,
+    /// The folder to write into
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// The paper: a5 to a0, letter, legal, tabloid
+    #[arg(long, default_value = "a4")]
+    pub paper: String,
+}
+
+/// `spelk view`.
+#[derive(Debug, ClapArgs)]
+pub struct View {
+    /// The job file
+    pub job: PathBuf,
+    /// The picture to write (PNG)
+    #[arg(long, value_name = "P.png")]
+    pub out: PathBuf,
+    /// Pixels across (64 to 8000)
+    #[arg(long, default_value_t = 1600, value_name = "PIXELS", value_parser = clap::value_parser!(u32).range(64..=8000))]
+    pub pixels: u32,
+}
+
+/// `spelk shop`.
+#[derive(Debug, ClapArgs)]
+pub struct Shop {
+    /// A JSON list of changes; - reads standard input; without it the shop is shown
+    pub edits: Option<PathBuf>,
+    /// The shop file (default: one for each user)
+    #[arg(long, value_name = "SHOP.spelk")]
+    pub file: Option<PathBuf>,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `spelk demo`.
+#[derive(Debug, ClapArgs)]
+pub struct Demo {
+    /// The folder to write
+    #[arg(default_value = "spelk-demo")]
+    pub folder: PathBuf,
+}
+
+/// A length as typed.
+pub fn length(text: &str) -> Result<Um, crate::failure::Failure> {
+    measure::length::parse(text).map_err(|error| crate::failure::Failure::Typed(error.to_string()))
+}
+
+/// Lengths as typed, parted by commas.
+pub fn lengths(text: &str) -> Result<Vec<Um>, crate::failure::Failure> {
+    text.split(',').map(|each| length(each.trim())).collect()
+}

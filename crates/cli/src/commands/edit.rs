@@ -1,0 +1,35 @@
+//! `spelk edit`: applies edits, all or none.
+
+use job::Job;
+use workshop::work::edit::Edit;
+
+use crate::args;
+use crate::commands::parse_json;
+use crate::failure::{Failure, Outcome};
+use crate::files;
+
+pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
+    let text = files::read_edits(&typed.edits)?;
+    let edits: Vec<Edit> = parse_json(&text, &typed.edits, "list of edits")?;
+    if edits.is_empty() {
+        return Err(Failure::Typed(format!("{} holds no edit; nothing was changed", typed.edits.display())));
+    }
+    let mut job = Job::open(&typed.job)?;
+    let changes = job.apply(&edits, &label(&edits))?;
+    if typed.json {
+        println!("{}", serde_json::json!(changes));
+    } else {
+        let (pieces, borders) = (changes.pieces.len(), changes.borders.len());
+        println!("Done: {}. Touched {pieces} pieces and {borders} borders.", label(&edits));
+    }
+    Ok(Outcome::Done)
+}
+
+/// What history calls a list of edits.
+fn label(edits: &[Edit]) -> String {
+    match edits {
+        [one] => workshop::label(one).into(),
+        [first, ..] => format!("{} and {} more", workshop::label(first), edits.len() - 1),
+        [] => String::new(),
+    }
+}

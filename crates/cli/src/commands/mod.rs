@@ -1,0 +1,70 @@
+//! A module a command.
+
+mod edit;
+mod history;
+mod sheets;
+mod shop;
+mod start;
+mod tell;
+mod view;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use job::Job;
+use workshop::Derived;
+use workshop::work::{Refusal, Way};
+
+use crate::args::{Args, Command};
+use crate::demo;
+use crate::failure::{Failure, Outcome};
+
+pub use sheets::write_book;
+pub use start::{Plan, plan_job};
+pub use view::png;
+
+/// Does what was typed.
+pub fn run(args: Args) -> Result<Outcome, Failure> {
+    if let Some(threads) = args.threads {
+        // Fails only when the pool stands already, and nothing ran before this.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
+    }
+    match args.command {
+        Command::Start(typed) => start::run(&typed),
+        Command::Tell(typed) => tell::run(&typed),
+        Command::Check(typed) => tell::check(&typed),
+        Command::Edit(typed) => edit::run(&typed),
+        Command::Undo(typed) => history::undo(&typed),
+        Command::Redo(typed) => history::redo(&typed),
+        Command::History(typed) => history::list(&typed),
+        Command::Sheets(typed) => sheets::run(&typed),
+        Command::View(typed) => view::run(&typed),
+        Command::Shop(typed) => shop::run(&typed),
+        Command::Demo(typed) => demo::run(&typed),
+    }
+}
+
+/// Opens a job for reading, with what derives from it.
+pub fn read(path: &Path) -> Result<(Job, Derived), Failure> {
+    let job = Job::read(path)?;
+    let derived = derive(&job)?;
+    Ok((job, derived))
+}
+
+/// What derives from a job: so far, its decoded picture.
+pub fn derive(job: &Job) -> Result<Derived, Failure> {
+    let raster = match job.picture()? {
+        Some(bytes) => Some(Arc::new(workshop::picture::read(&bytes)?)),
+        None => None,
+    };
+    Ok(Derived::with_picture(raster))
+}
+
+/// JSON of a maker's own file, or a refusal that says where it breaks.
+pub fn parse_json<T: serde::de::DeserializeOwned>(text: &str, name: &Path, what: &str) -> Result<T, Failure> {
+    serde_json::from_str(text).map_err(|error| {
+        Refusal::new(format!("{} is no {what}: {error}.", name.display()))
+            .way(Way::advice("Mend it at that line and column; ARCHITECTURE.md lists every edit with an example."))
+            .into()
+    })
+}

@@ -1,0 +1,47 @@
+//! `spelk sheets`: the pattern book, the pattern and the cut list.
+
+use std::path::{Path, PathBuf};
+
+use workshop::Derived;
+use workshop::sheets::{self, Sheet};
+use workshop::view::{Lit, Pose};
+use workshop::work::{Refusal, Work};
+
+use crate::args::Sheets;
+use crate::commands::read;
+use crate::failure::{Failure, Outcome};
+use crate::files;
+use crate::progress::watched;
+
+/// Pixels across of the view on the cover: 200 dpi on A4.
+const COVER_PIXELS: u32 = 1400;
+
+pub fn run(typed: &Sheets) -> Result<Outcome, Failure> {
+    let paper = sheets::paper(&typed.paper)?;
+    let (job, mut derived) = read(&typed.job)?;
+    for path in write_book(job.work(), &mut derived, paper, &typed.out)? {
+        println!("{}", path.display());
+    }
+    Ok(Outcome::Done)
+}
+
+/// Makes every sheet, then writes them: a stop or a refusal leaves the folder as it was.
+pub fn write_book(
+    work: &Work,
+    derived: &mut Derived,
+    paper: sheets::Paper,
+    out: &Path,
+) -> Result<Vec<PathBuf>, Failure> {
+    let sheets = watched(|watch| -> Result<Vec<Sheet>, Refusal> {
+        let lit: Option<Lit> = workshop::view::render(work, derived, Pose { width: COVER_PIXELS }, watch);
+        sheets::book(work, derived, paper, lit.as_ref(), watch)
+    })?;
+    files::folder(out)?;
+    sheets.iter().map(|sheet| write_one(out, sheet)).collect()
+}
+
+fn write_one(out: &Path, sheet: &Sheet) -> Result<PathBuf, Failure> {
+    let path = out.join(&sheet.name);
+    files::write(&path, &sheet.bytes)?;
+    Ok(path)
+}

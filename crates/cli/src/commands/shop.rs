@@ -1,0 +1,32 @@
+//! `spelk shop`: what outlives a job.
+
+use job::ShopFile;
+use workshop::work::ShopEdit;
+
+use crate::args::Shop;
+use crate::commands::parse_json;
+use crate::failure::{Failure, Outcome};
+use crate::files;
+
+pub fn run(typed: &Shop) -> Result<Outcome, Failure> {
+    let path = typed.file.clone().map_or_else(ShopFile::default_path, Ok)?;
+    if let Some(edits) = &typed.edits {
+        let text = files::read_edits(edits)?;
+        let edits: Vec<ShopEdit> = parse_json(&text, edits, "list of shop edits")?;
+        let mut shop = ShopFile::open(&path)?;
+        for edit in &edits {
+            shop.apply(edit)?;
+        }
+    }
+    let shop = ShopFile::read(&path)?;
+    if typed.json {
+        println!("{}", serde_json::json!(shop));
+    } else if shop.woods.is_empty() {
+        println!("The shop holds no woods of your own; jobs use the table.");
+    } else {
+        for wood in shop.woods.values() {
+            println!("{}  {} ({})", wood.id, wood.name, wood.latin);
+        }
+    }
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,161 @@
+//! `spelk start`: a picture becomes a planned job.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use job::{Job, ShopFile};
+use measure::length::Um;
+use workshop::Derived;
+use workshop::work::edit::{Edit, picture, setup};
+use workshop::work::{
+    GroundChoice, PictureRef, Refusal, Size, Stock, StockKind, TraceChoices, Unit, Way, WoodId, Work,
+};
+
+use crate::args::{self, Start, length, lengths};
+use crate::failure::{Failure, Outcome};
+use crate::progress::watched;
+use crate::{files, words};
+
+/// The most pieces a draft is asked for; a maker's work has fifty to eight hundred.
+const PIECES_MOST: u32 = 2000;
+
+/// A job planned whole, not yet written.
+pub struct Plan {
+    /// The job.
+    pub work: Work,
+    /// What derives from it.
+    pub derived: Derived,
+    /// The picture's bytes as they were read.
+    pub picture: Vec<u8>,
+}
+
+pub fn run(typed: &Start) -> Result<Outcome, Failure> {
+    if typed.out.exists() {
+        let text = format!("{} exists already and is left as it is; choose another name", typed.out.display());
+        return Err(Failure::Typed(text));
+    }
+    let picture = files::read_picture(&typed.picture)?;
+    let mut plan = plan_job(typed, picture)?;
+    Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
+    if typed.json {
+        println!("{:#}", workshop::tell(&plan.work, &mut plan.derived));
+    } else {
+        words::say_job(&plan.work, &mut plan.derived);
+        let out = typed.out.display();
+        println!(
+            "\nWritten: {out}\nNext: spelk check {out}, spelk view {out} --out view.png, spelk sheets {out} --out sheets"
+        );
+    }
+    Ok(Outcome::Done)
+}
+
+/// Plans everything from a picture's bytes.
+pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
+    let raster = Arc::new(workshop::picture::read(&picture)?);
+    let mut work = Work { woods: woods()?, ..Work::default() };
+    let place = PictureRef {
+        hash: job::hash(&picture),
+        width: raster.width,
+        height: raster.height,
+        author: typed.author.clone(),
+        source: typed.source.clone(),
+        permission: typed.permission.clone(),
+    };
+    workshop::apply_all(&mut work, &settings(typed, place)?)?;
+    work.choices.trace = trace(typed)?;
+    let mut derived = Derived::with_picture(Some(raster));
+    watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;
+    Ok(Plan { work, derived, picture })
+}
+
+/// The table's woods, and the maker's own over them.
+fn woods() -> Result<std::collections::BTreeMap<WoodId, workshop::work::Wood>, Failure> {
+    let mut woods = workshop::wood::table();
+    woods.extend(ShopFile::read_default()?.woods);
+    Ok(woods)
+}
+
+fn settings(typed: &Start, place: PictureRef) -> Result<Vec<Edit>, Failure> {
+    let width = length(&typed.width)?;
+    let height = Um::mm(width.to_mm() * f64::from(place.height) / f64::from(place.width));
+    let title = typed.title.clone().unwrap_or_else(|| name_of(&typed.picture));
+    Ok(vec![
+        Edit::Setup(setup::Edit::Title(title)),
+        Edit::Setup(setup::Edit::Unit(unit(typed))),
+        Edit::Setup(setup::Edit::Panel(Size { width, height })),
+        Edit::Setup(setup::Edit::Stock(stock(typed)?)),
+        Edit::Setup(setup::Edit::WoodsMost(typed.woods)),
+        Edit::Setup(setup::Edit::Backer(WoodId(typed.backer.clone()))),
+        Edit::Picture(picture::Edit::Place(place)),
+    ])
+}
+
+fn name_of(path: &Path) -> String {
+    path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+fn unit(typed: &Start) -> Unit {
+    match typed.unit.as_deref() {
+        Some("in") => Unit::Inch,
+        Some(_) => Unit::Mm,
+        None if typed.width.contains("in") || typed.width.contains('"') => Unit::Inch,
+        None => Unit::Mm,
+    }
+}
+
+fn trace(typed: &Start) -> Result<TraceChoices, Refusal> {
+    if !(1..=PIECES_MOST).contains(&typed.pieces) {
+        let what = format!("--pieces {} cannot be: a pattern has 1 to {PIECES_MOST} pieces.", typed.pieces);
+        return Err(Refusal::new(what).way(Way::advice("Leave --pieces out for 180, or give a number in that range.")));
+    }
+    let ground = if typed.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
+    Ok(TraceChoices { pieces: typed.pieces, ground })
+}
+
+fn stock(typed: &Start) -> Result<Stock, Failure> {
+    let mut stock = match typed.stock.as_str() {
+        "thin" => Stock::thin(),
+        "thick" => Stock::thick(),
+        list => own_stock(args::lengths(list)?),
+    };
+    if let Some(width) = &typed.least_width {
+        stock.least_width = length(width)?;
+    }
+    if let Some(area) = typed.least_area {
+        stock.least_area_mm2 = area;
+    }
+    if let Some(step) = &typed.readable_step {
+        stock.readable_step = length(step)?;
+    }
+    if let Some(raisers) = &typed.raisers {
+        stock.raisers = ascending(lengths(raisers)?);
+    }
+    if let Some(heights) = &typed.heights {
+        (stock.lowest, stock.highest) = two(heights)?;
+    }
+    Ok(stock)
+}
+
+fn two(text: &str) -> Result<(Um, Um), Failure> {
+    match lengths(text)?[..] {
+        [lowest, highest] => Ok((lowest, highest)),
+        _ => {
+            Err(Failure::Typed(format!("--heights takes the lowest and the highest, as in 12mm,40mm, not \"{text}\"")))
+        }
+    }
+}
+
+/// The maker's own thicknesses; the limits are those of thin plates or thick stock, whichever the middle one is nearer.
+fn own_stock(thicknesses: Vec<Um>) -> Stock {
+    let thicknesses = ascending(thicknesses);
+    let (first, last) = (thicknesses[0], thicknesses[thicknesses.len() - 1]);
+    let base = if thicknesses[thicknesses.len() / 2] < Um(9000) { Stock::thin() } else { Stock::thick() };
+    let highest = Um(last.0 + base.raisers.last().map_or(0, |raiser| raiser.0));
+    Stock { kind: StockKind::List, thicknesses, lowest: first, highest, ..base }
+}
+
+fn ascending(mut lengths: Vec<Um>) -> Vec<Um> {
+    lengths.sort();
+    lengths.dedup();
+    lengths
+}

@@ -1,0 +1,84 @@
+//! What an edit is called in the history and on the undo button.
+
+use crate::work::edit::{Edit, bench, part, pattern, picture, relief, setup, wood};
+use crate::work::{Ask, Fact};
+
+/// The name of an edit, for "undo …".
+pub fn label(edit: &Edit) -> &'static str {
+    match edit {
+        Edit::Setup(edit) => of_setup(edit),
+        Edit::Picture(picture::Edit::Place(_)) => "place the picture",
+        Edit::Picture(picture::Edit::Credit { .. }) => "say whose picture it is",
+        Edit::Pattern(edit) => of_pattern(edit),
+        Edit::Part(edit) => of_part(edit),
+        Edit::Wood(edit) => of_wood(edit),
+        Edit::Relief(edit) => of_relief(edit),
+        Edit::Bench(bench::Edit::Log(Fact::Became { .. })) => "log what was done",
+        Edit::Bench(bench::Edit::Log(Fact::Struck { .. })) => "strike an entry of the log",
+        Edit::Take(proposal) => match proposal.ask {
+            Ask::Trace(_) => "accept the pattern",
+            Ask::ChooseWoods => "choose woods",
+            Ask::WorkOutHeights => "work out heights",
+        },
+    }
+}
+
+fn of_setup(edit: &setup::Edit) -> &'static str {
+    match edit {
+        setup::Edit::Title(_) => "name the work",
+        setup::Edit::Panel(_) => "set the panel",
+        setup::Edit::Unit(_) => "set the unit",
+        setup::Edit::Stock(_) => "set the stock",
+        setup::Edit::WoodsMost(_) => "set the number of woods",
+        setup::Edit::Backer(_) => "set the backer",
+        setup::Edit::Finish(_) => "set the finish",
+        setup::Edit::Offer(_) => "offer a wood",
+    }
+}
+
+fn of_pattern(edit: &pattern::Edit) -> &'static str {
+    match edit {
+        pattern::Edit::Merge(_) => "merge areas",
+        pattern::Edit::Split { .. } => "split an area",
+        pattern::Edit::Open(_) => "open an area",
+        pattern::Edit::Drop(_) => "drop an area to ground",
+        pattern::Edit::Close(_) => "close an area",
+        pattern::Edit::Gap { .. } => "set a gap",
+    }
+}
+
+fn of_part(edit: &part::Edit) -> &'static str {
+    match edit {
+        part::Edit::Name { .. } => "name a part",
+        part::Edit::Rename { .. } => "rename a part",
+        part::Edit::Bring { .. } => "bring pieces into a part",
+        part::Edit::Release { .. } => "take pieces out of a part",
+        part::Edit::Nest { .. } => "nest a part",
+        part::Edit::Disband(_) => "disband a part",
+        part::Edit::Keep { .. } => "keep a variant",
+        part::Edit::PutBack(_) => "put a variant back",
+        part::Edit::Forget(_) => "forget a variant",
+    }
+}
+
+fn of_wood(edit: &wood::Edit) -> &'static str {
+    match edit {
+        wood::Edit::Choose { .. } => "choose a wood",
+        wood::Edit::Unchoose(_) => "leave a wood undecided",
+        wood::Edit::Grain { .. } => "turn the grain",
+        wood::Edit::Ungrain(_) => "leave the grain undecided",
+    }
+}
+
+fn of_relief(edit: &relief::Edit) -> &'static str {
+    match edit {
+        relief::Edit::Relate { .. } => "say how pieces stand",
+        relief::Edit::Restate { .. } => "restate a relation",
+        relief::Edit::Unrelate(_) => "take a relation back",
+        relief::Edit::Mark { .. } => "mark depth",
+        relief::Edit::Unmark(_) => "take a mark back",
+        relief::Edit::Height { .. } => "pin a height",
+        relief::Edit::Build { .. } => "pin thickness and raiser",
+        relief::Edit::Unpin(_) => "leave a height undecided",
+    }
+}
