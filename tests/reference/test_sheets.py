@@ -19,13 +19,13 @@ PAPERS = {"a4": (210, 297), "letter": (215.9, 279.4), "a3": (297, 420)}
 
 @pytest.fixture(scope="session")
 def plan(demo, spelk):
-    return json.loads(spelk("tell", demo / "demo.spelk", "--json").stdout)
+    return json.loads(spelk("tell", demo / "heron.spelk", "--json"))
 
 
 @pytest.fixture(scope="session", params=sorted(PAPERS))
 def book(request, demo, spelk, tmp_path_factory):
     out = tmp_path_factory.mktemp(request.param)
-    spelk("sheets", demo / "demo.spelk", "--out", out, "--paper", request.param)
+    spelk("sheets", demo / "heron.spelk", "--out", out, "--paper", request.param)
     with pdfplumber.open(out / f"pattern-book-{request.param}.pdf") as pdf:
         yield request.param, out, pdf
 

@@ -1,0 +1,25 @@
+//! `cargo xtask test`: everything that must be green, the whole job first.
+
+use crate::run::{cargo, command, run, target};
+use crate::{python, tidy};
+
+/// Runs every check; stops at the first that fails.
+pub fn all() -> Result<(), String> {
+    run(cargo("build --release --workspace --bins --examples"))?;
+    run(cargo("test --release -p spelk --test whole_job"))?;
+    run(cargo("fmt --all --check"))?;
+    run(cargo("clippy --release --workspace --all-targets --quiet -- -D warnings"))?;
+    tidy::all()?;
+    run(cargo("test --release --workspace"))?;
+    references()
+}
+
+/// Outside libraries judge what the built program says. Last, so that the runner's summary closes the output.
+fn references() -> Result<(), String> {
+    let mut pytest = command(python::ready()?);
+    let bin = target().join("release");
+    pytest.args(["-m", "pytest", "-q", "tests/reference", "-p", "no:cacheprovider"]);
+    pytest.env("SPELK", bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
+    pytest.env("SPELK_EXAMPLES", bin.join("examples"));
+    run(pytest)
+}
