@@ -1,1 +1,93 @@
+//! `spelk demo`: our own scene, planned whole.
+//!
+//! The scene is an SVG in `demo/`; its parts are polygons over the panel, since numbers follow from the tracing. A
+//! second job of the same scene holds one case of every finding, so that a newcomer can see what `check` says.
 
+mod scene;
+mod troubles;
+
+use std::path::{Path, PathBuf};
+
+use job::Job;
+use workshop::work::{Ask, Edit, Work};
+use workshop::{Derived, sheets, view};
+
+use crate::args;
+use crate::commands::{Plan, plan_job, png, write_book};
+use crate::failure::{Failure, Outcome};
+use crate::files;
+use crate::progress::watched;
+
+/// Pixels across of the view that the demo writes.
+const VIEW_PIXELS: u32 = 1800;
+
+pub fn run(typed: &args::Demo) -> Result<Outcome, Failure> {
+    let folder = &typed.folder;
+    refuse_taken(folder)?;
+    let picture = scene::picture();
+    let mut plan = plan_scene(folder, picture)?;
+    files::folder(folder)?;
+    let path = |name: &str| folder.join(name);
+    files::write(&path("heron.png"), &plan.picture)?;
+    Job::create(&path("heron.spelk"), &plan.work, Some(&plan.picture), "planned from the picture")?;
+    write_view(&plan.work, &mut plan.derived, &path("view.png"))?;
+    let told = workshop::tell(&plan.work, &mut plan.derived).to_string();
+    files::write(&path("heron.json"), told.as_bytes())?;
+    for paper in ["a4", "letter"] {
+        write_book(&plan.work, &mut plan.derived, sheets::paper(paper)?, &path("sheets"))?;
+    }
+    write_troubles(&plan, &path("troubles.spelk"))?;
+    say_what_to_open(folder, &plan.work);
+    Ok(Outcome::Done)
+}
+
+/// A demo never writes over a maker's file.
+fn refuse_taken(folder: &Path) -> Result<(), Failure> {
+    let taken = ["heron.spelk", "troubles.spelk"].iter().map(|name| folder.join(name)).find(|path| path.exists());
+    match taken {
+        None => Ok(()),
+        Some(path) => Err(Failure::Typed(format!(
+            "{} exists already and is left as it is; remove the folder or name another: spelk demo OTHER",
+            path.display()
+        ))),
+    }
+}
+
+fn plan_scene(folder: &Path, picture: Vec<u8>) -> Result<Plan, Failure> {
+    let mut plan = plan_job(&scene::start(folder), picture)?;
+    let parts = scene::parts(&plan.work, &mut plan.derived);
+    workshop::apply_all(&mut plan.work, &parts)?;
+    work_out_again(&mut plan.work, &mut plan.derived)?;
+    Ok(plan)
+}
+
+/// Parts and marks have changed what the heights rest on.
+fn work_out_again(work: &mut Work, derived: &mut Derived) -> Result<(), Failure> {
+    let proposal = watched(|watch| workshop::propose(work, derived, &Ask::WorkOutHeights, watch))?;
+    workshop::apply(work, &Edit::Take(Box::new(proposal)))?;
+    Ok(())
+}
+
+fn write_view(work: &Work, derived: &mut Derived, path: &Path) -> Result<(), Failure> {
+    let pose = view::Pose { width: VIEW_PIXELS };
+    match watched(|watch| view::render(work, derived, pose, watch)) {
+        Some(lit) => files::write(path, &png(&lit)),
+        None => Err(Failure::Typed("Stopped; what is written so far is whole.".into())),
+    }
+}
+
+fn write_troubles(plan: &Plan, path: &PathBuf) -> Result<(), Failure> {
+    let mut work = plan.work.clone();
+    workshop::apply_all(&mut work, &troubles::edits(&work))?;
+    Job::create(path, &work, Some(&plan.picture), "one case of every finding")?;
+    Ok(())
+}
+
+fn say_what_to_open(folder: &Path, work: &Work) {
+    let at = |name: &str| folder.join(name).display().to_string();
+    println!("Planned {} pieces in {}.", work.pieces.len(), folder.display());
+    println!("Open    {}   the relief as it will look", at("view.png"));
+    println!("        {}   the pattern book, at true scale", folder.join("sheets").join("pattern-book-a4.pdf").display());
+    println!("Try     spelk tell {}   what the job is", at("heron.spelk"));
+    println!("        spelk check {}   every kind of trouble, with its mends", at("troubles.spelk"));
+}
