@@ -1,0 +1,95 @@
+//! The whole job from end to end: the demo, two papers, a check without grave findings. First in CI.
+
+mod common;
+
+use common::{Bench, json};
+
+#[test]
+fn whole_job() {
+    let bench = Bench::new();
+    bench.spelk(&["demo", "spelk-demo"]).done();
+    for name in ["heron.png", "view.png", "heron.json", "sheets/pattern-book-a4.pdf", "sheets/pattern-book-letter.pdf"] {
+        assert!(bench.size_of(&format!("spelk-demo/{name}")) > 10_000, "{name} is missing or empty");
+    }
+    let findings = json(&bench.spelk(&["check", "spelk-demo/heron.spelk", "--json"]).done());
+    let grave = findings.as_array().expect("a list").iter().filter(|finding| finding["grave"] == "grave").count();
+    assert_eq!(grave, 0, "the demo has grave findings: {findings:#}");
+
+    let told = json(&bench.spelk(&["tell", "spelk-demo/heron.spelk", "--json"]).done());
+    let pieces = told["pieces"].as_array().expect("a list");
+    assert!((150..=200).contains(&pieces.len()), "about 180 pieces, not {}", pieces.len());
+    for piece in pieces {
+        assert!(piece["wood"].is_string() && piece["height_mm"].is_f64(), "the demo decides everything: {piece}");
+        assert_eq!(piece["height_mm"].as_f64(), sum(piece), "height is thickness and raiser: {piece}");
+    }
+    areas_sum_to_the_panel(&told);
+    assert!(told["parts"].as_array().is_some_and(|parts| parts.len() >= 8), "the demo names its parts");
+}
+
+fn sum(piece: &serde_json::Value) -> Option<f64> {
+    let (thickness, raiser) = (piece["thickness_mm"].as_f64()?, piece["raiser_mm"].as_f64()?);
+    Some(((thickness + raiser) * 1000.0).round() / 1000.0)
+}
+
+fn areas_sum_to_the_panel(told: &serde_json::Value) {
+    let mm = |at: usize| told["panel_mm"][at].as_f64().expect("a number");
+    let areas = told["areas"].as_array().expect("a list").iter();
+    let total: f64 = areas.map(|area| area["area_mm2"].as_f64().expect("a number")).sum();
+    assert!((total / (mm(0) * mm(1)) - 1.0).abs() < 1e-6, "areas sum to {total} mm²");
+}
+
+/// The variant of the demo holds a case of every finding that `check` can make.
+#[test]
+fn every_kind_of_finding_has_a_case() {
+    let bench = Bench::new();
+    bench.spelk(&["demo", "d"]).done();
+    let findings = json(&bench.spelk(&["check", "d/troubles.spelk", "--json"]).exits(1));
+    let found: std::collections::BTreeSet<String> =
+        findings.as_array().expect("a list").iter().map(|finding| finding["kind"].as_str().expect("a word").into()).collect();
+    for kind in [
+        "too_thin", "too_small", "island", "low_contrast", "unsure_colour", "too_many_woods", "hazard", "protected", "no_way",
+        "unmet", "off_stock", "unreadable_step", "empty_part",
+    ] {
+        assert!(found.contains(kind), "no case of {kind} among {found:?}");
+    }
+}
+
+/// The same command twice, with one thread and with two, writes the same bytes of plan, view and sheets.
+#[test]
+fn same_bytes_with_one_thread_and_two() {
+    let bench = Bench::new();
+    bench.spelk(&["demo", "one", "--threads", "1"]).done();
+    bench.spelk(&["demo", "two", "--threads", "2"]).done();
+    for name in [
+        "heron.png", "heron.json", "view.png", "sheets/pattern-book-a4.pdf", "sheets/pattern-book-letter.pdf", "sheets/pattern.svg",
+        "sheets/cut-list.csv",
+    ] {
+        assert!(bench.bytes(&format!("one/{name}")) == bench.bytes(&format!("two/{name}")), "{name} differs");
+    }
+}
+
+/// Undo, redo and history hold across processes.
+#[test]
+fn edits_undo_and_redo_across_processes() {
+    let bench = Bench::new();
+    bench.spelk(&["demo", "d"]).done();
+    bench.write("title.json", r#"[{"setup": {"title": "Evening"}}]"#);
+    let title = || json(&bench.spelk(&["tell", "d/heron.spelk", "--json"]).done())["title"].clone();
+    let before = title();
+    bench.spelk(&["edit", "d/heron.spelk", "title.json"]).done();
+    assert_eq!(title(), "Evening");
+    assert!(bench.spelk(&["undo", "d/heron.spelk"]).done().contains("name the work"));
+    assert_eq!(title(), before);
+    bench.spelk(&["redo", "d/heron.spelk"]).done();
+    assert_eq!(title(), "Evening");
+    assert_eq!(json(&bench.spelk(&["history", "d/heron.spelk", "--json"]).done()).as_array().map(Vec::len), Some(2));
+}
+
+/// Every example of an edit in `ARCHITECTURE.md` is read as an edit.
+#[test]
+fn the_edits_in_the_book_are_edits() {
+    let text = include_str!("../../../ARCHITECTURE.md");
+    let list = text.split("```json").nth(1).and_then(|rest| rest.split("```").next()).expect("the list of edits");
+    let edits: Vec<workshop::work::Edit> = serde_json::from_str(list).expect("each is an edit");
+    assert!(edits.len() > 35);
+}
