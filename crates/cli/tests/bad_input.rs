@@ -1,0 +1,197 @@
+//! Bad input: one clear message with a way out, exit code 2, and every file as it was.
+
+mod common;
+
+use std::io::Cursor;
+use std::process::Command;
+
+use common::{Bench, Ran, json};
+use image::{ImageFormat, Rgba, RgbaImage};
+
+/// A small picture of four quarters: enough for a few pieces.
+fn quarters() -> Vec<u8> {
+    let colour = |x: u32, y: u32| match (x < 120, y < 90) {
+        (true, true) => Rgba([230, 220, 190, 255]),
+        (false, true) => Rgba([150, 90, 50, 255]),
+        (true, false) => Rgba([90, 60, 40, 255]),
+        (false, false) => Rgba([200, 150, 90, 255]),
+    };
+    png(&RgbaImage::from_fn(240, 180, colour))
+}
+
+fn png(picture: &RgbaImage) -> Vec<u8> {
+    let mut bytes = Cursor::new(Vec::new());
+    picture.write_to(&mut bytes, ImageFormat::Png).expect("memory takes every write");
+    bytes.into_inner()
+}
+
+fn plain(colour: [u8; 4]) -> Vec<u8> {
+    png(&RgbaImage::from_pixel(240, 180, Rgba(colour)))
+}
+
+/// A PNG whose header claims a size; no pixel follows.
+fn claims(width: u32, height: u32) -> Vec<u8> {
+    let mut bytes = b"\x89PNG\r\n\x1a\n".to_vec();
+    let mut chunk = |kind: &[u8; 4], body: &[u8]| {
+        bytes.extend((body.len() as u32).to_be_bytes());
+        let checked: Vec<u8> = kind.iter().chain(body).copied().collect();
+        bytes.extend(&checked);
+        bytes.extend(crc(&checked).to_be_bytes());
+    };
+    let mut header = [width.to_be_bytes(), height.to_be_bytes()].concat();
+    header.extend([8, 6, 0, 0, 0]);
+    chunk(b"IHDR", &header);
+    chunk(b"IDAT", &[0x78, 0x9c, 0x03, 0, 0, 0, 0, 1]);
+    chunk(b"IEND", &[]);
+    bytes
+}
+
+/// CRC-32 of the PNG standard (ISO/IEC 15948, annex D), bit by bit.
+fn crc(bytes: &[u8]) -> u32 {
+    !bytes.iter().fold(!0u32, |crc, &byte| {
+        (0..8).fold(crc ^ u32::from(byte), |crc, _| (crc >> 1) ^ (0xedb8_8320 & 0u32.wrapping_sub(crc & 1)))
+    })
+}
+
+/// Runs a command that must refuse, say one of the words, and leave every file as it was.
+fn refuses(bench: &Bench, words: &[&str], says: &[&str]) {
+    let before = bench.everything();
+    let said = bench.spelk(words).refused();
+    assert!(says.iter().any(|word| said.to_lowercase().contains(word)), "spelk {words:?} said: {said}");
+    assert!(said.lines().count() <= 12, "one clear message, not a page: {said}");
+    assert!(bench.everything() == before, "spelk {words:?} changed a file");
+}
+
+const START: [&str; 6] = ["start", "p.png", "--out", "j.spelk", "--width", "200mm"];
+
+fn started() -> Bench {
+    let bench = Bench::new();
+    bench.write("p.png", quarters());
+    bench.spelk(&["start", "p.png", "--out", "j.spelk", "--width", "200mm", "--pieces", "6"]).done();
+    bench
+}
+
+#[test]
+fn pictures_that_are_none() {
+    let whole = quarters();
+    for (bytes, says) in [
+        (b"a letter to my aunt".to_vec(), "picture"),
+        (Vec::new(), "picture"),
+        (whole[..whole.len() / 2].to_vec(), "cut off"),
+        (png(&RgbaImage::from_pixel(1, 1, Rgba([9, 9, 9, 255]))), "small"),
+        (claims(60_000, 60_000), "60"),
+        (plain([40, 50, 60, 0]), "transparent"),
+        (plain([40, 50, 60, 255]), "one colour"),
+    ] {
+        let bench = Bench::new();
+        bench.write("p.png", bytes);
+        refuses(&bench, &START, &[says]);
+    }
+}
+
+#[test]
+fn places_that_cannot_be() {
+    let bench = Bench::new();
+    refuses(&bench, &START, &["not there"]);
+    std::fs::create_dir(bench.path("p.png")).expect("a folder");
+    refuses(&bench, &START, &["folder"]);
+    bench.write("q.png", quarters());
+    refuses(&bench, &["start", "q.png", "--out", "nowhere/j.spelk", "--width", "200mm"], &["not there", "folder"]);
+    refuses(&bench, &["start", "q.png", "--out", "q.png", "--width", "200mm"], &["exists"]);
+    refuses(&bench, &["tell", "q.png"], &["spelk"]);
+    refuses(&bench, &["tell", "nothing.spelk"], &["not there", "no file"]);
+}
+
+#[test]
+fn words_that_cannot_be() {
+    let bench = Bench::new();
+    bench.write("p.png", quarters());
+    for (more, says) in [
+        (vec!["--pieces", "0"], "1 to"),
+        (vec!["--woods", "0"], "1 to"),
+        (vec!["--backer", "unobtainium"], "unobtainium"),
+        (vec!["--stock", "3mm,7 furlongs"], "furlongs"),
+        (vec!["--least-width", "-4mm"], "width"),
+    ] {
+        refuses(&bench, &[&START[..], &more].concat(), &[says]);
+    }
+    for width in ["12 parsecs", "420", "-3mm", "0mm", "9999999in", ""] {
+        refuses(&bench, &["start", "p.png", "--out", "j.spelk", "--width", width], &["mm", "length", "width"]);
+    }
+    refuses(&bench, &["sheets", "j.spelk", "--out", "s", "--paper", "napkin"], &["a4"]);
+}
+
+#[test]
+fn edits_that_cannot_be() {
+    let bench = started();
+    let told = json(&bench.spelk(&["tell", "j.spelk", "--json"]).done());
+    let touching = told["borders"].as_array().expect("a list").iter().find(|b| b["left"].is_u64() && b["right"].is_u64());
+    let border = touching.expect("two areas touch");
+    bench.write("merge.json", format!(r#"[{{"pattern":{{"merge":[{},{}]}}}}]"#, border["left"], border["right"]));
+    bench.spelk(&["edit", "j.spelk", "merge.json"]).done();
+    let gone = json(&bench.spelk(&["tell", "j.spelk", "--json"]).done())["retired"][0]["number"].clone();
+    for (edits, says) in [
+        (format!(r#"[{{"wood":{{"choose":{{"whom":{{"piece":{gone}}},"wood":"walnut-black"}}}}}}]"#), "merged"),
+        (r#"[{"wood":{"choose":{"whom":{"piece":9999},"wood":"walnut-black"}}}]"#.into(), "9999"),
+        (r#"[{"setup":{"title":"x"}},{"wood":{"choose":{"whom":{"piece":1},"wood":"unobtainium"}}}]"#.into(), "edit 2"),
+        (r#"[{"setup":{"title":"x"}},{"fly":1}]"#.into(), "line"),
+        ("[]".into(), "no edit"),
+        ("\u{1}".into(), "list of edits"),
+    ] {
+        bench.write("e.json", &edits);
+        refuses(&bench, &["edit", "j.spelk", "e.json"], &[says]);
+    }
+}
+
+#[test]
+fn job_files_that_are_none() {
+    let bench = started();
+    let whole = bench.bytes("j.spelk");
+    let mut later = whole.clone();
+    later[60..64].copy_from_slice(&9_999u32.to_be_bytes());
+    let mut foreign = whole.clone();
+    foreign[68..72].copy_from_slice(&0x1234_5678u32.to_be_bytes());
+    for (bytes, says) in [
+        (whole[..whole.len() / 2].to_vec(), "damaged"),
+        (later, "later"),
+        (foreign, "another program"),
+        (b"SQLite format 3\0".to_vec(), "damaged"),
+        (vec![0; 5000], "no spelk job"),
+    ] {
+        bench.write("bad.spelk", bytes);
+        for words in [["tell", "bad.spelk"], ["undo", "bad.spelk"], ["check", "bad.spelk"]] {
+            refuses(&bench, &words, &[says, "damaged", "no spelk"]);
+        }
+    }
+}
+
+/// A full disk and a place without the right to write: small file systems in memory, where this machine lets us mount them.
+#[test]
+#[cfg(target_os = "linux")]
+fn disks_that_are_full_or_closed() {
+    for (options, says) in [("size=64k", "full"), ("size=4m,ro", "right")] {
+        let bench = started();
+        let place = bench.path("disk");
+        std::fs::create_dir(&place).expect("a folder");
+        let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", options, "tmpfs"]).arg(&place).status();
+        if !mounted.is_ok_and(|status| status.success()) {
+            eprintln!("not tried: no right to mount {options}");
+            continue;
+        }
+        let tried: Vec<Ran> = [
+            vec!["start", "p.png", "--out", "disk/j.spelk", "--width", "200mm"],
+            vec!["sheets", "j.spelk", "--out", "disk/sheets"],
+            vec!["view", "j.spelk", "--out", "disk/v.png"],
+        ]
+        .iter()
+        .map(|words| bench.spelk(words))
+        .collect();
+        let left = bench.everything().into_iter().filter(|(path, _)| path.starts_with(&place)).count();
+        let _ = Command::new("umount").arg(&place).status();
+        for ran in tried {
+            let said = ran.refused();
+            assert!(said.contains(says) || said.contains("read-only"), "{options}: {said}");
+        }
+        assert_eq!(left, 0, "{options}: something half-written was left");
+    }
+}
