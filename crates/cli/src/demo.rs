@@ -6,7 +6,7 @@
 mod scene;
 mod troubles;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use job::Job;
 use workshop::work::{Ask, Edit, Work};
@@ -36,7 +36,7 @@ pub fn run(typed: &args::Demo) -> Result<Outcome, Failure> {
     for paper in ["a4", "letter"] {
         write_book(&plan.work, &mut plan.derived, sheets::paper(paper)?, &path("sheets"))?;
     }
-    write_troubles(&plan, &path("troubles.spelk"))?;
+    write_troubles(&mut plan, &path("troubles.spelk"))?;
     say_what_to_open(folder, &plan.work);
     Ok(Outcome::Done)
 }
@@ -76,9 +76,9 @@ fn write_view(work: &Work, derived: &mut Derived, path: &Path) -> Result<(), Fai
     }
 }
 
-fn write_troubles(plan: &Plan, path: &PathBuf) -> Result<(), Failure> {
+fn write_troubles(plan: &mut Plan, path: &Path) -> Result<(), Failure> {
     let mut work = plan.work.clone();
-    workshop::apply_all(&mut work, &troubles::edits(&work))?;
+    workshop::apply_all(&mut work, &troubles::edits(&work, &mut plan.derived))?;
     Job::create(path, &work, Some(&plan.picture), "one case of every finding")?;
     Ok(())
 }
