@@ -1,5 +1,6 @@
 //! What a maintainer runs: `cargo xtask test | tidy | python`.
 
+mod packages;
 mod python;
 mod run;
 mod tests;

@@ -1,10 +1,11 @@
 //! `cargo xtask test`: everything that must be green, the whole job first.
 
 use crate::run::{cargo, command, run, target};
-use crate::{python, tidy};
+use crate::{packages, python, tidy};
 
 /// Runs every check; stops at the first that fails.
 pub fn all() -> Result<(), String> {
+    packages::ready()?;
     run(cargo("build --release --workspace --bins --examples"))?;
     run(cargo("test --release -p spelk --test whole_job"))?;
     run(cargo("fmt --all --check"))?;
