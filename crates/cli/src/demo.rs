@@ -78,7 +78,8 @@ fn write_view(work: &Work, derived: &mut Derived, path: &Path) -> Result<(), Fai
 
 fn write_troubles(plan: &mut Plan, path: &Path) -> Result<(), Failure> {
     let mut work = plan.work.clone();
-    workshop::apply_all(&mut work, &troubles::edits(&work, &mut plan.derived))?;
+    let edits = troubles::edits(&work, &mut plan.derived);
+    workshop::apply_all(&mut work, &edits)?;
     Job::create(path, &work, Some(&plan.picture), "one case of every finding")?;
     Ok(())
 }
@@ -87,7 +88,10 @@ fn say_what_to_open(folder: &Path, work: &Work) {
     let at = |name: &str| folder.join(name).display().to_string();
     println!("Planned {} pieces in {}.", work.pieces.len(), folder.display());
     println!("Open    {}   the relief as it will look", at("view.png"));
-    println!("        {}   the pattern book, at true scale", folder.join("sheets").join("pattern-book-a4.pdf").display());
+    println!(
+        "        {}   the pattern book, at true scale",
+        folder.join("sheets").join("pattern-book-a4.pdf").display()
+    );
     println!("Try     spelk tell {}   what the job is", at("heron.spelk"));
     println!("        spelk check {}   every kind of trouble, with its mends", at("troubles.spelk"));
 }

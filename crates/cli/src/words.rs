@@ -7,8 +7,8 @@ use workshop::work::{Becomes, Finding, Grave, Kind, Unit, Work};
 /// A length in the job's unit.
 fn show(length: Um, unit: Unit) -> String {
     match unit {
-        Unit::Mm => measure::length::format_mm(length),
-        Unit::Inch => measure::length::format_inch(length),
+        Unit::Mm => measure::length::mm_text(length),
+        Unit::Inch => measure::length::inch_text(length),
     }
 }
 

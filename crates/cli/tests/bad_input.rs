@@ -125,7 +125,8 @@ fn words_that_cannot_be() {
 fn edits_that_cannot_be() {
     let bench = started();
     let told = json(&bench.spelk(&["tell", "j.spelk", "--json"]).done());
-    let touching = told["borders"].as_array().expect("a list").iter().find(|b| b["left"].is_u64() && b["right"].is_u64());
+    let touching =
+        told["borders"].as_array().expect("a list").iter().find(|b| b["left"].is_u64() && b["right"].is_u64());
     let border = touching.expect("two areas touch");
     bench.write("merge.json", format!(r#"[{{"pattern":{{"merge":[{},{}]}}}}]"#, border["left"], border["right"]));
     bench.spelk(&["edit", "j.spelk", "merge.json"]).done();

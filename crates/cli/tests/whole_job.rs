@@ -8,7 +8,8 @@ use common::{Bench, json};
 fn whole_job() {
     let bench = Bench::new();
     bench.spelk(&["demo", "spelk-demo"]).done();
-    for name in ["heron.png", "view.png", "heron.json", "sheets/pattern-book-a4.pdf", "sheets/pattern-book-letter.pdf"] {
+    for name in ["heron.png", "view.png", "heron.json", "sheets/pattern-book-a4.pdf", "sheets/pattern-book-letter.pdf"]
+    {
         assert!(bench.size_of(&format!("spelk-demo/{name}")) > 10_000, "{name} is missing or empty");
     }
     let findings = json(&bench.spelk(&["check", "spelk-demo/heron.spelk", "--json"]).done());
@@ -44,11 +45,26 @@ fn every_kind_of_finding_has_a_case() {
     let bench = Bench::new();
     bench.spelk(&["demo", "d"]).done();
     let findings = json(&bench.spelk(&["check", "d/troubles.spelk", "--json"]).exits(1));
-    let found: std::collections::BTreeSet<String> =
-        findings.as_array().expect("a list").iter().map(|finding| finding["kind"].as_str().expect("a word").into()).collect();
+    let found: std::collections::BTreeSet<String> = findings
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|finding| finding["kind"].as_str().expect("a word").into())
+        .collect();
     for kind in [
-        "too_thin", "too_small", "island", "low_contrast", "unsure_colour", "too_many_woods", "hazard", "protected", "no_way",
-        "unmet", "off_stock", "unreadable_step", "empty_part",
+        "too_thin",
+        "too_small",
+        "island",
+        "low_contrast",
+        "unsure_colour",
+        "too_many_woods",
+        "hazard",
+        "protected",
+        "no_way",
+        "unmet",
+        "off_stock",
+        "unreadable_step",
+        "empty_part",
     ] {
         assert!(found.contains(kind), "no case of {kind} among {found:?}");
     }
@@ -61,7 +77,12 @@ fn same_bytes_with_one_thread_and_two() {
     bench.spelk(&["demo", "one", "--threads", "1"]).done();
     bench.spelk(&["demo", "two", "--threads", "2"]).done();
     for name in [
-        "heron.png", "heron.json", "view.png", "sheets/pattern-book-a4.pdf", "sheets/pattern-book-letter.pdf", "sheets/pattern.svg",
+        "heron.png",
+        "heron.json",
+        "view.png",
+        "sheets/pattern-book-a4.pdf",
+        "sheets/pattern-book-letter.pdf",
+        "sheets/pattern.svg",
         "sheets/cut-list.csv",
     ] {
         assert!(bench.bytes(&format!("one/{name}")) == bench.bytes(&format!("two/{name}")), "{name} differs");

@@ -18,7 +18,7 @@ impl Job {
     /// Makes a new job file, never over another. `picture` is the image file as it was read, the one that `work` names.
     pub fn create(path: impl AsRef<Path>, work: &Work, picture: Option<&[u8]>, label: &str) -> Result<Job, Problem> {
         let path = path.as_ref();
-        let picture = picture.map(|bytes| (hash_of(bytes), bytes));
+        let picture = picture.map(|bytes| (picture_hash(bytes), bytes));
         if let (Some(named), Some((hash, _))) = (&work.picture, &picture)
             && named.hash != *hash
         {
@@ -57,7 +57,7 @@ impl Job {
         let sql = "SELECT bytes FROM picture WHERE hash = ?1";
         let found = self.0.connection().query_row(sql, [&named.hash], |row| row.get::<_, Vec<u8>>(0)).optional();
         match found.map_err(|e| Problem::sqlite(self.path(), e))? {
-            Some(bytes) if hash_of(&bytes) == named.hash => Ok(Some(bytes)),
+            Some(bytes) if picture_hash(&bytes) == named.hash => Ok(Some(bytes)),
             Some(_) => Err(Problem::damaged(self.path(), "its picture is not as it was written")),
             None => Err(Problem::NoPicture { path: self.path().to_path_buf() }),
         }
@@ -66,7 +66,7 @@ impl Job {
     /// Puts a picture into the file for an edit to name; its SHA-256 in hexadecimal. Pictures that were replaced stay,
     /// so that undo finds them.
     pub fn put_picture(&mut self, bytes: &[u8]) -> Result<String, Problem> {
-        let hash = hash_of(bytes);
+        let hash = picture_hash(bytes);
         self.0
             .write(|within, _, path| schema::put_picture(within, &hash, bytes).map_err(|e| Problem::sqlite(path, e)))?;
         Ok(hash)
@@ -104,6 +104,7 @@ impl Job {
     }
 }
 
-fn hash_of(bytes: &[u8]) -> String {
+/// What a job names its picture by: the SHA-256 of its bytes, in hexadecimal.
+pub fn picture_hash(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }

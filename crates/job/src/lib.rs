@@ -19,7 +19,7 @@ mod shelf;
 mod shop;
 pub mod stored;
 
-pub use job::Job;
+pub use job::{Job, picture_hash};
 pub use problem::{Problem, Refused};
 pub use shelf::Revision;
 pub use shop::ShopFile;

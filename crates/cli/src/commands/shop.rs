@@ -9,16 +9,13 @@ use crate::failure::{Failure, Outcome};
 use crate::files;
 
 pub fn run(typed: &Shop) -> Result<Outcome, Failure> {
-    let path = typed.file.clone().map_or_else(ShopFile::default_path, Ok)?;
+    let path = typed.file.clone().map_or_else(ShopFile::usual_path, Ok)?;
     if let Some(edits) = &typed.edits {
         let text = files::read_edits(edits)?;
         let edits: Vec<ShopEdit> = parse_json(&text, edits, "list of shop edits")?;
-        let mut shop = ShopFile::open(&path)?;
-        for edit in &edits {
-            shop.apply(edit)?;
-        }
+        ShopFile::open(&path)?.apply(&edits, "change the shop")?;
     }
-    let shop = ShopFile::read(&path)?;
+    let shop = ShopFile::look(&path)?;
     if typed.json {
         println!("{}", serde_json::json!(shop));
     } else if shop.woods.is_empty() {

@@ -54,7 +54,7 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let raster = Arc::new(workshop::picture::read(&picture)?);
     let mut work = Work { woods: woods()?, ..Work::default() };
     let place = PictureRef {
-        hash: job::hash(&picture),
+        hash: job::picture_hash(&picture),
         width: raster.width,
         height: raster.height,
         author: typed.author.clone(),
@@ -71,7 +71,7 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
 /// The table's woods, and the maker's own over them.
 fn woods() -> Result<std::collections::BTreeMap<WoodId, workshop::work::Wood>, Failure> {
     let mut woods = workshop::wood::table();
-    woods.extend(ShopFile::read_default()?.woods);
+    woods.extend(ShopFile::look(ShopFile::usual_path()?)?.woods);
     Ok(woods)
 }
 

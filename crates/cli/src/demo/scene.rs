@@ -125,6 +125,7 @@ fn owners<'a>(work: &Work, outlines: &Outlines, scene: &'a Scene) -> BTreeMap<Nu
 /// Whether a point lies in a polygon, by crossings.
 fn inside(polygon: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
     let edges = polygon.iter().zip(polygon.iter().cycle().skip(1));
-    let crossed = edges.filter(|&(&(ax, ay), &(bx, by))| (ay > y) != (by > y) && x < (bx - ax) * (y - ay) / (by - ay) + ax);
+    let crossed =
+        edges.filter(|&(&(ax, ay), &(bx, by))| (ay > y) != (by > y) && x < (bx - ax) * (y - ay) / (by - ay) + ax);
     crossed.count() % 2 == 1
 }

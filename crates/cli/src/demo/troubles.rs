@@ -76,9 +76,7 @@ fn unsure_woods(work: &Work, wide: &[(AreaId, Number)]) -> Vec<Edit> {
         [|wood| !wood.measured, |wood| wood.hazard.is_some(), |wood| wood.protected.is_some()];
     let find = |is: &fn(&&Wood) -> bool| work.woods.values().find(is).map(|wood| wood.id.clone());
     let woods: Vec<WoodId> = kinds.iter().filter_map(find).collect();
-    let give = |(at, wood): (usize, WoodId)| {
-        Edit::Wood(wood::Edit::Choose { whom: Whom::Piece(wide[2 + at].1), wood })
-    };
+    let give = |(at, wood): (usize, WoodId)| Edit::Wood(wood::Edit::Choose { whom: Whom::Piece(wide[2 + at].1), wood });
     woods.into_iter().enumerate().map(give).collect()
 }
 
@@ -96,7 +94,13 @@ fn no_way(wide: &[(AreaId, Number)]) -> Vec<Edit> {
 fn odd_heights(wide: &[(AreaId, Number)], work: &Work, outlines: &Outlines) -> Vec<Edit> {
     let (area, number) = wide[8];
     let beside = outlines.meetings.keys().find_map(|&(a, b)| {
-        let other = if a == area { b } else if b == area { a } else { return None };
+        let other = if a == area {
+            b
+        } else if b == area {
+            a
+        } else {
+            return None;
+        };
         match work.pattern.areas[&other].becomes {
             Becomes::Piece(other) => Some(other),
             _ => None,
