@@ -24,6 +24,8 @@ pub fn command(program: impl AsRef<std::ffi::OsStr>) -> Command {
 pub fn cargo(words: &str) -> Command {
     let mut command = command(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
     command.args(words.split_whitespace());
+    // Lock files of the tests gather here, not in the home folder.
+    command.env("SPELK_STATE", target().join("test-state"));
     command
 }
 
