@@ -49,7 +49,7 @@ pub(super) struct WoodRow {
     pub id: WoodId,
     pub code: String,
     pub name: String,
-    /// Raw.
+    /// Under the job's finish.
     pub colour: Option<Rgb>,
     pub pieces: usize,
     pub area_mm2: f64,
@@ -131,7 +131,7 @@ fn wood(work: &Work, faces: &Faces, id: &WoodId) -> WoodRow {
         id: id.clone(),
         code: known.map_or_else(|| faces.clean(&id.0), |wood| faces.clean(&wood.code)),
         name: known.map_or_else(|| faces.clean(&id.0), |wood| faces.clean(&wood.name)),
-        colour: known.map(|wood| wood.colour.value.to_rgb()),
+        colour: known.map(|wood| crate::wood::look(work, wood).to_rgb()),
         pieces: 0,
         area_mm2: 0.0,
         by_thickness: BTreeMap::new(),

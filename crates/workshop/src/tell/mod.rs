@@ -118,7 +118,7 @@ fn tell_piece(work: &Work, number: Number, piece: &Piece, outlines: &Outlines) -
         "wood": wood.map(|wood| &wood.id),
         "by": values.wood.as_ref().map(|chosen| chosen.by),
         "colour_raw_lab": wood.map(|wood| lab(wood.colour.value)),
-        "colour_finished_lab": wood.map(|wood| lab(finished(work, wood))),
+        "colour_finished_lab": wood.map(|wood| lab(wood::look(work, wood))),
         "grain_deg": values.grain.map(|grain| grain.value.to_degrees()),
         "height_mm": length(&values.height),
         "height_by": values.height.map(|chosen: Chosen<Um>| -> By { chosen.by }),
@@ -135,12 +135,6 @@ fn length(chosen: &Option<Chosen<Um>>) -> Option<f64> {
 
 fn part_of(work: &Work, number: Number) -> Option<PartId> {
     work.parts.iter().find(|(_, part)| part.pieces.contains(&number)).map(|(id, _)| *id)
-}
-
-fn finished(work: &Work, wood: &Wood) -> Lab {
-    wood::finishes()
-        .get(&work.choices.finish)
-        .map_or(wood.colour.value, |finish| wood::finished(wood.colour.value, finish))
 }
 
 fn woods_in_use(work: &Work) -> impl Iterator<Item = &Wood> {
@@ -160,7 +154,7 @@ fn tell_wood(work: &Work, wood: &Wood) -> Value {
         "code": wood.code,
         "pieces": pieces_of(work, wood).collect::<Vec<_>>(),
         "colour_raw_lab": lab(wood.colour.value),
-        "colour_finished_lab": lab(finished(work, wood)),
+        "colour_finished_lab": lab(wood::look(work, wood)),
         "colour_source": wood.colour.source,
         "colour_measured": wood.measured,
     })
