@@ -122,12 +122,13 @@ fn known_wood(woods: &BTreeMap<WoodId, Wood>, id: &WoodId) -> Result<(), Refusal
     if woods.contains_key(id) {
         return Ok(());
     }
-    let refusal = Refusal::new(format!("\"{id}\" is no wood of this job."));
-    Err(refusal.way(Way::advice(format!("Choose one of: {}.", listed(woods.keys())))))
-}
-
-fn listed<T: std::fmt::Display>(items: impl Iterator<Item = T>) -> String {
-    items.map(|item| item.to_string()).collect::<Vec<_>>().join(", ")
+    let near = wood::near(&id.0, woods);
+    let advice = if near.is_empty() {
+        format!("Choose one of the job's {} woods, by its key as in walnut-black.", woods.len())
+    } else {
+        format!("Choose {}.", near.iter().map(|id| id.0.as_str()).collect::<Vec<_>>().join(" or "))
+    };
+    Err(Refusal::new(format!("\"{id}\" is no wood of this job.")).way(Way::advice(advice)))
 }
 
 fn known_finish(finish: &str) -> Result<(), Refusal> {
@@ -136,7 +137,8 @@ fn known_finish(finish: &str) -> Result<(), Refusal> {
         return Ok(());
     }
     let refusal = Refusal::new(format!("No finish is called \"{finish}\"."));
-    Err(refusal.way(Way::advice(format!("Choose one of: {}.", listed(finishes.keys())))))
+    Err(refusal
+        .way(Way::advice(format!("Choose one of: {}.", finishes.keys().cloned().collect::<Vec<_>>().join(", ")))))
 }
 
 /// A wood that is offered keeps its key; its code must be its own.
