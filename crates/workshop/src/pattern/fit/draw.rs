@@ -1,0 +1,402 @@
+//! From chains to curves: junctions moved to where the smoothed borders meet, strands smoothed and fitted, each as tight as
+//! its level asks.
+//!
+//! Level 0 has the whole tube; each level halves it. At the last level a border is the line through its crack midpoints, and
+//! its junctions stand on their nodes: these lines never touch, since around a node they stay in the cell of that node, and
+//! a cell holds one junction, one chain, or two chains half a pixel's diagonal apart.
+
+use std::collections::BTreeMap;
+
+use kurbo::Vec2;
+use measure::plane::{Cubic, Point};
+use rayon::prelude::*;
+
+use super::corner::corners;
+use super::cracks::{Chain, Cracks};
+use super::cubics::{Curve, Limits, Stretch, unit};
+use super::meet::{self, Incoming, THROUGH};
+use super::smooth::{Line, smooth};
+use super::strand::{Of, Partners, Rail, Scale, Strand, partners, strands};
+use crate::work::Size;
+
+/// The level at which a border is the line through its crack midpoints.
+pub const LAST_LEVEL: u8 = 3;
+/// A border may pass this far from its crack midpoints at most, µm: the bar is 250, less what snapping adds.
+const TUBE_UM: f64 = 240.0;
+/// The tube for fine pixels: half a pixel for the staircase and this much for the picture's noise, µm. Wider loses
+/// small shapes, narrower spends cubics on noise.
+const NOISE_UM: f64 = 90.0;
+/// How far a cubic may pass from the smoothed line: this much and a share of a pixel, for the staircase that smoothing leaves
+/// on nearly level lines. Wider, and a circle is no longer round.
+const SHAPE_UM: f64 = 50.0;
+const SHAPE_PIXEL: f64 = 0.1;
+/// Waves shorter than this are smoothed away within the tube, µm.
+const CUTOFF_UM: f64 = 12_000.0;
+/// The same when looking for corners, which a longer one would round.
+const CORNER_CUTOFF_UM: f64 = 2500.0;
+/// A junction moves by at most this share of a pixel for each crack of its shortest border, so that no two change places.
+const JUNCTION_SHARE: f64 = 0.4;
+/// Half the length over which the direction of a strand is taken where it runs through a junction, µm.
+const THROUGH_UM: f64 = 1500.0;
+
+/// All that is known while fitting.
+pub struct Drawing<'a> {
+    /// What is drawn.
+    pub cracks: &'a Cracks,
+    scale: Scale,
+    panel: Size,
+    partners: Partners,
+    /// By chain, the midpoints that are corners.
+    corners: Vec<Vec<usize>>,
+    /// By junction, where the smoothed borders meet.
+    meetings: Vec<Point>,
+    /// By chain.
+    pub levels: Vec<u8>,
+    /// By chain.
+    pub curves: Vec<Vec<Cubic>>,
+    drawn: BTreeMap<Strand, Vec<(u8, Option<Point>)>>,
+}
+
+impl<'a> Drawing<'a> {
+    /// Finds corners and junctions; nothing is drawn yet.
+    pub fn new(cracks: &'a Cracks, scale: Scale, panel: Size) -> Drawing<'a> {
+        let count = cracks.chains.len();
+        let mut drawing = Drawing {
+            cracks,
+            scale,
+            panel,
+            partners: partners(cracks, scale),
+            corners: vec![Vec::new(); count],
+            meetings: cracks.nodes.iter().map(|node| snap(scale.node(*node))).collect(),
+            levels: vec![0; count],
+            curves: vec![Vec::new(); count],
+            drawn: BTreeMap::new(),
+        };
+        drawing.look();
+        drawing
+    }
+
+    /// Draws what changed since the last time; which chains were drawn.
+    pub fn draw(&mut self) -> Vec<bool> {
+        let mut changed = vec![false; self.levels.len()];
+        let all = strands(self.cracks, &self.partners, |chain| self.levels[chain] < LAST_LEVEL);
+        let fresh: Vec<Strand> =
+            all.into_iter().filter(|strand| self.drawn.get(strand) != Some(&self.key(strand))).collect();
+        let drawn: Vec<_> = fresh.par_iter().map(|strand| self.curves_of(strand)).collect();
+        for (strand, curves) in fresh.into_iter().zip(drawn) {
+            self.drawn.insert(strand.clone(), self.key(&strand));
+            for (chain, curve) in curves {
+                changed[chain] = true;
+                self.curves[chain] = curve;
+            }
+        }
+        for (index, chain) in self.cracks.chains.iter().enumerate().filter(|(_, chain)| chain.is_edge()) {
+            let curve = self.edge(chain);
+            changed[index] = curve != self.curves[index];
+            self.curves[index] = curve;
+        }
+        changed
+    }
+
+    /// Where a junction stands: on its node as soon as a border there is drawn at the last level.
+    pub fn junction(&self, node: usize) -> Point {
+        self.meetings[node]
+    }
+
+    /// Raises the level of a chain; whether that was possible.
+    pub fn raise(&mut self, chain: usize) -> bool {
+        if self.cracks.chains[chain].is_edge() || self.levels[chain] == LAST_LEVEL {
+            return false;
+        }
+        self.levels[chain] += 1;
+        if self.levels[chain] == LAST_LEVEL {
+            for node in self.cracks.chains[chain].ends.into_iter().flatten() {
+                self.meetings[node] = snap(self.scale.node(self.cracks.nodes[node]));
+            }
+        }
+        true
+    }
+
+    /// What a strand's curves rest on.
+    fn key(&self, strand: &Strand) -> Vec<(u8, Option<Point>)> {
+        let place = |chain: usize, end: usize| self.cracks.chains[chain].ends.map(|ends| self.junction(ends[end]));
+        strand
+            .parts
+            .iter()
+            .flat_map(|(c, _)| [(self.levels[*c], place(*c, 0)), (self.levels[*c], place(*c, 1))])
+            .collect()
+    }
+
+    fn tube(&self, level: u8) -> f64 {
+        TUBE_UM.min(0.5 * self.scale.pixel() + NOISE_UM) / f64::from(1 << level)
+    }
+
+    /// Corners first, then where the smoothed strands pass or end at each junction.
+    fn look(&mut self) {
+        let all = strands(self.cracks, &self.partners, |_| true);
+        let looked: Vec<_> = all
+            .par_iter()
+            .map(|strand| {
+                let rail = strand.rail(self.cracks, self.scale);
+                let rough = smooth(&self.line(strand, &rail, false), CORNER_CUTOFF_UM);
+                let mut line = self.line(strand, &rail, false);
+                for corner in corners(&rough, strand.closed) {
+                    line.kink[corner] = matches!(rail.of[corner], Of::Mid(..));
+                }
+                let points = smooth(&line, CUTOFF_UM);
+                (rail, line.kink, points, strand.closed)
+            })
+            .collect();
+        let mut seen: Vec<Vec<Incoming>> = vec![Vec::new(); self.cracks.nodes.len()];
+        for (rail, kink, points, closed) in looked {
+            for (i, of) in rail.of.iter().enumerate() {
+                match of {
+                    Of::Mid(chain, middle) if kink[i] => self.corners[*chain].push(*middle),
+                    Of::Node(node) if closed || (i > 0 && i + 1 < points.len()) => {
+                        seen[*node].extend(through(&points, i))
+                    }
+                    Of::Node(node) => seen[*node].extend(self.ending(&rail, &kink, &points, i)),
+                    Of::Mid(..) => (),
+                }
+            }
+        }
+        self.meet(&seen);
+    }
+
+    /// An open strand's end, looked at from its junction.
+    fn ending(&self, rail: &Rail, kink: &[bool], smoothed: &[Vec2], at: usize) -> Option<Incoming> {
+        let count = rail.points.len();
+        let from_end = |k: usize| if at == 0 { k } else { count - 1 - k };
+        let free = (1..count - 1).take_while(|k| !kink[from_end(*k)] && matches!(rail.of[from_end(*k)], Of::Mid(..)));
+        let middles: Vec<Vec2> = free.map(|k| rail.points[from_end(k)]).collect();
+        meet::end(&middles, rail.points[at], self.scale.pixel()).or_else(|| {
+            let way = smoothed[from_end(middles.len().clamp(1, 6))] - smoothed[at];
+            Some(Incoming { at: smoothed[at], along: unit(way)?, weight: 1.0 })
+        })
+    }
+
+    /// Moves each junction to where its borders meet, a bounded way.
+    fn meet(&mut self, seen: &[Vec<Incoming>]) {
+        let mut shortest = vec![usize::MAX; seen.len()];
+        for chain in &self.cracks.chains {
+            for node in chain.ends.into_iter().flatten() {
+                shortest[node] = shortest[node].min(chain.path.len() - 1);
+            }
+        }
+        for (node, seen) in seen.iter().enumerate() {
+            let home = self.scale.node(self.cracks.nodes[node]);
+            let most = (JUNCTION_SHARE * self.scale.pixel() * shortest[node] as f64).min(self.tube(0));
+            let step = meet::step(home, seen, self.edge_at(node));
+            let far = step.hypot2().sqrt();
+            self.meetings[node] = snap(home + step * (most / far.max(most)));
+        }
+    }
+
+    /// The direction of the frame at a junction on it.
+    fn edge_at(&self, node: usize) -> Option<Vec2> {
+        let at = snap(self.scale.node(self.cracks.nodes[node]));
+        if at.y == 0 || at.y == self.panel.height.0 {
+            Some(Vec2::new(1.0, 0.0))
+        } else if at.x == 0 || at.x == self.panel.width.0 {
+            Some(Vec2::new(0.0, 1.0))
+        } else {
+            None
+        }
+    }
+
+    /// The line to smooth. `pinned`: junctions stand where they stand and corners are known.
+    fn line(&self, strand: &Strand, rail: &Rail, pinned: bool) -> Line {
+        let mut line = Line {
+            points: rail.points.clone(),
+            radius: Vec::new(),
+            kink: vec![false; rail.of.len()],
+            closed: strand.closed,
+        };
+        for (i, of) in rail.of.iter().enumerate() {
+            match of {
+                Of::Node(_) if !pinned => line.radius.push(f64::INFINITY),
+                Of::Node(node) => {
+                    line.points[i] = float(self.junction(*node));
+                    line.radius.push(0.0);
+                }
+                Of::Mid(chain, middle) => {
+                    line.radius.push(self.tube(self.levels[*chain]));
+                    line.kink[i] = pinned && self.corners[*chain].contains(middle);
+                }
+            }
+        }
+        line
+    }
+
+    /// The curves of a strand's chains, each from its own start to its own end.
+    fn curves_of(&self, strand: &Strand) -> Vec<(usize, Vec<Cubic>)> {
+        if let [(chain, _)] = strand.parts[..] {
+            if self.levels[chain] == LAST_LEVEL {
+                return vec![(chain, self.through_middles(&self.cracks.chains[chain]))];
+            }
+        }
+        let rail = strand.rail(self.cracks, self.scale);
+        let line = self.line(strand, &rail, true);
+        let points = held(&line, smooth(&line, CUTOFF_UM));
+        let limits = Limits {
+            far_corner: float(Point::new(self.panel.width.0, self.panel.height.0)),
+            shape: SHAPE_UM + SHAPE_PIXEL * self.scale.pixel(),
+        };
+        let path = Path::new(&rail, &line, points, limits);
+        let mut curves: BTreeMap<usize, Vec<Cubic>> = BTreeMap::new();
+        for (chain, cubics) in path.stretches() {
+            curves.entry(chain).or_default().extend(cubics.iter().map(|c| Cubic(c.map(snap))));
+        }
+        for (chain, backwards) in &strand.parts {
+            if *backwards {
+                let curve = curves.get_mut(chain).expect("every part was fitted");
+                *curve = curve.iter().rev().map(Cubic::reversed).collect();
+            }
+        }
+        curves.into_iter().collect()
+    }
+
+    /// The line through the crack midpoints, from node to node.
+    fn through_middles(&self, chain: &Chain) -> Vec<Cubic> {
+        let mut points: Vec<Point> = chain.path.windows(2).map(|w| snap(self.scale.middle(w[0], w[1]))).collect();
+        match chain.ends {
+            Some(ends) => {
+                points.insert(0, self.junction(ends[0]));
+                points.push(self.junction(ends[1]));
+            }
+            None => points.push(points[0]),
+        }
+        points.windows(2).map(|w| Cubic::straight(w[0], w[1])).collect()
+    }
+
+    /// A border on the frame: straight from corner to corner of the panel.
+    fn edge(&self, chain: &Chain) -> Vec<Cubic> {
+        let last = chain.path.len() - 1;
+        let bends = (1..last).filter(|i| {
+            let [a, b, c] = [chain.path[i - 1], chain.path[*i], chain.path[i + 1]];
+            a[0] != c[0] && a[1] != c[1] && b != a
+        });
+        let mut points: Vec<Point> = bends.map(|i| snap(self.scale.node(chain.path[i]))).collect();
+        let ends = chain.ends.map(|ends| ends.map(|node| self.junction(node)));
+        let [start, end] = ends.unwrap_or([snap(self.scale.node(chain.path[0])); 2]);
+        points.insert(0, start);
+        points.push(end);
+        points.windows(2).map(|w| Cubic::straight(w[0], w[1])).collect()
+    }
+}
+
+/// A strand where it runs through a junction.
+fn through(points: &[Vec2], at: usize) -> Option<Incoming> {
+    let around = |by: usize| points[(at + by) % points.len()];
+    let reach = 4.min(points.len() / 2);
+    Some(Incoming { at: points[at], along: unit(around(reach) - around(points.len() - reach))?, weight: THROUGH })
+}
+
+/// The nearest whole µm.
+pub fn snap(p: Vec2) -> Point {
+    Point::new(p.x.round() as i32, p.y.round() as i32)
+}
+
+fn float(p: Point) -> Vec2 {
+    Vec2::new(f64::from(p.x), f64::from(p.y))
+}
+
+/// Brings what the rounds of smoothing left outside back to the tube; pinned points exactly.
+fn held(line: &Line, mut points: Vec<Vec2>) -> Vec<Vec2> {
+    for (i, point) in points.iter_mut().enumerate() {
+        let off = *point - line.points[i];
+        let far = off.hypot2().sqrt();
+        if far > line.radius[i] {
+            *point = line.points[i] + off * (line.radius[i] / far);
+        }
+    }
+    points
+}
+
+/// A smoothed strand from knot to knot.
+struct Path<'a> {
+    rail: &'a Rail,
+    line: &'a Line,
+    points: Vec<Vec2>,
+    /// Indices in order of the walk; a closed strand repeats its first.
+    order: Vec<usize>,
+    limits: Limits,
+}
+
+impl<'a> Path<'a> {
+    /// A closed strand begins at a junction, else at a corner, else at its first point.
+    fn new(rail: &'a Rail, line: &'a Line, points: Vec<Vec2>, limits: Limits) -> Path<'a> {
+        let count = points.len();
+        let node = (0..count).find(|i| matches!(rail.of[*i], Of::Node(_)));
+        let first = node.or_else(|| (0..count).find(|i| line.kink[*i])).unwrap_or(0);
+        let order =
+            if line.closed { (first..=first + count).map(|i| i % count).collect() } else { (0..count).collect() };
+        Path { rail, line, points, order, limits }
+    }
+
+    /// The chain and the cubics of each stretch between knots.
+    fn stretches(&self) -> Vec<(usize, Vec<Curve>)> {
+        let last = self.order.len() - 1;
+        let is_knot = |k: &usize| {
+            let i = self.order[*k];
+            *k == 0 || *k == last || self.line.kink[i] || matches!(self.rail.of[i], Of::Node(_))
+        };
+        let knots: Vec<usize> = (0..=last).filter(is_knot).collect();
+        knots.windows(2).map(|w| self.stretch(w[0], w[1])).collect()
+    }
+
+    fn stretch(&self, from: usize, to: usize) -> (usize, Vec<Curve>) {
+        let order = &self.order[from..=to];
+        let pick = |of: &[Vec2]| order.iter().map(|i| of[*i]).collect::<Vec<_>>();
+        let radius: Vec<f64> = order.iter().map(|i| self.line.radius[*i]).collect();
+        let stretch = Stretch {
+            points: &pick(&self.points),
+            given: &pick(&self.line.points),
+            radius: &radius,
+            limits: self.limits,
+            tangents: [self.tangent(from), self.tangent(to)],
+        };
+        let chain = order.iter().find_map(|i| match self.rail.of[*i] {
+            Of::Mid(chain, _) => Some(chain),
+            Of::Node(_) => None,
+        });
+        (chain.expect("a crack lies between two knots"), stretch.cubics())
+    }
+
+    /// The direction at a knot where the strand runs on smoothly.
+    fn tangent(&self, at: usize) -> Option<Vec2> {
+        let last = self.order.len() - 1;
+        let is_end = at == 0 || at == last;
+        if self.line.kink[self.order[at]] || (is_end && !self.line.closed) {
+            return None;
+        }
+        unit(self.reach(at, 1) - self.reach(at, -1))
+    }
+
+    /// The point about [`THROUGH_UM`] before or after a knot, no further than the next corner or end.
+    fn reach(&self, at: usize, step: isize) -> Vec2 {
+        let last = self.order.len() - 1;
+        let (mut k, mut far, mut here) = (at, 0.0, self.points[self.order[at]]);
+        while far < THROUGH_UM {
+            k = match (k, step) {
+                (0, -1) if self.line.closed => last - 1,
+                (0, -1) => break,
+                (k, 1) if k == last => {
+                    if self.line.closed {
+                        1
+                    } else {
+                        break;
+                    }
+                }
+                (k, step) => k.wrapping_add_signed(step),
+            };
+            let next = self.points[self.order[k]];
+            far += (next - here).hypot2().sqrt();
+            here = next;
+            if self.line.kink[self.order[k]] || k == at {
+                break;
+            }
+        }
+        here
+    }
+}
