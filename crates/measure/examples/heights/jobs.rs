@@ -45,7 +45,7 @@ pub fn job(seed: u64, size: Option<(i64, i64)>) -> Job {
     // Heights that keep every must, so that only what is planted can contradict.
     let hidden: Vec<i64> = (0..=pieces).map(|_| dice.within(RANGE.0, RANGE.1)).collect();
     let mut rows = Vec::new();
-    for node in 1..=pieces as usize {
+    for (node, &height) in hidden.iter().enumerate().skip(1) {
         rows.push(Row::must(GROUND, node, RANGE.0));
         rows.push(Row::must(node, GROUND, -RANGE.1));
         let (near, weight) = (dice.within(RANGE.0, RANGE.1), dice.within(1, 20));
@@ -53,7 +53,7 @@ pub fn job(seed: u64, size: Option<(i64, i64)>) -> Job {
             rows.extend(Row::exactly(GROUND, node, near, Price::Wish(weight)));
         }
         if dice.one_in(40) {
-            rows.extend(Row::exactly(GROUND, node, hidden[node], Price::Must));
+            rows.extend(Row::exactly(GROUND, node, height, Price::Must));
         }
     }
     let near = dice.one_in(2);
