@@ -22,8 +22,18 @@ struct Use {
     back: (i64, i64),
 }
 
+/// How a walk goes on where an area meets itself in a junction.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Turn {
+    /// Rings part and touch there in a point, as every polygon library accepts.
+    Part,
+    /// The walk keeps to its own corner of the area, also around a border with the area on both sides. Each walk then
+    /// bounds one connected place, which a split asks for.
+    Follow,
+}
+
 /// Every ring of every area. Within a ring the first step is the lowest border.
-pub fn walks(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>) -> BTreeMap<AreaId, Vec<Walk>> {
+pub fn walks(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, turn: Turn) -> BTreeMap<AreaId, Vec<Walk>> {
     let mut found: BTreeMap<AreaId, Vec<Walk>> = BTreeMap::new();
     let mut uses: BTreeMap<AreaId, Vec<Use>> = BTreeMap::new();
     for (id, border) in &pattern.borders {
@@ -38,7 +48,7 @@ pub fn walks(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>) -> BTree
         }
     }
     for (area, uses) in uses {
-        found.entry(area).or_default().extend(chained(&uses));
+        found.entry(area).or_default().extend(chained(&uses, turn));
     }
     found
 }
@@ -58,19 +68,16 @@ fn toward(a: Point, b: Point) -> (i64, i64) {
 }
 
 /// Joins the uses of one area into closed walks.
-fn chained(uses: &[Use]) -> Vec<Walk> {
+fn chained(uses: &[Use], turn: Turn) -> Vec<Walk> {
     let mut open: BTreeSet<usize> = (0..uses.len()).collect();
     let mut walks = Vec::new();
-    while let Some(first) = open.pop_first() {
-        let mut walk = vec![uses[first].step];
+    while let Some(&first) = open.first() {
+        let mut walk = Vec::new();
         let mut at = first;
-        while let Some(next) = next_use(uses, at, &open) {
-            // The walk closes when its own beginning is as good a continuation as any that is left.
-            if uses[first].from == uses[at].to && turns_before(uses[at].back, uses[first].leaves, uses[next].leaves) {
-                break;
-            }
-            open.remove(&next);
-            walk.push(uses[next].step);
+        while open.remove(&at) {
+            walk.push(uses[at].step);
+            // Around each junction arrivals and departures pair off, so the walk comes back to its beginning.
+            let Some(next) = next_use(uses, at, turn) else { break };
             at = next;
         }
         walks.push(walk);
@@ -78,14 +85,21 @@ fn chained(uses: &[Use]) -> Vec<Walk> {
     walks
 }
 
-/// The use that leaves where `at` arrives, first clockwise on the page from the way back: so rings part at a junction.
-fn next_use(uses: &[Use], at: usize, open: &BTreeSet<usize>) -> Option<usize> {
-    let leaving = open.iter().copied().filter(|&next| uses[next].from == uses[at].to);
-    leaving.reduce(
-        |best, next| {
-            if turns_before(uses[at].back, uses[next].leaves, uses[best].leaves) { next } else { best }
-        },
-    )
+/// The use that leaves where `at` arrives: the first clockwise on the page from the way back where rings part, the first
+/// counterclockwise where the walk follows. The way back along the same border comes last.
+fn next_use(uses: &[Use], at: usize, turn: Turn) -> Option<usize> {
+    let at = &uses[at];
+    let leaving = (0..uses.len()).filter(|&next| uses[next].from == at.to);
+    let returns = |i: usize| uses[i].step.0 == at.step.0 && uses[i].step.1 != at.step.1;
+    leaving.reduce(|best, next| {
+        let (a, b) = if turn == Turn::Part { (next, best) } else { (best, next) };
+        let sooner = match (returns(next), returns(best)) {
+            (true, false) => false,
+            (false, true) => true,
+            _ => turns_before(at.back, uses[a].leaves, uses[b].leaves),
+        };
+        if sooner { next } else { best }
+    })
 }
 
 /// Whether, turning clockwise on the page from `back`, direction `a` comes before `b`.
