@@ -11,6 +11,8 @@ mod findings;
 mod front;
 mod heights;
 mod land;
+#[cfg(test)]
+mod planted;
 mod system;
 #[cfg(test)]
 mod tests;
