@@ -1,15 +1,15 @@
 //! Regions and what they share, merged from a heap.
 //!
 //! Cost of a merge: the growth of squared error (Ward 1963) over the length of the common border, times a power of the
-//! border's mean gradient. The heap is lazy: a merge renews the keys of the borders it changed, and of all borders of the
-//! region once that has grown by an eighth; a popped key that has become too low is put back. Ties fall to the lower number,
-//! so the order is the same everywhere.
+//! border's mean gradient. The heap is lazy: a key that has become too low is found out when it is popped, and put back; one
+//! that has become too high is renewed when its border changes, and for all borders of a region once that has grown by an
+//! eighth. Ties fall to the lower number, so the order is the same everywhere.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::even::{Even, Sum};
-use super::grid::{Grid, NOBODY};
+use super::even::{Even, Sum, apart};
+use super::grid::{Grid, NOBODY, number};
 
 /// Power of the mean border gradient in the cost. 0 gives the lowest colour error, 1 follows what people draw; a little
 /// keeps borders on edges at no price that could be measured.
@@ -38,6 +38,9 @@ struct Link {
 
 const DEAD: u64 = u64::MAX;
 
+/// Above every cost: not in the heap yet.
+const DEAR: u64 = u64::MAX - 1;
+
 /// Regions, their borders, and the heap of merges.
 pub(super) struct Graph {
     nodes: Vec<Node>,
@@ -48,8 +51,16 @@ pub(super) struct Graph {
 }
 
 impl Graph {
-    /// Of a label map whose labels lie below `count`; `NOBODY` takes no part.
+    /// Of a label map whose labels lie below `count`, ready to merge; `NOBODY` takes no part.
     pub fn new(grid: Grid, labels: &[u32], count: u32, plane: &[Even], levels: &[u16]) -> Graph {
+        let mut graph = Graph::surveyed(grid, labels, count, plane, levels);
+        (0..graph.links.len() as u32).for_each(|link| graph.cost(link));
+        graph.nodes.iter_mut().for_each(|n| n.costed = n.sum.area);
+        graph
+    }
+
+    /// The same without costs.
+    fn surveyed(grid: Grid, labels: &[u32], count: u32, plane: &[Even], levels: &[u16]) -> Graph {
         let nodes = (0..count).map(|_| Node { sum: Sum::default(), links: Vec::new(), costed: 0 }).collect();
         let mut graph = Graph {
             nodes,
@@ -60,8 +71,6 @@ impl Graph {
         };
         graph.survey(grid, labels, plane, levels);
         graph.alive = graph.nodes.iter().filter(|n| n.sum.area > 0).count();
-        (0..graph.links.len() as u32).for_each(|link| graph.cost(link));
-        graph.nodes.iter_mut().for_each(|n| n.costed = n.sum.area);
         graph
     }
 
@@ -89,7 +98,7 @@ impl Graph {
         let fresh = self.links.len() as u32;
         let link = self.pairs.get_or_insert(a, b, fresh);
         if link == fresh {
-            self.links.push(Link { ends: [a, b], length: 0, strength: 0, key: 0 });
+            self.links.push(Link { ends: [a, b], length: 0, strength: 0, key: DEAR });
             self.nodes[a as usize].links.push(fresh);
             self.nodes[b as usize].links.push(fresh);
         }
@@ -111,8 +120,15 @@ impl Graph {
         (a.ward(b) / length * libm::pow(edge, 2.0 * GRADIENT_POWER)).to_bits()
     }
 
+    /// Sees that the heap knows the border at no more than its cost.
     fn cost(&mut self, link: u32) {
         let key = self.worth(link);
+        if key < self.links[link as usize].key {
+            self.put(link, key);
+        }
+    }
+
+    fn put(&mut self, link: u32, key: u64) {
         self.links[link as usize].key = key;
         self.heap.push(Reverse((key, link)));
     }
@@ -123,14 +139,25 @@ impl Graph {
             if self.links[link as usize].key != key {
                 continue;
             }
-            if self.worth(link) > key {
-                self.cost(link);
+            let now = self.worth(link);
+            if now > key {
+                self.put(link, now);
                 continue;
             }
             let [a, b] = self.links[link as usize].ends;
             return Some(self.join(a, b));
         }
         None
+    }
+
+    /// Merges a pair whose mean colours lie within the square root of `square` of each other, the cheapest first.
+    pub fn merge_alike(&mut self, square: f64) -> Option<(u32, u32)> {
+        let alike = |l: &&Link| {
+            let [a, b] = l.ends.map(|n| self.nodes[n as usize].sum.mean());
+            l.key != DEAD && apart(a, b) as f64 <= square
+        };
+        let [a, b] = self.links.iter().filter(alike).min_by_key(|l| (l.key, l.ends)).map(|l| l.ends)?;
+        Some(self.join(a, b))
     }
 
     fn join(&mut self, a: u32, b: u32) -> (u32, u32) {
@@ -180,6 +207,35 @@ impl Graph {
         node.links = links;
         node.costed = node.sum.area;
     }
+}
+
+/// Merges every region smaller than `least` pixels into the neighbour that costs least, all at once, and numbers anew.
+/// It takes the crumbs of grainy pictures off the heap, where each would cost far more than it is worth.
+pub(super) fn gather(
+    grid: Grid,
+    (labels, count): (Vec<u32>, u32),
+    plane: &[Even],
+    levels: &[u16],
+    least: i64,
+) -> (Vec<u32>, u32) {
+    let graph = Graph::surveyed(grid, &labels, count, plane, levels);
+    let mut into: Vec<u32> = (0..count).collect();
+    for (n, node) in graph.nodes.iter().enumerate().filter(|(_, node)| node.sum.area < least) {
+        let Some(link) = node.links.iter().min_by_key(|l| (graph.worth(**l), **l)) else { continue };
+        let [a, b] = graph.links[*link as usize].ends;
+        let (a, b) = (root(&mut into, n as u32), root(&mut into, if a == n as u32 { b } else { a }));
+        into[a.max(b) as usize] = a.min(b);
+    }
+    let into: Vec<u32> = (0..count).map(|n| root(&mut into, n)).collect();
+    number(&labels, &into)
+}
+
+fn root(into: &mut [u32], mut at: u32) -> u32 {
+    while into[at as usize] != at {
+        into[at as usize] = into[into[at as usize] as usize];
+        at = into[at as usize];
+    }
+    at
 }
 
 /// Which border a pair of regions shares: open addressing, deterministic, insertion only. A merged region's pairs stay

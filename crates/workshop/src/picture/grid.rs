@@ -77,3 +77,19 @@ pub(super) fn components(grid: Grid, labels: &[u32]) -> (Vec<u32>, u32) {
     }
     (parts, count)
 }
+
+/// Labels sent through `into`, numbered in reading order without a hole.
+pub(super) fn number(labels: &[u32], into: &[u32]) -> (Vec<u32>, u32) {
+    let mut names = vec![NOBODY; into.len()];
+    let mut count = 0;
+    let mut out = vec![NOBODY; labels.len()];
+    for (out, label) in out.iter_mut().zip(labels).filter(|(_, l)| **l != NOBODY) {
+        let name = &mut names[into[*label as usize] as usize];
+        if *name == NOBODY {
+            *name = count;
+            count += 1;
+        }
+        *out = *name;
+    }
+    (out, count)
+}

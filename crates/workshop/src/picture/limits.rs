@@ -9,7 +9,7 @@ use std::collections::{BTreeSet, BinaryHeap};
 
 use super::even::{Even, STEPS, Sum, apart};
 use super::grid::{Grid, NOBODY};
-use super::widest::{diameter, distances};
+use super::widest::{Beyond, diameter, distances};
 use crate::work::{Size, Stock};
 
 /// Fitting moves borders by up to a quarter of a millimetre and mostly by much less; without a margin a region at the limit
@@ -49,7 +49,9 @@ impl Limits {
 /// By label the squared distance at the middle of the widest circle and the first pixel that has it.
 pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<(u32, usize)> {
     let mut cores = vec![(0, 0); count as usize];
-    for (at, square) in distances(grid, labels).into_iter().enumerate().filter(|(at, _)| labels[*at] != NOBODY) {
+    for (at, square) in
+        distances(grid, labels, Beyond::Other).into_iter().enumerate().filter(|(at, _)| labels[*at] != NOBODY)
+    {
         let core = &mut cores[labels[at] as usize];
         if square > core.0 {
             *core = (square, at);
@@ -73,7 +75,17 @@ pub(super) fn absorb(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32,
             }
             continue;
         }
-        floor.share_out(region);
+        floor.share_out(region, |_| true);
+    }
+}
+
+/// Shares out each of the regions from `first` on among those below it, but never to its own `parents` entry. What finds no
+/// taker stays.
+pub(super) fn hand_out(grid: Grid, plane: &[Even], labels: &mut [u32], first: u32, parents: &[u32]) {
+    let none = vec![(0, 0); first as usize + parents.len()];
+    let mut floor = Floor::new(grid, plane, labels, &none);
+    for (i, parent) in parents.iter().enumerate() {
+        floor.share_out(first + i as u32, |label| label < first && label != *parent);
     }
 }
 
@@ -120,12 +132,12 @@ impl<'a> Floor<'a> {
         let grid = Grid { width: right - left + 1, height: bottom - top + 1 };
         let mut inside = vec![0; grid.len()];
         at().for_each(|(x, y)| inside[(y - top) * grid.width + x - left] = 1);
-        let squares = distances(grid, &inside);
+        let squares = distances(grid, &inside, Beyond::Other);
         squares.iter().zip(&inside).filter(|(_, i)| **i == 1).map(|(s, _)| *s).max().unwrap_or(0)
     }
 
-    /// Floods the region from its borders.
-    fn share_out(&mut self, region: u32) {
+    /// Floods the region from its borders with those neighbours that `may` take it.
+    fn share_out(&mut self, region: u32, may: impl Fn(u32) -> bool) {
         let mut front: BinaryHeap<Reverse<(u64, u32, u32)>> = BinaryHeap::new();
         let pixels = std::mem::take(&mut self.pixels[region as usize]);
         let mut by_ground = false;
@@ -133,7 +145,7 @@ impl<'a> Floor<'a> {
             for next in self.grid.four(at as usize) {
                 let label = self.labels[next];
                 by_ground |= label == NOBODY;
-                if label != region && label != NOBODY {
+                if label != region && label != NOBODY && may(label) {
                     front.push(Reverse((self.step(at, label), at, label)));
                 }
             }

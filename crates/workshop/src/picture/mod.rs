@@ -16,8 +16,12 @@ mod relax;
 mod size;
 mod subject;
 mod tree;
+mod trim;
 mod watershed;
 mod widest;
+
+#[cfg(test)]
+mod tests;
 
 use crate::work::Swallowed;
 

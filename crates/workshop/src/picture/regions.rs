@@ -1,17 +1,20 @@
 //! The tree cut at a number of regions, each within the stock's limits.
 //!
-//! Cut finer than asked, share out what cannot be sawn, merge on by the tree's cost to the number asked, smooth the borders
-//! while each region keeps the disc that makes it wide enough. When too few regions survive, the cut is finer still.
+//! Cut finer than asked, share out what cannot be sawn, merge on by the tree's cost to a few more than asked, smooth the
+//! borders while each region keeps the disc that makes it wide enough, take off tails and necks, merge to the number asked
+//! and smooth lightly. When too few regions survive the first cut, it is finer still.
 
 use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 
+use super::even::STEPS;
 use super::graph::Graph;
-use super::grid::{Grid, NOBODY, components};
+use super::grid::{Grid, NOBODY, components, number};
 use super::limits::{Limits, absorb, cores};
 use super::relax::{Relaxation, relax};
-use super::tree::{Tree, number};
+use super::tree::Tree;
+use super::trim::trim;
 use super::widest::diameter;
 use super::{Labels, Raster, Regions};
 use crate::work::{Size, Stock, Swallowed, TraceChoices};
@@ -28,11 +31,20 @@ const TRIES: u32 = 5;
 /// The count is good when it reaches this share of what was asked.
 const ENOUGH: f64 = 0.95;
 
-/// Weight of border length in the last relaxation.
-const STIFF: f64 = 2.0;
+/// One region in this many more than asked is kept until tails are off, for those that fall under the limits by it.
+const SPARE: usize = 16;
 
-/// Sweeps of the last relaxation.
+/// Neighbours closer than this (ΔE00, about) are one piece, even if that leaves fewer than asked: no two woods show it.
+const ALIKE: f64 = 0.7;
+
+/// Weight of border length when regions are smoothed.
+const STIFF: f64 = 2.5;
+
+/// Sweeps when regions are smoothed: borders come to rest in 20 to 30.
 const SWEEPS: u32 = 30;
+
+/// Sweeps after tails are off: seams of the flood are smoothed, tails have no time to grow again.
+const LAST_SWEEPS: u32 = 3;
 
 /// Cuts the tree at about `choices.pieces` regions, each within the stock's limits. Ground is not counted.
 pub fn regions(
@@ -46,10 +58,14 @@ pub fn regions(
     let limits = Limits::new(tree.grid, panel, stock);
     let asked = choices.pieces.max(1) as usize;
     watch.tell("finding regions", 0.7);
-    let (mut labels, count) = sawable(tree, asked, limits, watch);
-    watch.tell("finding regions", 0.9);
-    smooth(tree, &mut labels, count, limits, watch);
+    let (mut labels, count) = sawable(tree, asked + asked.div_ceil(SPARE), limits, watch);
+    watch.tell("finding regions", 0.85);
+    smooth(tree, &mut labels, count, limits, SWEEPS);
+    let count = trim(tree.grid, &tree.plane, &mut labels, count, limits);
     absorb(tree.grid, &tree.plane, &mut labels, count, limits);
+    watch.tell("finding regions", 0.95);
+    let (mut labels, count) = merge_to(tree, &labels, count, asked);
+    smooth(tree, &mut labels, count, limits, LAST_SWEEPS);
     let swallowed = swallowed(tree, asked, panel, stock);
     watch.tell("finding regions", 1.0);
     finish(tree.grid, labels, swallowed)
@@ -86,6 +102,9 @@ fn merge_to(tree: &Tree, labels: &[u32], count: u32, asked: usize) -> (Vec<u32>,
         let Some(pair) = graph.merge() else { break };
         merges.push(pair);
     }
+    while let Some(pair) = graph.merge_alike(ALIKE * ALIKE * STEPS * STEPS) {
+        merges.push(pair);
+    }
     let mut into: Vec<u32> = (0..count).collect();
     for &(big, small) in merges.iter().rev() {
         into[small as usize] = into[big as usize];
@@ -93,10 +112,10 @@ fn merge_to(tree: &Tree, labels: &[u32], count: u32, asked: usize) -> (Vec<u32>,
     number(labels, &into)
 }
 
-fn smooth(tree: &Tree, labels: &mut [u32], count: u32, limits: Limits, watch: Watch) {
+fn smooth(tree: &Tree, labels: &mut [u32], count: u32, limits: Limits, sweeps: u32) {
     let frozen = discs(tree.grid, labels, count, limits);
-    let how = Relaxation { count, stiff: STIFF, sweeps: SWEEPS, frozen, least_area: limits.area };
-    relax(tree.grid, &tree.plane, labels, &how, watch);
+    let how = Relaxation { count, stiff: STIFF, sweeps, frozen, least_area: limits.area };
+    relax(tree.grid, &tree.plane, labels, &how);
 }
 
 /// The disc in each region that makes it wide enough.

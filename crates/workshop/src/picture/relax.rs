@@ -4,8 +4,6 @@
 //! that lowers colour error plus border length. Only simple points move (their going neither parts nor joins anything
 //! among their eight neighbours), so every region stays 4-connected. It finds a minimum nearby, not the least one.
 
-use measure::Watch;
-
 use super::even::{Even, STEPS, Sum, apart};
 use super::grid::{Grid, NOBODY};
 
@@ -34,13 +32,13 @@ impl Relaxation {
 const DIAGONAL: f64 = 0.7;
 
 /// Moves border pixels of `labels` until nothing gains or the sweeps are used up.
-pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxation, watch: Watch) {
+pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxation) {
     let mut sums = vec![Sum::default(); how.count as usize];
     labels.iter().zip(plane).filter(|(l, _)| **l != NOBODY).for_each(|(l, c)| sums[*l as usize].add(*c));
     let mut watched = borders(grid, labels);
     for _ in 0..how.sweeps {
         let means: Vec<Even> = sums.iter().map(|s| s.mean()).collect();
-        let mut moved = Vec::new();
+        let mut moved = false;
         for at in watched {
             let from = labels[at];
             if how.frozen.get(at) == Some(&true) || sums[from as usize].area <= how.least_area {
@@ -50,10 +48,10 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
                 sums[from as usize].take(plane[at]);
                 sums[to as usize].add(plane[at]);
                 labels[at] = to;
-                moved.push(at);
+                moved = true;
             }
         }
-        if moved.is_empty() || watch.stopped() {
+        if !moved {
             break;
         }
         watched = borders(grid, labels);

@@ -6,9 +6,21 @@
 
 use super::grid::Grid;
 
-/// By pixel, the squared distance to the nearest pixel of another label, the frame counting as another.
-pub(super) fn distances(grid: Grid, labels: &[u32]) -> Vec<u32> {
-    let down = columns(grid, labels);
+/// What lies beyond the frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Beyond {
+    /// Another label: nothing is sawn there.
+    Other,
+    /// More of the same: the frame is no border.
+    Same,
+}
+
+/// Farther than any pixel of a working raster.
+const FAR: u32 = 1 << 15;
+
+/// By pixel, the squared distance to the nearest pixel of another label.
+pub(super) fn distances(grid: Grid, labels: &[u32], beyond: Beyond) -> Vec<u32> {
+    let down = columns(grid, labels, beyond);
     let mut out = vec![0; grid.len()];
     let mut hull = Hull::default();
     for y in 0..grid.height {
@@ -20,7 +32,8 @@ pub(super) fn distances(grid: Grid, labels: &[u32]) -> Vec<u32> {
             while end < grid.width && labels[row + end] == label {
                 end += 1;
             }
-            hull.sweep(&down[row + start..row + end], &mut out[row + start..row + end]);
+            let open = (start == 0 && beyond == Beyond::Same, end == grid.width && beyond == Beyond::Same);
+            hull.sweep(&down[row + start..row + end], open, &mut out[row + start..row + end]);
             start = end;
         }
     }
@@ -28,15 +41,17 @@ pub(super) fn distances(grid: Grid, labels: &[u32]) -> Vec<u32> {
 }
 
 /// Distance up or down to the nearest pixel of another label.
-fn columns(grid: Grid, labels: &[u32]) -> Vec<u32> {
+fn columns(grid: Grid, labels: &[u32], beyond: Beyond) -> Vec<u32> {
+    let edge = if beyond == Beyond::Other { 1 } else { FAR };
     let mut out = vec![1u32; grid.len()];
+    out[..grid.width].fill(edge);
     for at in grid.width..grid.len() {
         if labels[at] == labels[at - grid.width] {
             out[at] = out[at - grid.width] + 1;
         }
     }
     let last = grid.len() - grid.width;
-    out[last..].fill(1);
+    out[last..].iter_mut().for_each(|d| *d = edge.min(*d));
     for at in (0..last).rev() {
         let below = if labels[at] == labels[at + grid.width] { out[at + grid.width] + 1 } else { 1 };
         out[at] = out[at].min(below);
@@ -51,12 +66,16 @@ struct Hull {
 }
 
 impl Hull {
-    /// `down` holds vertical distances; pixels just beyond both ends are another label.
-    fn sweep(&mut self, down: &[u32], out: &mut [u32]) {
+    /// `down` holds vertical distances; pixels just beyond an end that is not open are another label.
+    fn sweep(&mut self, down: &[u32], open: (bool, bool), out: &mut [u32]) {
         self.stack.clear();
-        self.push(-1, 0);
+        if !open.0 {
+            self.push(-1, 0);
+        }
         down.iter().enumerate().for_each(|(x, d)| self.push(x as i64, i64::from(*d) * i64::from(*d)));
-        self.push(down.len() as i64, 0);
+        if !open.1 {
+            self.push(down.len() as i64, 0);
+        }
         let mut k = 0;
         for (x, out) in out.iter_mut().enumerate() {
             let x = x as i64;
@@ -93,14 +112,14 @@ mod tests {
     use proptest::prelude::*;
 
     /// By trying every pixel of another label and every place just beyond the frame.
-    fn by_trial(grid: Grid, labels: &[u32], at: usize) -> u32 {
+    fn by_trial(grid: Grid, labels: &[u32], at: usize, beyond: Beyond) -> Option<u32> {
         let (x, y) = ((at % grid.width) as i64, (at / grid.width) as i64);
         let frame = [x + 1, y + 1, grid.width as i64 - x, grid.height as i64 - y].map(|d| d * d);
         let others = (0..grid.len()).filter(|o| labels[*o] != labels[at]).map(|o| {
             let (dx, dy) = ((o % grid.width) as i64 - x, (o / grid.width) as i64 - y);
             dx * dx + dy * dy
         });
-        others.chain(frame).min().unwrap() as u32
+        others.chain(frame.into_iter().filter(|_| beyond == Beyond::Other)).min().map(|d| d as u32)
     }
 
     proptest! {
@@ -108,9 +127,12 @@ mod tests {
         fn distances_are_exact(width in 1usize..14, height in 1usize..14, seed in prop::collection::vec(0u32..3, 196)) {
             let grid = Grid { width, height };
             let labels: Vec<u32> = (0..grid.len()).map(|at| seed[at % seed.len()]).collect();
-            let found = distances(grid, &labels);
-            for at in 0..grid.len() {
-                prop_assert_eq!(found[at], by_trial(grid, &labels, at));
+            for beyond in [Beyond::Other, Beyond::Same] {
+                let found = distances(grid, &labels, beyond);
+                for at in 0..grid.len() {
+                    let nearest = by_trial(grid, &labels, at, beyond).unwrap_or(FAR * FAR);
+                    prop_assert_eq!(found[at].min(FAR * FAR), nearest);
+                }
             }
         }
     }

@@ -1,0 +1,205 @@
+//! Regions of small pictures that aim at trouble, and decoding of bytes made on the spot.
+
+use measure::Watch;
+use measure::length::Um;
+use proptest::prelude::*;
+
+use super::grid::{Grid, NOBODY, components};
+use super::widest::{Beyond, diameter, distances};
+use super::*;
+use crate::work::{GroundChoice, Size, Stock, TraceChoices};
+
+/// Half a millimetre a pixel: limits of thick stock are 8 pixels and 100 square pixels.
+const PIXEL_MM: f64 = 0.5;
+
+fn raster(width: u32, height: u32, colour: impl Fn(u32, u32) -> [u8; 4]) -> Raster {
+    let pixels = (0..width * height).map(|i| colour(i % width, i / width)).collect();
+    Raster { width, height, pixels }
+}
+
+fn panel(raster: &Raster) -> Size {
+    let side = |pixels: u32| Um::mm(f64::from(pixels) * PIXEL_MM);
+    Size { width: side(raster.width), height: side(raster.height) }
+}
+
+fn choices(pieces: u32, ground: GroundChoice) -> TraceChoices {
+    TraceChoices { pieces, ground }
+}
+
+fn found(raster: &Raster, pieces: u32, ground: GroundChoice) -> Regions {
+    let choices = choices(pieces, ground);
+    let tree = tree(raster, panel(raster), &choices, Watch::silent()).unwrap();
+    regions(raster, &tree, panel(raster), &choices, &Stock::thick(), Watch::silent())
+}
+
+/// Scrambles bits: noise without a generator.
+fn scramble(x: u32) -> u32 {
+    let x = x.wrapping_mul(0x9e37_79b1) ^ (x >> 15);
+    let x = x.wrapping_mul(0x85eb_ca6b);
+    x ^ (x >> 13)
+}
+
+/// Pictures that aim at trouble, by number.
+fn trouble(kind: u32, seed: u32, width: u32, height: u32) -> Raster {
+    raster(width, height, |x, y| {
+        let noise = (scramble(x + y * 4099 + seed * 65_537) % 256) as u8;
+        let far = ((x as f64 - 40.0).powi(2) + (y as f64 - 30.0).powi(2)).sqrt();
+        match kind % 8 {
+            0 => [noise, noise.rotate_left(3), noise.wrapping_mul(37), 255],
+            1 => [(x * 255 / width) as u8, (y * 255 / height) as u8, 90, 255],
+            2 => [if (x / (1 + seed % 5) + y / (1 + seed % 5)) % 2 == 0 { 20 } else { 230 }; 3].map_alpha(255),
+            3 => [if (far / f64::from(2 + seed % 12)) as u32 % 2 == 0 { 240 } else { 40 }; 3].map_alpha(255),
+            // Strokes as of letters, one to three pixels wide.
+            4 => [if x % (7 + seed % 9) < 1 + seed % 3 || (y / 9) % 3 == 0 && y % 9 < 2 { 10 } else { 250 }; 3]
+                .map_alpha(255),
+            // Transparent but for blobs of noise.
+            5 => [noise, 120, 60, if scramble(x / 12 + y / 12 * 97 + seed) % 3 == 0 { 255 } else { 0 }],
+            // A pixel of subject on a plain ground, and a square.
+            6 => [if x == 5 && y == 5 || x > 30 && x < 55 && y > 20 && y < 50 { 30 } else { 250 }; 3].map_alpha(255),
+            _ => [200, 30 + noise / 8, (x / 20 * 40 % 256) as u8, 255],
+        }
+    })
+}
+
+trait MapAlpha {
+    fn map_alpha(self, alpha: u8) -> [u8; 4];
+}
+
+impl MapAlpha for [u8; 3] {
+    fn map_alpha(self, alpha: u8) -> [u8; 4] {
+        [self[0], self[1], self[2], alpha]
+    }
+}
+
+/// Dense, 4-connected, within the limits, no more than asked unless the subject lies in more islands.
+fn assert_sound(raster: &Raster, regions: &Regions, asked: u32) {
+    let grid = Grid::new(raster.width, raster.height);
+    let labels = &regions.labels.of;
+    let count = regions.ground.len();
+    let (parts, parts_count) = components(grid, labels);
+    assert_eq!(parts_count as usize, count, "each label is one 4-connected part");
+    assert_eq!(&parts, labels, "labels are dense and in reading order");
+    let pieces = regions.ground.iter().filter(|g| !**g).count();
+    let subject: Vec<u32> = labels.iter().map(|l| if regions.ground[*l as usize] { NOBODY } else { 0 }).collect();
+    let islands = components(grid, &subject).1;
+    assert!(pieces <= asked.max(islands) as usize, "{pieces} pieces where {asked} were asked");
+    let mut widest = vec![0.0f64; count];
+    let mut area = vec![0usize; count];
+    for (at, square) in distances(grid, labels, Beyond::Other).into_iter().enumerate() {
+        let label = labels[at] as usize;
+        widest[label] = widest[label].max(diameter(square));
+        area[label] += 1;
+    }
+    for label in (0..count).filter(|l| !regions.ground[*l] && pieces > 1) {
+        assert!(widest[label] * PIXEL_MM >= 4.0, "piece {label} is {} mm wide", widest[label] * PIXEL_MM);
+        assert!(area[label] as f64 * PIXEL_MM * PIXEL_MM >= 25.0, "piece {label} is too small");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn regions_are_sound(kind in 0u32..8, seed in 0u32..1000, pieces in 1u32..40, keep: bool) {
+        let raster = trouble(kind, seed, 90, 70);
+        let ground = if keep { GroundChoice::Keep } else { GroundChoice::Drop };
+        let chosen = choices(pieces, ground);
+        if let Ok(tree) = tree(&raster, panel(&raster), &chosen, Watch::silent()) {
+            let found = regions(&raster, &tree, panel(&raster), &chosen, &Stock::thick(), Watch::silent());
+            assert_sound(&raster, &found, pieces);
+        }
+    }
+
+    #[test]
+    fn cuts_nest(kind in 0u32..8, seed in 0u32..1000, coarse in 1usize..30, more in 0usize..60) {
+        let raster = trouble(kind, seed, 80, 60);
+        let chosen = choices(10, GroundChoice::Keep);
+        if let Ok(tree) = tree(&raster, panel(&raster), &chosen, Watch::silent()) {
+            let (fine, count) = tree.cut(coarse + more);
+            let (coarse, _) = tree.cut(coarse);
+            let mut into = vec![NOBODY; count as usize];
+            for (fine, coarse) in fine.into_iter().zip(coarse) {
+                let into = &mut into[fine as usize];
+                prop_assert!(*into == NOBODY || *into == coarse);
+                *into = coarse;
+            }
+        }
+    }
+}
+
+/// Three discs and a bar on a ground, planted; all but pixels at a border come back.
+#[test]
+fn planted_shapes_come_back() {
+    let discs =
+        [(30.0, 30.0, 18.0, [180, 40, 30]), (80.0, 30.0, 14.0, [30, 90, 60]), (60.0, 75.0, 22.0, [40, 50, 130])];
+    let planted = |x: u32, y: u32| {
+        let inside =
+            |d: &(f64, f64, f64, [u8; 3])| (f64::from(x) - d.0).powi(2) + (f64::from(y) - d.1).powi(2) < d.2 * d.2;
+        discs.iter().position(inside).map_or(if y > 105 { 4 } else { 3 }, |i| i)
+    };
+    let colours = [[180, 40, 30], [30, 90, 60], [40, 50, 130], [235, 220, 190], [90, 70, 50]];
+    let raster = raster(120, 120, |x, y| colours[planted(x, y)].map_alpha(255));
+    let regions = found(&raster, 5, GroundChoice::Keep);
+    assert_eq!(regions.ground.len(), 5);
+    let mut seen = [[0usize; 5]; 5];
+    for (at, label) in regions.labels.of.iter().enumerate() {
+        seen[planted(at as u32 % 120, at as u32 / 120)][*label as usize] += 1;
+    }
+    let right: usize = seen.iter().map(|row| row.iter().max().unwrap()).sum();
+    assert!(right as f64 > 0.995 * 120.0 * 120.0, "{right} of 14400 pixels");
+}
+
+#[test]
+fn a_plain_ground_is_dropped_and_kept_by_choice() {
+    let raster = trouble(6, 0, 90, 70);
+    let dropped = found(&raster, 4, GroundChoice::Drop);
+    assert_eq!(dropped.ground, [true, false], "one piece on its ground; the lone pixel is no piece");
+    assert_eq!(found(&raster, 4, GroundChoice::Keep).ground, [false, false]);
+}
+
+#[test]
+fn a_frame_of_several_colours_is_no_ground() {
+    let raster = trouble(1, 0, 90, 70);
+    assert!(found(&raster, 8, GroundChoice::Drop).ground.iter().all(|g| !g));
+}
+
+#[test]
+fn what_is_too_thin_is_listed() {
+    // A dark bar 2 mm wide on pale ground: half of what thick stock allows.
+    let raster = raster(100, 80, |x, _| [if (40..44).contains(&x) { 20 } else { 230 }; 3].map_alpha(255));
+    let regions = found(&raster, 3, GroundChoice::Keep);
+    assert_eq!(regions.ground.len(), 2, "its two sides share it");
+    let bar = regions.swallowed.iter().find(|s| s.area == 8000).expect("the bar is listed");
+    assert!(bar.widest >= Um::mm(1.5) && bar.widest <= Um::mm(2.0), "to a pixel: {:?}", bar.widest);
+    assert!((bar.at.x - 21_000).abs() <= 500, "in its middle: {:?}", bar.at);
+}
+
+#[test]
+fn one_colour_is_refused_unless_it_has_a_shape() {
+    let plain = raster(64, 64, |_, _| [120, 90, 60, 255]);
+    assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Keep), Watch::silent()).is_err());
+    assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Drop), Watch::silent()).is_err());
+    let shaped = raster(64, 64, |x, _| [120, 90, 60, if x < 40 { 255 } else { 0 }]);
+    assert_eq!(found(&shaped, 10, GroundChoice::Drop).ground, [false, true]);
+}
+
+#[test]
+fn threads_do_not_change_the_result() {
+    let raster = trouble(7, 3, 160, 120);
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| found(&raster, 20, GroundChoice::Keep))
+    };
+    assert_eq!(with(1), with(2));
+}
+
+#[test]
+fn mean_colours_leave_out_nobody_and_what_is_clear() {
+    let raster =
+        raster(4, 1, |x, _| [[255, 255, 255, 255], [0, 0, 0, 255], [9, 9, 9, 0], [200, 0, 0, 255]][x as usize]);
+    let labels = Labels { width: 4, height: 1, of: vec![7, 7, 7, 0] };
+    let colours = colours(&raster, &labels);
+    assert_eq!(colours.len(), 1);
+    let mean = colours[&crate::work::AreaId(7)];
+    assert!((mean.l - 50.0).abs() < 1e-3 && mean.a.abs() < 1e-3 && mean.b.abs() < 1e-3, "{mean:?}");
+}

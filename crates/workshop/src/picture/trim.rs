@@ -1,0 +1,146 @@
+//! Tails and necks that no saw leaves standing are taken off.
+//!
+//! Each region is opened with a disc (Serra 1982): what no disc inside the region reaches is residue. A corner's residue is
+//! small and stays; a tail's goes to the neighbours beside it. Where residue joins two bodies of a region it is a neck: it
+//! goes too, and the lesser body becomes a region of its own if it passes the limits, else it goes to the neighbours.
+
+use super::even::Even;
+use super::grid::{Grid, NOBODY, components};
+use super::limits::{Limits, hand_out};
+use super::widest::{Beyond, diameter, distances};
+
+/// Necks and tails under this share of the least width go. More rounds off what a maker would saw; less leaves spurs that
+/// break.
+const NECK: f64 = 0.35;
+
+/// Residue up to this many squares of the disc's radius stays: a corner of 40 degrees leaves 1.5.
+const CORNER: f64 = 1.5;
+
+/// Takes off tails and necks; gives how many labels there are now. Some may be without a pixel, and what found no taker
+/// is under the limits: `absorb` is to follow.
+pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, limits: Limits) -> u32 {
+    let radius = limits.width * NECK / 2.0;
+    let squares = distances(grid, labels, Beyond::Other);
+    let opened = opened(grid, labels, &squares, radius);
+    let bodies = Parts::new(grid, labels, &opened, true);
+    let (names, count) = bodies.names(labels, &squares, count, limits);
+    let residue = Parts::new(grid, labels, &opened, false);
+    let homes = residue.homes(grid, labels, &bodies, radius);
+    let mut loose = vec![NOBODY; labels.len()];
+    for at in 0..labels.len() {
+        if labels[at] == NOBODY {
+            continue;
+        }
+        let home = if opened[at] { Home::Body(bodies.of[at]) } else { homes[residue.of[at] as usize] };
+        let name = match home {
+            Home::Nowhere => labels[at],
+            Home::Loose => NOBODY,
+            Home::Body(body) => names[body as usize],
+        };
+        if name == NOBODY {
+            loose[at] = labels[at];
+        } else {
+            labels[at] = name;
+        }
+    }
+    give_away(grid, plane, labels, &loose, count)
+}
+
+/// Each 4-connected part of the loose pixels goes to neighbours other than the region that it came from.
+fn give_away(grid: Grid, plane: &[Even], labels: &mut [u32], loose: &[u32], count: u32) -> u32 {
+    let (parts, more) = components(grid, loose);
+    let mut parents = vec![NOBODY; more as usize];
+    for (at, part) in parts.iter().enumerate().filter(|(_, p)| **p != NOBODY) {
+        parents[*part as usize] = loose[at];
+        labels[at] = count + part;
+    }
+    hand_out(grid, plane, labels, count, &parents);
+    count + more
+}
+
+/// Whether a disc of the radius that lies inside the region reaches the pixel.
+fn opened(grid: Grid, labels: &[u32], squares: &[u32], radius: f64) -> Vec<bool> {
+    let middle = |at: usize| labels[at] != NOBODY && diameter(squares[at]) >= 2.0 * radius;
+    let middles: Vec<u32> = (0..grid.len()).map(|at| u32::from(middle(at))).collect();
+    let near = distances(grid, &middles, Beyond::Same);
+    let reach = (radius + 0.49) * (radius + 0.49);
+    (0..grid.len()).map(|at| labels[at] != NOBODY && (middles[at] == 1 || f64::from(near[at]) <= reach)).collect()
+}
+
+/// The 4-connected parts of the opened pixels, or of the residue, within the regions.
+struct Parts {
+    of: Vec<u32>,
+    areas: Vec<i64>,
+}
+
+/// Where a part of the residue belongs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Home {
+    /// Its region has no body that it touches: it stays.
+    Nowhere,
+    /// A corner of this body.
+    Body(u32),
+    /// A tail, or a neck between two bodies.
+    Loose,
+}
+
+impl Parts {
+    fn new(grid: Grid, labels: &[u32], opened: &[bool], which: bool) -> Parts {
+        let keys: Vec<u32> = labels.iter().zip(opened).map(|(l, o)| if *o == which { *l } else { NOBODY }).collect();
+        let (of, count) = components(grid, &keys);
+        let mut areas = vec![0; count as usize];
+        of.iter().filter(|p| **p != NOBODY).for_each(|p| areas[*p as usize] += 1);
+        Parts { of, areas }
+    }
+
+    /// The label that each body is to bear (its region's for the largest, a new one for others within the limits, else
+    /// `NOBODY`), and how many labels there are then.
+    fn names(&self, labels: &[u32], squares: &[u32], mut count: u32, limits: Limits) -> (Vec<u32>, u32) {
+        let mut whose = vec![NOBODY; self.areas.len()];
+        let mut widest = vec![0; self.areas.len()];
+        for (at, body) in self.of.iter().enumerate().filter(|(_, b)| **b != NOBODY) {
+            whose[*body as usize] = labels[at];
+            widest[*body as usize] = squares[at].max(widest[*body as usize]);
+        }
+        let main = self.largest(&whose, count);
+        let mut names = vec![NOBODY; self.areas.len()];
+        for (body, label) in whose.iter().enumerate() {
+            if main[*label as usize] == body as u32 {
+                names[body] = *label;
+            } else if limits.pass(widest[body], self.areas[body]) {
+                names[body] = count;
+                count += 1;
+            }
+        }
+        (names, count)
+    }
+
+    /// By label, its largest part.
+    fn largest(&self, whose: &[u32], count: u32) -> Vec<u32> {
+        let mut main = vec![NOBODY; count as usize];
+        for (part, label) in whose.iter().enumerate() {
+            let best = &mut main[*label as usize];
+            if *best == NOBODY || self.areas[*best as usize] < self.areas[part] {
+                *best = part as u32;
+            }
+        }
+        main
+    }
+
+    fn homes(&self, grid: Grid, labels: &[u32], bodies: &Parts, radius: f64) -> Vec<Home> {
+        let mut homes = vec![Home::Nowhere; self.areas.len()];
+        for (at, part) in self.of.iter().enumerate().filter(|(_, p)| **p != NOBODY) {
+            let home = &mut homes[*part as usize];
+            for next in grid.four(at).filter(|n| bodies.of[*n] != NOBODY && labels[*n] == labels[at]) {
+                *home = match *home {
+                    Home::Nowhere if self.areas[*part as usize] as f64 <= CORNER * radius * radius => {
+                        Home::Body(bodies.of[next])
+                    }
+                    Home::Body(body) if body == bodies.of[next] => Home::Body(body),
+                    _ => Home::Loose,
+                };
+            }
+        }
+        homes
+    }
+}
