@@ -8,7 +8,6 @@ use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 
-use super::even::STEPS;
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
 use super::limits::{Limits, absorb, cores};
@@ -33,9 +32,6 @@ const ENOUGH: f64 = 0.95;
 
 /// One region in this many more than asked is kept until tails are off, for those that fall under the limits by it.
 const SPARE: usize = 16;
-
-/// Neighbours closer than this (ΔE00, about) are one piece, even if that leaves fewer than asked: no two woods show it.
-const ALIKE: f64 = 0.7;
 
 /// Weight of border length when regions are smoothed.
 const STIFF: f64 = 2.5;
@@ -102,7 +98,7 @@ fn merge_to(tree: &Tree, labels: &[u32], count: u32, asked: usize) -> (Vec<u32>,
         let Some(pair) = graph.merge() else { break };
         merges.push(pair);
     }
-    while let Some(pair) = graph.merge_alike(ALIKE * ALIKE * STEPS * STEPS) {
+    while let Some(pair) = graph.merge_alike() {
         merges.push(pair);
     }
     let mut into: Vec<u32> = (0..count).collect();

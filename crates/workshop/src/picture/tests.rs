@@ -43,7 +43,7 @@ fn scramble(x: u32) -> u32 {
 fn trouble(kind: u32, seed: u32, width: u32, height: u32) -> Raster {
     raster(width, height, |x, y| {
         let noise = (scramble(x + y * 4099 + seed * 65_537) % 256) as u8;
-        let far = ((x as f64 - 40.0).powi(2) + (y as f64 - 30.0).powi(2)).sqrt();
+        let far = f64::from(x.abs_diff(40) * x.abs_diff(40) + y.abs_diff(30) * y.abs_diff(30)).sqrt();
         match kind % 8 {
             0 => [noise, noise.rotate_left(3), noise.wrapping_mul(37), 255],
             1 => [(x * 255 / width) as u8, (y * 255 / height) as u8, 90, 255],
@@ -130,11 +130,10 @@ proptest! {
 /// Three discs and a bar on a ground, planted; all but pixels at a border come back.
 #[test]
 fn planted_shapes_come_back() {
-    let discs =
-        [(30.0, 30.0, 18.0, [180, 40, 30]), (80.0, 30.0, 14.0, [30, 90, 60]), (60.0, 75.0, 22.0, [40, 50, 130])];
+    let discs = [(30, 30, 18), (80, 30, 14), (60, 75, 22)];
     let planted = |x: u32, y: u32| {
         let inside =
-            |d: &(f64, f64, f64, [u8; 3])| (f64::from(x) - d.0).powi(2) + (f64::from(y) - d.1).powi(2) < d.2 * d.2;
+            |d: &(u32, u32, u32)| x.abs_diff(d.0) * x.abs_diff(d.0) + y.abs_diff(d.1) * y.abs_diff(d.1) < d.2 * d.2;
         discs.iter().position(inside).map_or(if y > 105 { 4 } else { 3 }, |i| i)
     };
     let colours = [[180, 40, 30], [30, 90, 60], [40, 50, 130], [235, 220, 190], [90, 70, 50]];
