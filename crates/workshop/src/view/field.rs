@@ -1,0 +1,107 @@
+//! The grid of samples, and the relief on it: whose face, how high, turned which way.
+
+use rayon::prelude::*;
+
+use super::backdrop::{Face, Faces};
+use super::edges::{EASE_MM, Edge};
+use super::horizon::Heights;
+use crate::picture::Labels;
+use crate::work::Size;
+
+/// Samples across and down each pixel.
+const FINE: u32 = 2;
+/// Above this many samples a pixel has one sample only: memory before smoothness.
+const MOST_SAMPLES: u64 = 20_000_000;
+/// The steepest that an eased edge turns: a full quarter round would end in a black rim.
+const STEEPEST: f32 = 0.88;
+
+/// The grid of samples over the panel.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Grid {
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// Samples across and down a pixel.
+    pub fine: u32,
+    /// Samples across.
+    pub across: u32,
+    /// Samples down.
+    pub down: u32,
+    /// Between samples, mm.
+    pub step: f32,
+}
+
+impl Grid {
+    pub(super) fn new(panel: Size, width: u32) -> Grid {
+        let (wide, tall) = (panel.width.0.max(1), panel.height.0.max(1));
+        let height = ((f64::from(tall) * f64::from(width) / f64::from(wide)).round() as u32).max(1);
+        let many = u64::from(width) * u64::from(height) * u64::from(FINE * FINE);
+        let fine = if many > MOST_SAMPLES { 1 } else { FINE };
+        let (across, down) = (width * fine, height * fine);
+        Grid { width, height, fine, across, down, step: wide as f32 / 1000.0 / across as f32 }
+    }
+
+    /// The centre of a sample, mm.
+    pub(super) fn place(&self, column: usize, row: usize) -> [f32; 2] {
+        [(column as f32 + 0.5) * self.step, (row as f32 + 0.5) * self.step]
+    }
+
+    /// The samples within a span (mm) along one axis, as first and one past the last.
+    pub(super) fn samples(&self, (from, to): (f32, f32), count: u32) -> (usize, usize) {
+        let first = ((from / self.step - 0.5).ceil().max(0.0) as usize).min(count as usize);
+        let past = ((to / self.step + 0.5).floor().max(0.0) as usize).min(count as usize);
+        (first, past.max(first))
+    }
+}
+
+/// The relief on the grid.
+pub(super) struct Field {
+    pub grid: Grid,
+    /// Tops, mm.
+    pub heights: Heights,
+    labels: Labels,
+    edges: Vec<Edge>,
+}
+
+impl Field {
+    pub(super) fn new(faces: &Faces, labels: Labels, edges: Vec<Edge>, grid: Grid) -> Field {
+        let top = |(area, edge): (&u32, &Edge)| top(faces.at(*area), edge);
+        let mm = labels.of.par_iter().zip(&edges).with_min_len(4096).map(top).collect();
+        let heights = Heights { across: grid.across as usize, down: grid.down as usize, step: grid.step, mm };
+        Field { grid, heights, labels, edges }
+    }
+
+    /// The face that shows at a sample.
+    pub(super) fn face<'a>(&self, faces: &'a Faces, at: usize) -> &'a Face {
+        let face = faces.at(self.labels.of[at]);
+        if face.piece && self.edges[at].mm < 0.0 { &faces.backer } else { face }
+    }
+
+    /// The unit normal of a face at a sample: x right, y down, z towards the eye.
+    pub(super) fn normal(&self, face: &Face, at: usize) -> [f32; 3] {
+        let edge = &self.edges[at];
+        let turned = rounded(edge) * STEEPEST;
+        if !face.piece || turned <= 0.0 {
+            return [0.0, 0.0, 1.0];
+        }
+        let [x, y] = edge.toward.map(|part| f32::from(part) / 127.0 * turned);
+        [x, y, (1.0 - x * x - y * y).max(0.0).sqrt()]
+    }
+}
+
+/// 0 on the flat, 1 at the sawn edge.
+fn rounded(edge: &Edge) -> f32 {
+    (1.0 - edge.mm / EASE_MM).clamp(0.0, 1.0)
+}
+
+fn top(face: &Face, edge: &Edge) -> f32 {
+    if !face.piece {
+        return face.height;
+    }
+    if edge.mm < 0.0 {
+        return 0.0;
+    }
+    let round = rounded(edge);
+    face.height - EASE_MM * (1.0 - (1.0 - round * round).sqrt())
+}

@@ -1,0 +1,157 @@
+//! Small reliefs whose look is known beforehand.
+
+use std::sync::atomic::AtomicBool;
+
+use measure::colour::{Lab, delta_e_2000};
+use measure::length::Um;
+use measure::plane::{Cubic, Point};
+
+use super::backdrop::Faces;
+use super::edges::{EASE_MM, KERF_MM, near_borders};
+use super::field::{Field, Grid};
+use super::*;
+use crate::work::{
+    Area, AreaId, Axis, Becomes, Border, BorderId, Chosen, Ends, JunctionId, Number, Origin, Piece, PieceValues, Side,
+    Size, State, WoodId,
+};
+
+const HEIGHT_UM: i32 = 120_000;
+
+/// Upright strips side by side over a panel of 200 × 120 mm, a wood and a height (mm) each.
+fn strips(of: &[(Option<&str>, Option<f64>)]) -> Work {
+    let mut work = Work { panel: Size { width: Um(200_000), height: Um(HEIGHT_UM) }, ..Work::default() };
+    work.woods = crate::wood::table();
+    let count = of.len() as i32;
+    let x = |at: i32| 200_000 * at / count;
+    for at in 0..=count {
+        work.pattern.junctions.insert(JunctionId(at as u32), Point::new(x(at), 0));
+        work.pattern.junctions.insert(JunctionId(100 + at as u32), Point::new(x(at), HEIGHT_UM));
+    }
+    for (at, (wood, height)) in of.iter().enumerate() {
+        let (id, at) = (AreaId(at as u32 + 1), at as i32);
+        let middle = Point::new((x(at) + x(at + 1)) / 2, HEIGHT_UM / 2);
+        work.pattern.areas.insert(id, Area { becomes: Becomes::Piece(Number(id.0)), at: middle });
+        let values = PieceValues {
+            wood: wood.map(|wood| Chosen::hand(WoodId(wood.into()))),
+            grain: Some(Chosen::hand(Axis::degrees(20.0 + 50.0 * f64::from(at)))),
+            height: height.map(|mm| Chosen::hand(Um::mm(mm))),
+            ..PieceValues::default()
+        };
+        work.pieces.insert(Number(id.0), Piece { area: id, values, state: State::Planned });
+        border(&mut work, (at as u32, at as u32 + 1), (Side::Beyond, Side::Area(id)));
+        border(&mut work, (100 + at as u32, 101 + at as u32), (Side::Area(id), Side::Beyond));
+    }
+    for at in 0..=count {
+        // Walked downwards, the left hand is to the east.
+        let side = |id: i32| if (1..=count).contains(&id) { Side::Area(AreaId(id as u32)) } else { Side::Beyond };
+        border(&mut work, (at as u32, 100 + at as u32), (side(at + 1), side(at)));
+    }
+    work
+}
+
+fn border(work: &mut Work, (from, to): (u32, u32), (left, right): (Side, Side)) {
+    let [from, to] = [JunctionId(from), JunctionId(to)];
+    let (a, b) = (work.pattern.junctions[&from], work.pattern.junctions[&to]);
+    let along = |share: i32| Point::new(a.x + (b.x - a.x) / 3 * share, a.y + (b.y - a.y) / 3 * share);
+    let edge = left == Side::Beyond || right == Side::Beyond;
+    let border = Border {
+        ends: Ends::Between(from, to),
+        curve: vec![Cubic([a, along(1), along(2), b])],
+        left,
+        right,
+        gap: Um(0),
+        from: if edge { Origin::Edge } else { Origin::Traced },
+    };
+    let id = BorderId(work.pattern.borders.len() as u32 + 1);
+    work.pattern.borders.insert(id, border);
+}
+
+fn view(work: &Work, width: u32) -> Lit {
+    render(work, &mut Derived::default(), Pose { width }, Watch::silent()).expect("nobody stops it")
+}
+
+/// The mean colour, in linear light, of the pixels from `left` to `right` (shares of the width), away from the edges.
+fn mean(lit: &Lit, left: f64, right: f64) -> Lab {
+    let (w, h) = (lit.width as usize, lit.height as usize);
+    let columns = (w as f64 * left) as usize..(w as f64 * right) as usize;
+    let mut sum = [0.0; 3];
+    let mut count = 0.0;
+    for row in h / 10..h - h / 10 {
+        for column in columns.clone() {
+            let pixel = &lit.pixels[(row * w + column) * 3..][..3];
+            sum.iter_mut().zip(pixel).for_each(|(sum, byte)| *sum += measure::colour::from_byte(*byte));
+            count += 1.0;
+        }
+    }
+    Lab::from_linear(sum.map(|sum| sum / count))
+}
+
+#[test]
+fn a_flat_lit_face_keeps_the_finished_colour_of_its_wood() {
+    for key in ["holly-american", "oak-red", "padauk-african", "walnut-black", "wenge", "ebony-gaboon", "yellowheart"] {
+        let work = strips(&[(Some(key), Some(20.0))]);
+        let wood = &work.woods[&WoodId(key.into())];
+        let finished = crate::wood::finished(wood.colour.value, &crate::wood::finishes()["wax"]);
+        let seen = mean(&view(&work, 500), 0.05, 0.95);
+        let off = delta_e_2000(finished, seen);
+        assert!(off < 1.0, "{key}: {off:.2}, {finished:?} seen as {seen:?}");
+    }
+}
+
+/// The ray that touches the rounded edge of a step of 10 mm ends at a known distance; the lamp is half hidden there.
+#[test]
+fn a_step_casts_a_shade_of_known_length() {
+    let work = strips(&[(None, Some(30.0)), (None, Some(20.0))]);
+    let outlines = Derived::default().outlines(&work);
+    let grid = Grid::new(work.panel, 400);
+    let edges = near_borders(&work, &outlines, &grid, Watch::silent()).expect("nobody stops it");
+    let field = Field::new(&Faces::of(&work), outlines.labels(grid.across, grid.down), edges, grid);
+    let lamp = light::lamp(&field, Watch::silent()).expect("nobody stops it");
+    let row = &lamp[grid.down as usize / 2 * grid.across as usize..][..grid.across as usize];
+    let beyond = grid.across as usize / 2 + 8;
+    let half = row[beyond..].iter().position(|seen| *seen > 0.5).expect("the shade ends") + beyond;
+    let found = grid.place(half, 0)[0] - 100.0;
+    // In the plane square to the step, whose lamp stands steeper.
+    let slope = light::LAMP[2] / -light::LAMP[0];
+    let sine = slope / (1.0 + slope * slope).sqrt();
+    let expected = (10.0 - EASE_MM) / slope + EASE_MM / sine - EASE_MM - KERF_MM / 2.0;
+    assert!((found - expected).abs() <= 0.5, "found {found}, expected {expected}");
+}
+
+#[test]
+fn one_thread_and_two_make_the_same_picture() {
+    let work = strips(&[(Some("oak-red"), Some(30.0)), (Some("walnut-black"), Some(20.0)), (None, None)]);
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be had");
+        pool.install(|| view(&work, 300))
+    };
+    assert_eq!(with(1), with(2));
+}
+
+#[test]
+fn what_is_undecided_shows_plain() {
+    let lit = view(&strips(&[(None, None), (Some("oak-red"), None)]), 300);
+    let w = lit.width as usize;
+    let row = &lit.pixels[lit.height as usize / 2 * w * 3..][..w * 3];
+    let spread = |from: usize, to: usize| {
+        let reds = (from..to).map(|column| row[column * 3]);
+        reds.clone().max().expect("columns") - reds.min().expect("columns")
+    };
+    assert!(spread(w / 8, w * 3 / 8) <= 1, "plain, without a mark");
+    assert!(spread(w * 5 / 8, w * 7 / 8) > 8, "oak shows its rings");
+}
+
+#[test]
+fn pieces_of_one_wood_part_by_a_dark_line_and_by_their_grain() {
+    let lit = view(&strips(&[(Some("walnut-black"), Some(20.0)), (Some("walnut-black"), Some(20.0))]), 800);
+    let (left, line, right) = (mean(&lit, 0.3, 0.45), mean(&lit, 0.499, 0.501), mean(&lit, 0.55, 0.7));
+    assert!(line.l < left.l - 8.0 && line.l < right.l - 8.0, "{} {} {}", left.l, line.l, right.l);
+}
+
+#[test]
+fn a_stopped_view_is_none() {
+    let stop = AtomicBool::new(true);
+    let tell = |_: &str, _: f64| {};
+    let work = strips(&[(None, None)]);
+    assert!(render(&work, &mut Derived::default(), Pose { width: 100 }, Watch::new(&tell, &stop)).is_none());
+}
