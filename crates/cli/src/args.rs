@@ -21,7 +21,7 @@ pub struct Args {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Read a picture and plan everything: pieces, woods, heights
-    Start(Start),
+    Start(Box<Start>),
     /// Say what a job is: size, pieces, parts, woods, heights, findings
     Tell(Told),
     /// Say what will not work, gravest first, with mends; exit code 1 when something is grave

@@ -16,6 +16,7 @@ use crate::args;
 use crate::commands::{Plan, plan_job, png, write_book};
 use crate::failure::{Failure, Outcome};
 use crate::files;
+use crate::out::say;
 use crate::progress::watched;
 
 /// Pixels across of the view that the demo writes.
@@ -29,7 +30,7 @@ pub fn run(typed: &args::Demo) -> Result<Outcome, Failure> {
     files::folder(folder)?;
     let path = |name: &str| folder.join(name);
     files::write(&path("heron.png"), &plan.picture)?;
-    Job::create(&path("heron.spelk"), &plan.work, Some(&plan.picture), "planned from the picture")?;
+    Job::create(path("heron.spelk"), &plan.work, Some(&plan.picture), "planned from the picture")?;
     write_view(&plan.work, &mut plan.derived, &path("view.png"))?;
     let told = workshop::tell(&plan.work, &mut plan.derived).to_string();
     files::write(&path("heron.json"), told.as_bytes())?;
@@ -86,12 +87,9 @@ fn write_troubles(plan: &mut Plan, path: &Path) -> Result<(), Failure> {
 
 fn say_what_to_open(folder: &Path, work: &Work) {
     let at = |name: &str| folder.join(name).display().to_string();
-    println!("Planned {} pieces in {}.", work.pieces.len(), folder.display());
-    println!("Open    {}   the relief as it will look", at("view.png"));
-    println!(
-        "        {}   the pattern book, at true scale",
-        folder.join("sheets").join("pattern-book-a4.pdf").display()
-    );
-    println!("Try     spelk tell {}   what the job is", at("heron.spelk"));
-    println!("        spelk check {}   every kind of trouble, with its mends", at("troubles.spelk"));
+    say!("Planned {} pieces in {}.", work.pieces.len(), folder.display());
+    say!("Open    {}   the relief as it will look", at("view.png"));
+    say!("        {}   the pattern book, at true scale", folder.join("sheets").join("pattern-book-a4.pdf").display());
+    say!("Try     spelk tell {}   what the job is", at("heron.spelk"));
+    say!("        spelk check {}   every kind of trouble, with its mends", at("troubles.spelk"));
 }

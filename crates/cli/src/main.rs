@@ -5,6 +5,7 @@ mod commands;
 mod demo;
 mod failure;
 mod files;
+mod out;
 mod progress;
 mod words;
 

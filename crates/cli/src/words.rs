@@ -1,5 +1,6 @@
 //! A job and its findings in words.
 
+use crate::out::say;
 use measure::length::Um;
 use workshop::Derived;
 use workshop::work::{Becomes, Finding, Grave, Kind, Unit, Work};
@@ -16,36 +17,36 @@ fn show(length: Um, unit: Unit) -> String {
 pub fn say_job(work: &Work, derived: &mut Derived) {
     let unit = work.choices.unit;
     let title = if work.choices.title.is_empty() { "Untitled" } else { &work.choices.title };
-    println!("{title}, {} × {}", show(work.panel.width, unit), show(work.panel.height, unit));
+    say!("{title}, {} × {}", show(work.panel.width, unit), show(work.panel.height, unit));
     say_pieces(work);
     say_woods(work);
     say_heights(work);
     say_limits(work);
     let findings = workshop::check(work, derived);
-    println!("Findings: {}", tally(&findings));
+    say!("Findings: {}", tally(&findings));
 }
 
 fn say_pieces(work: &Work) {
     let shadows = work.pattern.areas.values().filter(|area| area.becomes == Becomes::Shadow).count();
     let ground = work.pattern.areas.values().filter(|area| area.becomes == Becomes::Ground).count();
-    println!("{} pieces, {shadows} areas of shadow, {ground} of ground", work.pieces.len());
+    say!("{} pieces, {shadows} areas of shadow, {ground} of ground", work.pieces.len());
     for part in work.parts.values() {
-        println!("  part \"{}\": {} pieces of its own", part.name, part.pieces.len());
+        say!("  part \"{}\": {} pieces of its own", part.name, part.pieces.len());
     }
 }
 
 fn say_woods(work: &Work) {
-    println!("Woods, of {} at most:", work.choices.woods_most);
+    say!("Woods, of {} at most:", work.choices.woods_most);
     for wood in work.woods.values() {
         let count = chosen(work, |piece| piece.values.wood.as_ref().is_some_and(|chosen| chosen.value == wood.id));
         if count > 0 {
             let origin = if wood.measured { "" } else { ", colour not measured" };
-            println!("  {:<4} {}, {count} pieces{origin}", wood.code, wood.name);
+            say!("  {:<4} {}, {count} pieces{origin}", wood.code, wood.name);
         }
     }
     let open = chosen(work, |piece| piece.values.wood.is_none());
     if open > 0 {
-        println!("  undecided: {open} pieces");
+        say!("  undecided: {open} pieces");
     }
 }
 
@@ -57,19 +58,19 @@ fn say_heights(work: &Work) {
     let heights = || work.pieces.values().filter_map(|piece| piece.values.height.as_ref().map(|height| height.value));
     if let (Some(lowest), Some(highest)) = (heights().min(), heights().max()) {
         let unit = work.choices.unit;
-        println!("Heights: {} to {} above the backer", show(lowest, unit), show(highest, unit));
+        say!("Heights: {} to {} above the backer", show(lowest, unit), show(highest, unit));
     }
     let open = chosen(work, |piece| piece.values.height.is_none());
     if open > 0 {
-        println!("Heights undecided: {open} pieces");
+        say!("Heights undecided: {open} pieces");
     }
 }
 
 fn say_limits(work: &Work) {
     let (stock, unit) = (&work.choices.stock, work.choices.unit);
     let list = |lengths: &[Um]| lengths.iter().map(|&each| show(each, unit)).collect::<Vec<_>>().join(", ");
-    println!("Stock: {}; raisers {}", list(&stock.thicknesses), list(&stock.raisers));
-    println!(
+    say!("Stock: {}; raisers {}", list(&stock.thicknesses), list(&stock.raisers));
+    say!(
         "Limits: least width {}, least area {} mm², readable step {}, heights {} to {}",
         show(stock.least_width, unit),
         stock.least_area_mm2,
@@ -88,12 +89,12 @@ fn tally(findings: &[Finding]) -> String {
 /// Says findings, gravest first.
 pub fn say_findings(findings: &[Finding]) {
     for finding in findings {
-        println!("{}: {}. {}", heading(finding.grave), kind(finding.kind), finding.why);
+        say!("{}: {}. {}", heading(finding.grave), kind(finding.kind), finding.why);
         for way in &finding.ways {
-            println!("    - {}", way.says);
+            say!("    - {}", way.says);
         }
     }
-    println!("{}", tally(findings));
+    say!("{}", tally(findings));
 }
 
 fn heading(grave: Grave) -> &'static str {

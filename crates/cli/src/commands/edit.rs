@@ -7,6 +7,7 @@ use crate::args;
 use crate::commands::parse_json;
 use crate::failure::{Failure, Outcome};
 use crate::files;
+use crate::out::say;
 
 pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     let text = files::read_edits(&typed.edits)?;
@@ -17,10 +18,10 @@ pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     let mut job = Job::open(&typed.job)?;
     let changes = job.apply(&edits, &label(&edits))?;
     if typed.json {
-        println!("{}", serde_json::json!(changes));
+        say!("{}", serde_json::json!(changes));
     } else {
         let (pieces, borders) = (changes.pieces.len(), changes.borders.len());
-        println!("Done: {}. Touched {pieces} pieces and {borders} borders.", label(&edits));
+        say!("Done: {}. Touched {pieces} pieces and {borders} borders.", label(&edits));
     }
     Ok(Outcome::Done)
 }

@@ -4,19 +4,20 @@ use job::Job;
 
 use crate::args::{Of, Told};
 use crate::failure::{Failure, Outcome};
+use crate::out::say;
 
 pub fn undo(typed: &Of) -> Result<Outcome, Failure> {
     match Job::open(&typed.job)?.undo()? {
-        Some(label) => println!("Undone: {label}."),
-        None => println!("Nothing to undo."),
+        Some(label) => say!("Undone: {label}."),
+        None => say!("Nothing to undo."),
     }
     Ok(Outcome::Done)
 }
 
 pub fn redo(typed: &Of) -> Result<Outcome, Failure> {
     match Job::open(&typed.job)?.redo()? {
-        Some(label) => println!("Redone: {label}."),
-        None => println!("Nothing to redo."),
+        Some(label) => say!("Redone: {label}."),
+        None => say!("Nothing to redo."),
     }
     Ok(Outcome::Done)
 }
@@ -24,7 +25,7 @@ pub fn redo(typed: &Of) -> Result<Outcome, Failure> {
 pub fn list(typed: &Told) -> Result<Outcome, Failure> {
     let revisions = Job::read(&typed.job)?.history()?;
     if typed.json {
-        println!("{}", serde_json::json!(revisions));
+        say!("{}", serde_json::json!(revisions));
         return Ok(Outcome::Done);
     }
     for revision in revisions {
@@ -35,7 +36,7 @@ pub fn list(typed: &Told) -> Result<Outcome, Failure> {
         } else {
             ""
         };
-        println!("{:>5}  {}  {:<7} {}", revision.id, day_and_time(revision.at), mark, revision.label);
+        say!("{:>5}  {}  {:<7} {}", revision.id, day_and_time(revision.at), mark, revision.label);
     }
     Ok(Outcome::Done)
 }

@@ -11,6 +11,7 @@ use crate::args::Sheets;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::files;
+use crate::out::say;
 use crate::progress::watched;
 
 /// Pixels across of the view on the cover: 200 dpi on A4.
@@ -20,7 +21,7 @@ pub fn run(typed: &Sheets) -> Result<Outcome, Failure> {
     let paper = sheets::paper(&typed.paper)?;
     let (job, mut derived) = read(&typed.job)?;
     for path in write_book(job.work(), &mut derived, paper, &typed.out)? {
-        println!("{}", path.display());
+        say!("{}", path.display());
     }
     Ok(Outcome::Done)
 }

@@ -7,6 +7,7 @@ use crate::args::Shop;
 use crate::commands::parse_json;
 use crate::failure::{Failure, Outcome};
 use crate::files;
+use crate::out::say;
 
 pub fn run(typed: &Shop) -> Result<Outcome, Failure> {
     let path = typed.file.clone().map_or_else(ShopFile::usual_path, Ok)?;
@@ -17,12 +18,12 @@ pub fn run(typed: &Shop) -> Result<Outcome, Failure> {
     }
     let shop = ShopFile::look(&path)?;
     if typed.json {
-        println!("{}", serde_json::json!(shop));
+        say!("{}", serde_json::json!(shop));
     } else if shop.woods.is_empty() {
-        println!("The shop holds no woods of your own; jobs use the table.");
+        say!("The shop holds no woods of your own; jobs use the table.");
     } else {
         for wood in shop.woods.values() {
-            println!("{}  {} ({})", wood.id, wood.name, wood.latin);
+            say!("{}  {} ({})", wood.id, wood.name, wood.latin);
         }
     }
     Ok(Outcome::Done)

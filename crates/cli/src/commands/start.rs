@@ -13,6 +13,7 @@ use workshop::work::{
 
 use crate::args::{self, Start, length, lengths};
 use crate::failure::{Failure, Outcome};
+use crate::out::say;
 use crate::progress::watched;
 use crate::{files, words};
 
@@ -38,11 +39,11 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
     let mut plan = plan_job(typed, picture)?;
     Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
     if typed.json {
-        println!("{:#}", workshop::tell(&plan.work, &mut plan.derived));
+        say!("{:#}", workshop::tell(&plan.work, &mut plan.derived));
     } else {
         words::say_job(&plan.work, &mut plan.derived);
         let out = typed.out.display();
-        println!(
+        say!(
             "\nWritten: {out}\nNext: spelk check {out}, spelk view {out} --out view.png, spelk sheets {out} --out sheets"
         );
     }

@@ -5,12 +5,13 @@ use workshop::work::Grave;
 use crate::args::Told;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
+use crate::out::say;
 use crate::words;
 
 pub fn run(typed: &Told) -> Result<Outcome, Failure> {
     let (job, mut derived) = read(&typed.job)?;
     if typed.json {
-        println!("{}", workshop::tell(job.work(), &mut derived));
+        say!("{}", workshop::tell(job.work(), &mut derived));
     } else {
         words::say_job(job.work(), &mut derived);
     }
@@ -21,7 +22,7 @@ pub fn check(typed: &Told) -> Result<Outcome, Failure> {
     let (job, mut derived) = read(&typed.job)?;
     let findings = workshop::check(job.work(), &mut derived);
     if typed.json {
-        println!("{}", serde_json::json!(findings));
+        say!("{}", serde_json::json!(findings));
     } else {
         words::say_findings(&findings);
     }

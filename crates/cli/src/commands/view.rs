@@ -10,6 +10,7 @@ use crate::args::View;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::files;
+use crate::out::say;
 use crate::progress::watched;
 
 pub fn run(typed: &View) -> Result<Outcome, Failure> {
@@ -18,7 +19,7 @@ pub fn run(typed: &View) -> Result<Outcome, Failure> {
     let lit = watched(|watch| workshop::view::render(job.work(), &mut derived, pose, watch));
     let lit = lit.ok_or_else(|| Refusal::new("Stopped; no view was written."))?;
     files::write(&typed.out, &png(&lit))?;
-    println!("{}", typed.out.display());
+    say!("{}", typed.out.display());
     Ok(Outcome::Done)
 }
 
