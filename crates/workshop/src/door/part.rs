@@ -168,7 +168,7 @@ fn tidy(name: &str) -> Result<String, Refusal> {
     let tidy: String = name.chars().filter(|c| !c.is_control()).collect();
     let tidy = tidy.trim();
     match tidy.chars().count() {
-        0 => Err(Refusal::new("A name has at least one letter.")),
+        0 => Err(Refusal::new("A name has at least one letter.").way(Way::advice("Give it a name."))),
         1..=80 => Ok(tidy.into()),
         _ => Err(Refusal::new("A name has 80 letters at the most.").way(Way::advice("Shorten it."))),
     }
@@ -209,4 +209,105 @@ fn take_out(work: &mut Work, pieces: &BTreeSet<Number>) -> Changes {
         }
     }
     changes
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::length::Um;
+
+    use super::*;
+    use crate::pattern::sample::accepted;
+    use crate::work::{Chosen, Depth, Edit as Any, Relation, RelationId, Says, Strength};
+
+    fn go(work: &mut Work, edit: Edit) -> Result<Changes, Refusal> {
+        crate::apply(work, &Any::Part(edit))
+    }
+
+    fn numbers(of: &[u32]) -> BTreeSet<Number> {
+        of.iter().copied().map(Number).collect()
+    }
+
+    fn name(name: &str, pieces: &[u32], within: Option<u32>) -> Edit {
+        Edit::Name { name: name.into(), pieces: numbers(pieces), within: within.map(PartId) }
+    }
+
+    /// Part 1 is the bird, part 2 its wing.
+    fn bird() -> Work {
+        let mut work = accepted(3, 2);
+        go(&mut work, name(" bird ", &[1, 2, 3], None)).expect("a part");
+        go(&mut work, name("wing", &[3, 4], Some(1))).expect("a part in it");
+        work
+    }
+
+    #[test]
+    fn a_piece_lies_in_one_part() {
+        let mut work = bird();
+        assert_eq!(work.parts[&PartId(1)].name, "bird");
+        assert_eq!(work.parts[&PartId(1)].pieces, numbers(&[1, 2]));
+        assert_eq!(whose(&work, Whom::Part(PartId(1))), numbers(&[1, 2, 3, 4]).into_iter().collect::<Vec<_>>());
+        let changes = go(&mut work, Edit::Bring { part: PartId(2), pieces: numbers(&[1]) }).expect("it moves");
+        assert_eq!(changes.parts, [PartId(1), PartId(2)].into());
+        go(&mut work, Edit::Release { part: PartId(2), pieces: numbers(&[1, 4]) }).expect("they leave");
+        assert_eq!(work.parts[&PartId(2)].pieces, numbers(&[3]));
+    }
+
+    #[test]
+    fn what_was_said_of_a_part_goes_with_its_name() {
+        let mut work = bird();
+        let (bird, wing) = (Whom::Part(PartId(1)), Whom::Part(PartId(2)));
+        let says = Says::AtLeast { above: bird, below: Whom::Piece(Number(5)), by: Um(1000) };
+        let relation = Relation { says, strength: Strength::Must, by: crate::work::By::Hand };
+        work.relations.insert(RelationId(1), relation);
+        work.marks = BTreeMap::from([(bird, Depth::Near), (wing, Depth::Far)]);
+        let changes = go(&mut work, Edit::Disband(PartId(1))).expect("it can be given up");
+        assert_eq!(changes.relations, [RelationId(1)].into());
+        assert!(work.relations.is_empty());
+        assert_eq!(work.marks, BTreeMap::from([(wing, Depth::Far)]));
+        assert_eq!(work.parts[&PartId(2)].within, None, "the wing moves up");
+    }
+
+    #[test]
+    fn a_variant_comes_back_but_for_what_is_cut() {
+        let mut work = bird();
+        let height = |work: &Work, n: u32| work.pieces[&Number(n)].values.height.map(|chosen| chosen.value.0);
+        let pin = |work: &mut Work, n: u32, to: i32| {
+            work.pieces.get_mut(&Number(n)).unwrap().values.height = Some(Chosen::hand(Um(to)));
+        };
+        pin(&mut work, 3, 15_000);
+        pin(&mut work, 4, 16_000);
+        go(&mut work, Edit::Keep { part: PartId(2), name: "low".into() }).expect("kept");
+        pin(&mut work, 3, 25_000);
+        pin(&mut work, 4, 26_000);
+        work.pieces.get_mut(&Number(4)).unwrap().state = State::Cut;
+        let changes = go(&mut work, Edit::PutBack(VariantId(1))).expect("put back");
+        assert_eq!(changes.pieces, numbers(&[3]));
+        assert_eq!((height(&work, 3), height(&work, 4)), (Some(15_000), Some(26_000)));
+        go(&mut work, Edit::Forget(VariantId(1))).expect("forgotten");
+        assert!(work.variants.is_empty());
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused_with_a_way_out() {
+        let mut work = bird();
+        go(&mut work, Edit::Keep { part: PartId(2), name: "low".into() }).expect("kept");
+        let before = work.clone();
+        for (edit, says) in [
+            (name("wing", &[5], None), "already"),
+            (name("  ", &[5], None), "at least one letter"),
+            (name("tail", &[77], None), "no piece 77"),
+            (name("tail", &[5], Some(9)), "no part 9"),
+            (Edit::Rename { part: PartId(2), name: "bird".into() }, "already"),
+            (Edit::Nest { part: PartId(1), within: Some(PartId(2)) }, "within itself"),
+            (Edit::Nest { part: PartId(1), within: Some(PartId(1)) }, "within itself"),
+            (Edit::Release { part: PartId(1), pieces: numbers(&[3]) }, "not in the part"),
+            (Edit::Bring { part: PartId(9), pieces: numbers(&[3]) }, "no part 9"),
+            (Edit::Keep { part: PartId(2), name: "low".into() }, "already"),
+            (Edit::PutBack(VariantId(5)), "no variant 5"),
+            (Edit::Forget(VariantId(5)), "no variant 5"),
+        ] {
+            let refusal = go(&mut work, edit).expect_err("it cannot be");
+            assert!(refusal.what.contains(says) && !refusal.ways.is_empty(), "{refusal}");
+            assert_eq!(work, before);
+        }
+    }
 }

@@ -4,7 +4,7 @@ use measure::length::{Um, inch_text, mm_text};
 
 use super::{Outline, Outlines};
 use crate::work::edit::{Edit, pattern};
-use crate::work::{AreaId, Becomes, Finding, Grave, Kind, Number, Spot, Unit, Way, Work};
+use crate::work::{AreaId, Becomes, Finding, Grave, Kind, Number, Spot, State, Unit, Way, Work};
 
 /// The widest circle is known to 10 µm; a piece this close to the limit is not under it.
 const SURE_UM: f64 = 10.0;
@@ -78,7 +78,10 @@ fn longest_neighbour(work: &Work, outlines: &Outlines, area: AreaId) -> Option<(
             return None;
         };
         match work.pattern.areas.get(&other)?.becomes {
-            Becomes::Piece(number) => Some((meeting.length_mm, other, number)),
+            // What is cut takes nothing in any more.
+            Becomes::Piece(number) if work.pieces[&number].state == State::Planned => {
+                Some((meeting.length_mm, other, number))
+            }
             _ => None,
         }
     });
@@ -112,4 +115,57 @@ fn island(work: &Work, number: Number, area: AreaId, outline: &Outline) -> Optio
     ];
     let spot = Spot { areas: vec![area], at: Some(outline.widest.centre), ..Spot::pieces([number, outer_number]) };
     Some(Finding { kind: Kind::Island, grave: Grave::Note, spot, why, ways, key: format!("island-{number:05}") })
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::plane::Point;
+
+    use super::*;
+    use crate::pattern::outlines;
+    use crate::pattern::sample::accepted;
+
+    fn found(work: &Work) -> Vec<(Kind, u32)> {
+        let all = findings(work, &outlines(&work.pattern, work.panel));
+        all.into_iter().map(|finding| (finding.kind, finding.spot.pieces[0].0)).collect()
+    }
+
+    /// Two rings lie in each other in the second cell; the inner one is 6 mm across and has 28.3 mm².
+    #[test]
+    fn islands_are_told_of_and_limits_are_kept() {
+        let mut work = accepted(3, 2);
+        work.choices.stock.least_width = Um(2900);
+        assert_eq!(found(&work).iter().filter(|(kind, _)| *kind == Kind::Island).count(), 2);
+        assert_eq!(found(&work).len(), 2);
+        work.choices.stock.least_area_mm2 = 29;
+        assert_eq!(found(&work).iter().filter(|(kind, _)| *kind == Kind::TooSmall).count(), 1);
+        // The ring between is 3 mm wide.
+        work.choices.stock.least_width = Um(3100);
+        assert_eq!(found(&work).iter().filter(|(kind, _)| *kind == Kind::TooThin).count(), 1);
+    }
+
+    #[test]
+    fn each_first_way_out_mends_it() {
+        let mut work = accepted(3, 2);
+        work.choices.stock.least_width = Um(2500);
+        let area = work.pieces[&Number(1)].area;
+        let along = vec![Point::new(-500, 2000), Point::new(21_500, 2000)];
+        crate::apply(&mut work, &Edit::Pattern(pattern::Edit::Split { area, along })).expect("a strip along the top");
+        let all = findings(&work, &outlines(&work.pattern, work.panel));
+        let thin = all.iter().find(|finding| finding.kind == Kind::TooThin).expect("a strip of 2 mm is too thin");
+        assert_eq!(thin.grave, Grave::Grave);
+        crate::apply_all(&mut work, &thin.ways[0].edits).expect("the way can be walked");
+        assert!(found(&work).iter().all(|(kind, _)| *kind == Kind::Island));
+    }
+
+    #[test]
+    fn shadow_and_ground_are_not_sawn() {
+        let mut work = accepted(3, 2);
+        work.choices.stock.least_area_mm2 = 100_000;
+        let ids: Vec<AreaId> = work.pattern.areas.keys().copied().collect();
+        for id in ids {
+            crate::apply(&mut work, &Edit::Pattern(pattern::Edit::Open(id))).expect("it can be opened");
+        }
+        assert_eq!(found(&work), []);
+    }
 }

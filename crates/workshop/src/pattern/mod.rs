@@ -6,6 +6,8 @@ mod fit;
 mod made;
 mod outline;
 mod prove;
+#[cfg(test)]
+pub(crate) mod sample;
 
 pub use edit::{accept, apply};
 pub use findings::findings;
