@@ -76,7 +76,7 @@ fn sawable(tree: &Tree, asked: usize, limits: Limits, watch: Watch) -> (Vec<u32>
         if best.0.is_empty() || count > best.1 {
             best = (labels, count);
         }
-        if f64::from(best.1) >= ENOUGH * asked as f64 || finer > f64::from(tree.count) || watch.stopped() {
+        if f64::from(best.1) >= ENOUGH * asked as f64 || finer > tree.finest as f64 || watch.stopped() {
             break;
         }
         finer *= FINER_STILL;
@@ -95,7 +95,7 @@ fn merge_to(tree: &Tree, labels: &[u32], count: u32, asked: usize) -> (Vec<u32>,
     let mut graph = Graph::new(tree.grid, labels, count, &tree.plane, &tree.levels);
     let mut merges = Vec::new();
     while graph.alive() > asked {
-        let Some(pair) = graph.merge() else { break };
+        let Some((pair, _)) = graph.merge() else { break };
         merges.push(pair);
     }
     while let Some(pair) = graph.merge_alike() {

@@ -89,7 +89,7 @@ fn better(grid: Grid, colour: Even, labels: &[u32], at: usize, means: &[Even], s
 
 /// How much of the ring is of `label`, weighted.
 fn alike(ring: &[u32; 8], label: u32) -> f64 {
-    let weight = |i: usize| if i % 2 == 0 { 1.0 } else { DIAGONAL };
+    let weight = |i: usize| if i.is_multiple_of(2) { 1.0 } else { DIAGONAL };
     (0..8).filter(|i| ring[*i] == label).map(weight).sum()
 }
 

@@ -34,6 +34,8 @@ pub struct Tree {
     pub(super) leaves: Vec<u32>,
     /// How many leaves there are.
     pub(super) count: u32,
+    /// No cut is finer than this: past it there are shreds of edges, nothing to saw.
+    pub(super) finest: usize,
     /// Which region took in which, in order.
     pub(super) merges: Vec<(u32, u32)>,
     pub(super) plane: Vec<Even>,
@@ -57,21 +59,25 @@ pub fn tree(raster: &Raster, panel: Size, choices: &TraceChoices, watch: Watch) 
     let (mut leaves, count) = crumbs;
     relax(grid, &plane, &mut leaves, &Relaxation::free(count, LEAF_STIFF, LEAF_SWEEPS));
     watch.tell("finding regions", 0.4);
-    let merges = merge_all(Graph::new(grid, &leaves, count, &plane, &levels), watch);
-    Ok(Tree { grid, leaves, count, merges, plane, levels })
+    let (merges, trifles) = merge_all(Graph::new(grid, &leaves, count, &plane, &levels), watch);
+    let finest = count as usize - trifles;
+    Ok(Tree { grid, leaves, count, finest, merges, plane, levels })
 }
 
-fn merge_all(mut graph: Graph, watch: Watch) -> Vec<(u32, u32)> {
+/// The merges in order, and how many of them lose nothing worth sawing.
+fn merge_all(mut graph: Graph, watch: Watch) -> (Vec<(u32, u32)>, usize) {
     let total = graph.alive().max(1) as f64;
     let mut merges = Vec::with_capacity(graph.alive());
+    let mut trifles = 0;
     while !watch.stopped() {
-        let Some(pair) = graph.merge() else { break };
+        let Some((pair, slight)) = graph.merge() else { break };
         merges.push(pair);
+        trifles += usize::from(slight);
         if merges.len() % 4096 == 0 {
             watch.tell("finding regions", 0.4 + 0.3 * merges.len() as f64 / total);
         }
     }
-    merges
+    (merges, trifles)
 }
 
 fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {
@@ -90,9 +96,9 @@ fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {
 }
 
 impl Tree {
-    /// The label map of `pieces` regions, or as close as the tree has; labels run from 0, and how many there are.
+    /// The label map of `pieces` regions, or as close as the tree sensibly has; labels run from 0, and how many there are.
     pub(super) fn cut(&self, pieces: usize) -> (Vec<u32>, u32) {
-        let merged = (self.count as usize).saturating_sub(pieces).min(self.merges.len());
+        let merged = (self.count as usize).saturating_sub(pieces.min(self.finest)).min(self.merges.len());
         let mut into: Vec<u32> = (0..self.count).collect();
         for &(big, small) in self.merges[..merged].iter().rev() {
             into[small as usize] = into[big as usize];

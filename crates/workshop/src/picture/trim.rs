@@ -7,7 +7,7 @@
 use super::even::Even;
 use super::grid::{Grid, NOBODY, components};
 use super::limits::{Limits, hand_out};
-use super::widest::{Beyond, diameter, distances};
+use super::widest::{Beyond, distances};
 
 /// Necks and tails under this share of the least width go. More rounds off what a maker would saw; less leaves spurs that
 /// break.
@@ -19,9 +19,10 @@ const CORNER: f64 = 1.5;
 /// Takes off tails and necks; gives how many labels there are now. Some may be without a pixel, and what found no taker
 /// is under the limits: `absorb` is to follow.
 pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, limits: Limits) -> u32 {
-    let radius = limits.width * NECK / 2.0;
+    let reach = (limits.width * NECK / 2.0 + 0.5).ceil() as u32;
+    let radius = f64::from(reach) - 0.5;
     let squares = distances(grid, labels, Beyond::Other);
-    let opened = opened(grid, labels, &squares, radius);
+    let opened = opened(grid, labels, &squares, reach);
     let bodies = Parts::new(grid, labels, &opened, true);
     let (names, count) = bodies.names(labels, &squares, count, limits);
     let residue = Parts::new(grid, labels, &opened, false);
@@ -58,13 +59,13 @@ fn give_away(grid: Grid, plane: &[Even], labels: &mut [u32], loose: &[u32], coun
     count + more
 }
 
-/// Whether a disc of the radius that lies inside the region reaches the pixel.
-fn opened(grid: Grid, labels: &[u32], squares: &[u32], radius: f64) -> Vec<bool> {
-    let middle = |at: usize| labels[at] != NOBODY && diameter(squares[at]) >= 2.0 * radius;
+/// Whether a disc that lies inside the region reaches the pixel. The reach is a whole number of pixels, so that a straight
+/// border has no residue.
+fn opened(grid: Grid, labels: &[u32], squares: &[u32], reach: u32) -> Vec<bool> {
+    let middle = |at: usize| labels[at] != NOBODY && squares[at] >= reach * reach;
     let middles: Vec<u32> = (0..grid.len()).map(|at| u32::from(middle(at))).collect();
     let near = distances(grid, &middles, Beyond::Same);
-    let reach = (radius + 0.49) * (radius + 0.49);
-    (0..grid.len()).map(|at| labels[at] != NOBODY && (middles[at] == 1 || f64::from(near[at]) <= reach)).collect()
+    (0..grid.len()).map(|at| labels[at] != NOBODY && (middles[at] == 1 || near[at] < reach * reach)).collect()
 }
 
 /// The 4-connected parts of the opened pixels, or of the residue, within the regions.
