@@ -6,8 +6,8 @@
 use super::noise::{fade, noise, share};
 use crate::work::{Axis, Figure};
 
-/// How deep the darkest late wood of a wood with contrast 100 darkens its face. Above 0.8 zebrawood turns black.
-const RING_DEPTH: f32 = 0.72;
+/// How deep the darkest late wood of a wood with contrast 100 darkens its face. Above 1 zebrawood turns black.
+const RING_DEPTH: f32 = 0.88;
 /// Mean of `ring_profile` over a ring.
 const RING_MEAN: f32 = 0.275;
 /// Where in a ring the late wood ends.
@@ -83,12 +83,12 @@ impl Solid {
         let below = self.pith[1] + self.lean * (u - self.place[0]) + wander;
         let phase = (across * across + below * below).sqrt() / self.ring_mm;
         let count = phase.floor();
-        let heavy = 0.55 + 0.9 * share(count as i32, 7, self.seed);
+        let heavy = 0.7 + 0.6 * share(count as i32, 7, self.seed);
         strength * heavy * (ring_profile(phase - count) - RING_MEAN)
     }
 
     fn streak(&self, u: f32, v: f32) -> f32 {
-        (0.035 + 0.09 * self.rings) * noise(u / STREAK_MM.0, (v + self.place[1]) / STREAK_MM.1, self.seed ^ 3)
+        (0.045 + 0.1 * self.rings) * noise(u / STREAK_MM.0, (v + self.place[1]) / STREAK_MM.1, self.seed ^ 3)
             + 0.025 * noise(u / 9.0, (v + self.place[1]) / 22.0, self.seed ^ 4)
     }
 
