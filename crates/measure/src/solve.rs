@@ -2,8 +2,10 @@
 //!
 //! `network`: weighted L1 over difference rows. `conflict`: why rows cannot all hold. `cut`: a minimum cut.
 //! `levels`: the cheapest choice from lists under difference rows, by one cut. `gradient`: a symmetric linear system.
+//! `colouring`: the fewest colours of a graph.
 //! None depends on hash order, threads or the platform's mathematics.
 
+mod colouring;
 mod conflict;
 mod cut;
 mod gradient;
@@ -11,6 +13,7 @@ mod levels;
 mod network;
 mod row;
 
+pub use colouring::{Colouring, Graph, colouring, gather, largest_clique};
 pub use conflict::positive_cycle;
 pub use cut::Cut;
 pub use gradient::{Laplacian, conjugate_gradient};
