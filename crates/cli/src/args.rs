@@ -146,6 +146,19 @@ pub struct Sheets {
     /// The paper: a5 to a0, letter, legal, tabloid
     #[arg(long, default_value = "a4")]
     pub paper: String,
+    /// Only the pieces of this part and of the parts within it
+    #[arg(long, value_name = "NAME")]
+    pub part: Option<String>,
+    /// Only these kinds of sheet, parted by commas: cover, picture, map, pattern, copies, prints, singles, behind,
+    /// heights, backer, list, labels, notes (prints: the copies at true scale, never in the whole book)
+    #[arg(long, value_name = "KIND,…")]
+    pub only: Option<String>,
+    /// Only this piece, on a page of its own
+    #[arg(long, value_name = "N")]
+    pub piece: Option<u32>,
+    /// Write the book even when it has over 500 pages
+    #[arg(long)]
+    pub yes: bool,
 }
 
 /// `spelk view`.

@@ -35,7 +35,7 @@ pub fn run(typed: &args::Demo) -> Result<Outcome, Failure> {
     let told = workshop::tell(&plan.work, &mut plan.derived).to_string();
     files::write(&path("heron.json"), told.as_bytes())?;
     for paper in ["a4", "letter"] {
-        write_book(&plan.work, &mut plan.derived, sheets::paper(paper)?, &path("sheets"))?;
+        write_book(&plan.work, &mut plan.derived, &sheets::Wanted::book(sheets::paper(paper)?), &path("sheets"))?;
     }
     write_troubles(&mut plan, &path("troubles.spelk"))?;
     say_what_to_open(folder, &plan.work);

@@ -14,7 +14,7 @@ pub mod wood;
 
 pub mod relief;
 
-mod bench;
+pub mod bench;
 mod derived;
 
 mod caution;

@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use workshop::Derived;
-use workshop::sheets::{self, Sheet};
+use workshop::sheets::{self, Kind, Sheet, Wanted};
 use workshop::view::{Lit, Pose};
-use workshop::work::{Refusal, Work};
+use workshop::work::{Number, Refusal, Work};
 
 use crate::args::Sheets;
 use crate::commands::read;
@@ -18,24 +18,30 @@ use crate::progress::watched;
 const COVER_PIXELS: u32 = 1400;
 
 pub fn run(typed: &Sheets) -> Result<Outcome, Failure> {
-    let paper = sheets::paper(&typed.paper)?;
+    let wanted = wanted(typed)?;
     let (job, mut derived) = read(&typed.job)?;
-    for path in write_book(job.work(), &mut derived, paper, &typed.out)? {
+    for path in write_book(job.work(), &mut derived, &wanted, &typed.out)? {
         say!("{}", path.display());
     }
     Ok(Outcome::Done)
 }
 
+fn wanted(typed: &Sheets) -> Result<Wanted, Failure> {
+    let kinds = typed.only.iter().flat_map(|list| list.split(',')).map(Kind::named);
+    Ok(Wanted {
+        only: kinds.collect::<Result<_, Refusal>>()?,
+        part: typed.part.clone(),
+        piece: typed.piece.map(Number),
+        many: typed.yes,
+        ..Wanted::book(sheets::paper(&typed.paper)?)
+    })
+}
+
 /// Makes every sheet, then writes them: a stop or a refusal leaves the folder as it was.
-pub fn write_book(
-    work: &Work,
-    derived: &mut Derived,
-    paper: sheets::Paper,
-    out: &Path,
-) -> Result<Vec<PathBuf>, Failure> {
+pub fn write_book(work: &Work, derived: &mut Derived, wanted: &Wanted, out: &Path) -> Result<Vec<PathBuf>, Failure> {
     let sheets = watched(|watch| -> Result<Vec<Sheet>, Refusal> {
         let lit: Option<Lit> = workshop::view::render(work, derived, Pose { width: COVER_PIXELS }, watch);
-        sheets::book(work, derived, paper, lit.as_ref(), watch)
+        sheets::book(work, derived, wanted, lit.as_ref(), watch)
     })?;
     files::folder(out)?;
     sheets.iter().map(|sheet| write_one(out, sheet)).collect()

@@ -1,6 +1,10 @@
-//! The bench log: what was done becomes fact.
+//! The bench: the log, by which what was done becomes fact; and the prints that pieces are cut from.
+
+mod copies;
 
 use measure::length::{Um, mm_text};
+
+pub use copies::{Copies, MARGIN, copies, touching};
 
 use crate::pattern::state_word;
 use crate::work::edit::bench::Edit;

@@ -12,8 +12,10 @@ use krilla::{Document, SerializeSettings};
 use measure::Watch;
 
 use super::cover::{self, Entry};
+use super::extra::{Extra, Extras};
 use super::facts::Facts;
 use super::frame::Frame;
+use super::kinds::{Kind, Wanted};
 use super::letters::PT_MM;
 use super::paper::{Paper, Rect};
 use super::pen::Pen;
@@ -40,6 +42,7 @@ enum Page {
     Tile(Tile),
     List(std::ops::Range<usize>),
     Notes(std::ops::Range<usize>),
+    Extra(Extra),
 }
 
 /// All pages, and what they are cut from.
@@ -50,28 +53,36 @@ struct Plan {
     items: Vec<list::Item>,
     notes: Vec<notes::Note>,
     pages: Vec<Page>,
+    extras: Extras,
 }
 
 impl Plan {
-    fn of(facts: &Facts, paper: Paper, pictures: &Pictures) -> Result<Plan, Refusal> {
+    fn of(facts: &Facts, wanted: &Wanted, pictures: &Pictures) -> Result<Plan, Refusal> {
+        let paper = wanted.paper;
+        let (extras, extra) = Extras::of(facts, wanted);
         let tiles = Tiles::over(facts.panel, paper);
         let (items, notes) = (list::items(facts), notes::notes(facts, paper));
         let lists = list::pages(&items, paper);
         let noted = notes::pages(&notes, paper);
-        within_reason(3 + tiles.count() + lists.len() + noted.len())?;
         let mut pages = vec![Page::Cover];
         pages.extend(pictures.picture.map(|_| Page::Picture));
         pages.push(Page::Map);
         pages.extend(tiles.each().map(Page::Tile));
+        pages.extend(extra.into_iter().map(Page::Extra));
         pages.extend(lists.into_iter().map(Page::List));
         pages.extend(noted.into_iter().map(Page::Notes));
-        Ok(Plan { paper, map_paper: map::turned(facts.panel, paper), tiles, items, notes, pages })
+        pages.retain(|page| wanted.has(kind(page)));
+        // A stable sort: pages of a kind stay as they were made.
+        pages.sort_by_key(kind);
+        within_reason(pages.len(), wanted)?;
+        Ok(Plan { extras, paper, map_paper: map::turned(facts.panel, paper), tiles, items, notes, pages })
     }
 
     fn paper_of(&self, page: &Page) -> Paper {
         match page {
             Page::Map => self.map_paper,
             Page::Tile(_) => self.tiles.paper,
+            Page::Extra(extra) => self.extras.paper(extra),
             Page::Cover | Page::Picture | Page::List(_) | Page::Notes(_) => self.paper,
         }
     }
@@ -80,7 +91,7 @@ impl Plan {
     fn index(&self) -> Vec<Entry> {
         let mut index: Vec<Entry> = Vec::new();
         for (at, page) in self.pages.iter().enumerate() {
-            let name = section(page);
+            let name = kind(page).title();
             if index.last().is_none_or(|last| last.0 != name) {
                 index.push((name.to_owned(), at + 1));
             }
@@ -89,35 +100,40 @@ impl Plan {
     }
 }
 
-fn within_reason(pages: usize) -> Result<(), Refusal> {
-    if pages <= MOST_PAGES {
+fn within_reason(pages: usize, wanted: &Wanted) -> Result<(), Refusal> {
+    if pages == 0 {
+        return Err(Refusal::new("No page of this kind can be made yet.").way(Way::advice("Ask for other kinds.")));
+    }
+    if pages <= MOST_PAGES || wanted.many {
         return Ok(());
     }
-    Err(Refusal::new(format!("The book would have {pages} pages; {MOST_PAGES} is the most."))
-        .way(Way::advice("Choose a larger paper.")))
+    Err(Refusal::new(format!("The book would have {pages} pages, more than {MOST_PAGES}."))
+        .way(Way::advice("Choose a larger paper, ask for some kinds only, or add --yes.")))
 }
 
-fn section(page: &Page) -> &'static str {
+fn kind(page: &Page) -> Kind {
     match page {
-        Page::Cover => "Cover",
-        Page::Picture => "Picture",
-        Page::Map => "Map",
-        Page::Tile(_) => "Pattern at true scale",
-        Page::List(_) => "Pieces",
-        Page::Notes(_) => "Woods and cautions",
+        Page::Cover => Kind::Cover,
+        Page::Picture => Kind::Picture,
+        Page::Map => Kind::Map,
+        Page::Tile(_) => Kind::Pattern,
+        Page::List(_) => Kind::List,
+        Page::Notes(_) => Kind::Notes,
+        Page::Extra(extra) => extra.kind(),
     }
 }
 
 fn name(page: &Page) -> String {
     match page {
         Page::Tile(tile) => format!("Pattern {}", tile.name()),
-        other => section(other).to_owned(),
+        Page::Extra(extra) => extra.name(),
+        other => kind(other).title().to_owned(),
     }
 }
 
 /// Draws the whole book.
-pub(super) fn pdf(facts: &Facts, paper: Paper, pictures: &Pictures, watch: Watch) -> Result<Vec<u8>, Refusal> {
-    let plan = Plan::of(facts, paper, pictures)?;
+pub(super) fn pdf(facts: &Facts, wanted: &Wanted, pictures: &Pictures, watch: Watch) -> Result<Vec<u8>, Refusal> {
+    let plan = Plan::of(facts, wanted, pictures)?;
     let mut document = Document::new_with(SerializeSettings::default());
     for (at, page) in plan.pages.iter().enumerate() {
         stopped(watch)?;
@@ -145,6 +161,7 @@ fn draw_page(document: &mut Document, facts: &Facts, (plan, at, page): (&Plan, u
         Page::Map => map::draw(&mut pen, facts, paper),
         Page::Tile(tile) => pattern::draw(&mut pen, facts, &plan.tiles, *tile),
         Page::List(rows) => list::draw(&mut pen, facts, paper, &plan.items[rows.clone()]),
+        Page::Extra(extra) => plan.extras.draw(&mut pen, facts, extra),
         Page::Notes(rows) => notes::draw(&mut pen, paper, &plan.notes[rows.clone()]),
     }
     let (pages, sheet_name) = (plan.pages.len(), name(page));

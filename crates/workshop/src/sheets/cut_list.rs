@@ -21,6 +21,7 @@ pub(super) fn csv(facts: &Facts) -> Vec<u8> {
         "grain (degrees counterclockwise from right)".into(),
         format!("area ({})", facts.words.area_unit()),
         "state".into(),
+        "copy".into(),
     ];
     let expect = "memory takes every row";
     writer.write_record(&heads).expect(expect);
@@ -28,7 +29,7 @@ pub(super) fn csv(facts: &Facts) -> Vec<u8> {
     writer.into_inner().expect(expect)
 }
 
-fn row(facts: &Facts, piece: &Row) -> [String; 10] {
+fn row(facts: &Facts, piece: &Row) -> [String; 11] {
     let wood = facts.wood(piece);
     let length = |value| figure(facts, value);
     [
@@ -42,6 +43,7 @@ fn row(facts: &Facts, piece: &Row) -> [String; 10] {
         piece.grain.map_or_else(String::new, |axis| trimmed(axis.to_degrees(), 2)),
         facts.words.area(piece.area_mm2),
         state(piece.state).into(),
+        facts.copies.of.get(&piece.number).map_or_else(String::new, ToString::to_string),
     ]
 }
 

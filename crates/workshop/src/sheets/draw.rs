@@ -14,7 +14,7 @@ use super::paper::{Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::room::Room;
 use super::words::trimmed;
-use crate::work::{AreaId, Becomes, Border, Origin};
+use crate::work::{AreaId, Axis, Becomes, Border, Origin};
 
 /// A place of the panel on the page: shown through a window, scaled about a corner.
 #[derive(Clone, Copy, Debug)]
@@ -95,16 +95,21 @@ impl Drawing<'_> {
 
     /// Every border once, by what it is.
     pub fn borders(&self, pen: &mut Pen) {
+        self.borders_in(pen, |border| {
+            Some(if border.gap > Um(0) && border.from != Origin::Edge { weight::GAP } else { pen_of(border) })
+        });
+    }
+
+    /// The borders that `line` gives a line.
+    pub fn borders_in(&self, pen: &mut Pen, line: impl Fn(&Border) -> Option<Line>) {
         for (id, border) in &self.facts.work.pattern.borders {
-            if !self.near(border) {
-                continue;
-            }
+            let Some(weight) = line(border).filter(|_| self.near(border)) else { continue };
             if border.gap > Um(0) && border.from != Origin::Edge {
                 let line: Vec<Spot> = self.facts.outlines.lines[id].iter().map(|&p| self.lens.point(p)).collect();
                 let half = border.gap.to_mm() * self.lens.scale / 2.0;
-                [half, -half].into_iter().for_each(|by| pen.stroke(weight::GAP, beside(&line, by)));
+                [half, -half].into_iter().for_each(|by| pen.stroke(weight, beside(&line, by)));
             } else {
-                pen.stroke(pen_of(border), self.curve(border));
+                pen.stroke(weight, self.curve(border));
             }
         }
     }
@@ -141,11 +146,7 @@ impl Drawing<'_> {
         if !self.words.contains(widest) && room.share() < GOOD_PART {
             return None;
         }
-        let grain = piece.grain.filter(|_| in_full).map(|axis| {
-            let (s, c) = libm::sincos(axis.to_degrees().to_radians());
-            // Grain turns counterclockwise as seen, y points down.
-            (c, -s)
-        });
+        let grain = piece.grain.filter(|_| in_full).map(grain_way);
         Some(Shown { room, widest, number: piece.number.to_string(), code, full_flag: in_full, grain })
     }
 
@@ -216,7 +217,7 @@ pub(super) fn labels(pen: &mut Pen, labels: &Labels) {
 }
 
 /// A line with a head at both ends: grain has an axis, no sense.
-fn arrow(pen: &mut Pen, a: Spot, b: Spot) {
+pub(super) fn arrow(pen: &mut Pen, a: Spot, b: Spot) {
     let long = super::room::distance(a, b);
     let (ux, uy) = ((b.0 - a.0) / long, (b.1 - a.1) / long);
     let mut trail = Trail::default();
@@ -229,6 +230,12 @@ fn arrow(pen: &mut Pen, a: Spot, b: Spot) {
         trail.line((x + uy * 0.8, y - ux * 0.8));
     }
     pen.stroke(weight::GRAIN, trail);
+}
+
+/// A grain's direction on the page (cosine, sine): it turns counterclockwise as seen, and y points down.
+pub(super) fn grain_way(axis: Axis) -> Spot {
+    let (s, c) = libm::sincos(axis.to_degrees().to_radians());
+    (c, -s)
 }
 
 fn pen_of(border: &Border) -> Line {

@@ -6,11 +6,13 @@ use std::sync::Arc;
 
 use measure::length::Um;
 
+use super::kinds::Wanted;
 use super::letters::Faces;
 use super::pen::Rgb;
 use super::words::Words;
+use crate::bench::{self, Copies};
 use crate::pattern::{Outline, Outlines};
-use crate::work::{AreaId, Axis, Becomes, Number, PartId, State, WoodId, Work};
+use crate::work::{AreaId, Axis, Becomes, Number, PartId, Refusal, State, Way, WoodId, Work};
 
 /// Everything that the sheets show.
 pub(super) struct Facts<'a> {
@@ -25,6 +27,8 @@ pub(super) struct Facts<'a> {
     pub woods: Vec<WoodRow>,
     /// Panel, mm.
     pub panel: (f64, f64),
+    /// Which print each piece is cut from.
+    pub copies: Copies,
     by_area: BTreeMap<AreaId, usize>,
 }
 
@@ -76,7 +80,25 @@ impl<'a> Facts<'a> {
         }
         let by_area = pieces.iter().enumerate().map(|(at, piece)| (piece.area, at)).collect();
         let panel = (work.panel.width.to_mm(), work.panel.height.to_mm());
-        Facts { work, outlines, faces, words: Words::of(work), title, pieces, woods, panel, by_area }
+        let copies = bench::copies(work, &outlines, bench::MARGIN);
+        Facts { work, copies, outlines, faces, words: Words::of(work), title, pieces, woods, panel, by_area }
+    }
+
+    /// Only the pieces that are wanted: of a part and the parts within it, or one.
+    pub fn kept(mut self, wanted: &Wanted) -> Result<Facts<'a>, Refusal> {
+        if let Some(name) = &wanted.part {
+            let part = part_called(self.work, name)?;
+            self.pieces.retain(|piece| in_part(self.work, piece.number, part));
+        }
+        if let Some(number) = wanted.piece {
+            self.pieces.retain(|piece| piece.number == number);
+            if self.pieces.is_empty() {
+                return Err(Refusal::new(format!("There is no piece {number} to print."))
+                    .way(Way::advice("The numbers stand on the map and in the list.")));
+            }
+        }
+        self.by_area = self.pieces.iter().enumerate().map(|(at, piece)| (piece.area, at)).collect();
+        Ok(self)
     }
 
     /// The piece that an area is.
@@ -183,4 +205,34 @@ fn path_of(work: &Work, faces: &Faces, id: PartId) -> String {
     }
     names.reverse();
     names.join(" › ")
+}
+
+/// The part with this name, in any case.
+fn part_called(work: &Work, name: &str) -> Result<PartId, Refusal> {
+    let wanted = name.trim().to_lowercase();
+    let found = work.parts.iter().find(|(_, part)| part.name.trim().to_lowercase() == wanted);
+    found.map(|(id, _)| *id).ok_or_else(|| {
+        let known: Vec<&str> = work.parts.values().map(|part| part.name.as_str()).collect();
+        let ways = if known.is_empty() {
+            "This job has no parts yet.".into()
+        } else {
+            format!("Choose from {}.", known.join(", "))
+        };
+        let shown: String = name.trim().chars().filter(|c| !c.is_control()).take(40).collect();
+        Refusal::new(format!("No part is called “{shown}”.")).way(Way::advice(ways))
+    })
+}
+
+/// Whether a piece lies in a part or in a part within it.
+fn in_part(work: &Work, number: Number, part: PartId) -> bool {
+    let mut at = work.parts.iter().find(|(_, part)| part.pieces.contains(&number)).map(|(id, _)| *id);
+    // A ring of parts would be a broken job; the count keeps a sheet from hanging on it.
+    for _ in 0..work.parts.len() {
+        match at {
+            Some(id) if id == part => return true,
+            Some(id) => at = work.parts.get(&id).and_then(|part| part.within),
+            None => return false,
+        }
+    }
+    false
 }

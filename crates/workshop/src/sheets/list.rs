@@ -51,8 +51,8 @@ fn high(item: &Item) -> f64 {
 /// Places of the columns, from the left, mm.
 struct Columns {
     wood: f64,
-    /// Right ends of thickness, raiser, height, grain.
-    figures: [f64; 4],
+    /// Right ends of thickness, raiser, height, grain, copy.
+    figures: [f64; 5],
     /// Left ends of the boxes.
     boxes: [f64; 3],
 }
@@ -60,11 +60,11 @@ struct Columns {
 impl Columns {
     fn over(body: Rect) -> Columns {
         let third = body.right() - 33.0;
-        let step = if body.w > 150.0 { 19.0 } else { 14.5 };
+        let step = if body.w > 150.0 { 17.0 } else { 12.5 };
         let last = third - 5.0;
         Columns {
             wood: body.x + 13.0,
-            figures: [last - 3.0 * step, last - 2.0 * step, last - step, last],
+            figures: [4.0, 3.0, 2.0, 1.0, 0.0].map(|steps| last - steps * step),
             boxes: [third + 2.0, third + 13.0, third + 24.0],
         }
     }
@@ -93,7 +93,7 @@ fn heads(pen: &mut Pen, facts: &Facts, body: Rect, columns: &Columns) {
     pen.text(style, (columns.wood, y), "Wood");
     let unit = facts.words.unit();
     for (right, (word, unit)) in
-        columns.figures.iter().zip([("Thick", unit), ("Raiser", unit), ("Height", unit), ("Grain", "°")])
+        columns.figures.iter().zip([("Thick", unit), ("Raiser", unit), ("Height", unit), ("Grain", "°"), ("Copy", "")])
     {
         pen.text_to(style, (*right, y), word);
         pen.text_to(soft, (*right, y + 3.4), unit);
@@ -135,11 +135,12 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &
     pen.line(weight::RULE, (body.x, y), (body.right(), y));
 }
 
-/// Thickness, raiser, height, grain.
-fn figures(facts: &Facts, piece: &Row) -> [String; 4] {
+/// Thickness, raiser, height, grain, copy.
+fn figures(facts: &Facts, piece: &Row) -> [String; 5] {
     let words = facts.words;
     let grain = piece.grain.map_or_else(|| "–".into(), |axis| format!("{:.0}", axis.to_degrees() % 179.5));
-    [words.or_dash(piece.thickness), words.or_dash(piece.raiser), words.or_dash(piece.height), grain]
+    let copy = facts.copies.of.get(&piece.number).map_or_else(|| "–".into(), ToString::to_string);
+    [words.or_dash(piece.thickness), words.or_dash(piece.raiser), words.or_dash(piece.height), grain, copy]
 }
 
 fn tick(pen: &mut Pen, rect: Rect, done: bool) {

@@ -4,12 +4,16 @@
 //! are true: 100 mm of the pattern is 100 mm of the page. What is undecided shows as a dash.
 
 mod book;
+mod copies;
 mod cover;
 mod cut_list;
 mod draw;
+mod extra;
 mod facts;
 mod flow;
 mod frame;
+mod inside;
+mod kinds;
 mod labels;
 mod letters;
 mod list;
@@ -28,6 +32,7 @@ mod words;
 
 use measure::Watch;
 
+pub use kinds::{Kind, Wanted};
 pub use paper::{PAPERS, Paper, paper};
 
 use crate::derived::Derived;
@@ -42,12 +47,12 @@ pub struct Sheet {
     pub bytes: Vec<u8>,
 }
 
-/// The pattern book (PDF), the pattern (SVG) and the cut list (CSV). `lit` is the view for the cover. A stop comes back as
+/// The pattern book (PDF); beside a whole book the pattern (SVG) and the cut list (CSV). `lit` is the view for the cover. A stop comes back as
 /// a refusal that says so.
 pub fn book(
     work: &Work,
     derived: &mut Derived,
-    paper: Paper,
+    wanted: &Wanted,
     lit: Option<&Lit>,
     watch: Watch,
 ) -> Result<Vec<Sheet>, Refusal> {
@@ -57,15 +62,16 @@ pub fn book(
     }
     stopped(watch)?;
     let picture = derived.picture().cloned();
-    let facts = facts::Facts::of(work, derived.outlines(work));
+    let facts = facts::Facts::of(work, derived.outlines(work)).kept(wanted)?;
     let pictures = book::Pictures { lit, picture: picture.as_deref() };
-    let pdf = book::pdf(&facts, paper, &pictures, watch)?;
+    let pdf = book::pdf(&facts, wanted, &pictures, watch)?;
     watch.tell("drawing sheets", 1.0);
-    Ok(vec![
-        sheet(&format!("pattern-book-{}.pdf", paper.name), pdf),
-        sheet("pattern.svg", svg::pattern(&facts).into_bytes()),
-        sheet("cut-list.csv", cut_list::csv(&facts)),
-    ])
+    let mut sheets = vec![sheet(&wanted.file(), pdf)];
+    if wanted.whole() {
+        sheets.push(sheet("pattern.svg", svg::pattern(&facts).into_bytes()));
+        sheets.push(sheet("cut-list.csv", cut_list::csv(&facts)));
+    }
+    Ok(sheets)
 }
 
 fn sheet(name: &str, bytes: Vec<u8>) -> Sheet {

@@ -44,7 +44,7 @@ fn code(facts: &Facts, piece: &Row) -> String {
 }
 
 /// Crosses where joins meet: the same place of the panel on every tile that shows it.
-fn marks(pen: &mut Pen, tiles: &Tiles, lens: &Lens) {
+pub(super) fn marks(pen: &mut Pen, tiles: &Tiles, lens: &Lens) {
     let (across, down) = tiles.joins();
     let places = across.iter().flat_map(|&x| down.iter().map(move |&y| lens.page((x, y))));
     for (x, y) in places.filter(|place| tiles.window.contains(*place)) {
@@ -57,7 +57,7 @@ fn marks(pen: &mut Pen, tiles: &Tiles, lens: &Lens) {
 }
 
 /// Dashed lines in the middle of the shared strips, each with the tile beyond it named outside the window.
-fn joins(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
+pub(super) fn joins(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
     let w = tiles.window;
     let half = super::tiles::OVERLAP_MM / 2.0;
     let sides: [((isize, isize), Spot, Spot); 4] = [

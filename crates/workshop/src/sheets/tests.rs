@@ -10,6 +10,7 @@ use measure::plane::{Circle, Cubic, Point};
 
 use super::draw::{Drawing, Lens};
 use super::facts::Facts;
+use super::kinds::Wanted;
 use super::labels::Labels;
 use super::paper::Rect;
 use super::{book, cut_list, paper, svg};
@@ -221,7 +222,7 @@ fn flat(curve: &[Cubic]) -> Vec<Point> {
 fn pdf(work: &Work, outlines: &Arc<Outlines>, name: &str) -> Vec<u8> {
     let facts = Facts::of(work, outlines.clone());
     let pictures = book::Pictures { lit: None, picture: None };
-    book::pdf(&facts, paper(name).unwrap(), &pictures, Watch::silent()).unwrap()
+    book::pdf(&facts, &Wanted::book(paper(name).unwrap()), &pictures, Watch::silent()).unwrap()
 }
 
 #[test]
@@ -238,7 +239,7 @@ fn a_stop_writes_nothing() {
     let stop = std::sync::atomic::AtomicBool::new(true);
     let watch = Watch::new(&|_, _| {}, &stop);
     let pictures = book::Pictures { lit: None, picture: None };
-    let refusal = book::pdf(&facts, paper("a4").unwrap(), &pictures, watch).unwrap_err();
+    let refusal = book::pdf(&facts, &Wanted::book(paper("a4").unwrap()), &pictures, watch).unwrap_err();
     assert_eq!(refusal.what, "Stopped; no sheet was written.");
 }
 

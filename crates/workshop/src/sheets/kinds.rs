@@ -1,0 +1,130 @@
+//! The kinds of pages that a pattern book can hold, and what the maker asked for.
+
+use super::paper::Paper;
+use crate::work::{Number, Refusal, Way};
+
+/// A kind of page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// View, size, woods, index.
+    Cover,
+    /// The picture.
+    Picture,
+    /// The whole pattern on one page.
+    Map,
+    /// The pattern at true scale, tiled.
+    Pattern,
+    /// Which pieces are cut from which print, a page a print.
+    Copies,
+    /// Those prints at true scale, tiled; only when asked for, since they repeat the pattern.
+    Prints,
+    /// Single pieces at true scale, by wood and thickness.
+    Singles,
+    /// The mirrored pattern.
+    Behind,
+    /// Sections with heights.
+    Heights,
+    /// The backer's outline at true scale, tiled.
+    Backer,
+    /// The list of pieces.
+    List,
+    /// Labels for the backs.
+    Labels,
+    /// Woods and cautions.
+    Notes,
+}
+
+/// Kinds by the word that is typed, in the order of the book, and the head of their pages.
+const KINDS: [(Kind, &str, &str); 13] = [
+    (Kind::Cover, "cover", "Cover"),
+    (Kind::Picture, "picture", "Picture"),
+    (Kind::Map, "map", "Map"),
+    (Kind::Pattern, "pattern", "Pattern at true scale"),
+    (Kind::Copies, "copies", "Copies"),
+    (Kind::Prints, "prints", "Prints to cut up"),
+    (Kind::Singles, "singles", "Single pieces"),
+    (Kind::Behind, "behind", "From behind"),
+    (Kind::Heights, "heights", "Heights"),
+    (Kind::Backer, "backer", "Backer"),
+    (Kind::List, "list", "Pieces"),
+    (Kind::Labels, "labels", "Labels for the backs"),
+    (Kind::Notes, "notes", "Woods and cautions"),
+];
+
+impl Kind {
+    /// The kind called `name`, in any case.
+    pub fn named(name: &str) -> Result<Kind, Refusal> {
+        let wanted = name.trim().to_ascii_lowercase();
+        KINDS.iter().find(|(_, word, _)| *word == wanted).map(|(kind, ..)| *kind).ok_or_else(|| {
+            let known: Vec<&str> = KINDS.iter().map(|(_, word, _)| *word).collect();
+            let shown: String = name.trim().chars().filter(|c| !c.is_control()).take(40).collect();
+            Refusal::new(format!("No kind of sheet is called “{shown}”."))
+                .way(Way::advice(format!("Choose from {}.", known.join(", "))))
+        })
+    }
+
+    /// The word that is typed.
+    pub fn word(self) -> &'static str {
+        self.row().1
+    }
+
+    /// What stands at the head of its pages.
+    pub(super) fn title(self) -> &'static str {
+        self.row().2
+    }
+
+    fn row(self) -> &'static (Kind, &'static str, &'static str) {
+        KINDS.iter().find(|(kind, ..)| *kind == self).expect("every kind has a row")
+    }
+}
+
+/// What the book is to hold.
+#[derive(Clone, Debug)]
+pub struct Wanted {
+    /// The paper.
+    pub paper: Paper,
+    /// These kinds of pages; the whole book when empty.
+    pub only: Vec<Kind>,
+    /// Only this part and the parts within it, by name.
+    pub part: Option<String>,
+    /// Only this piece: a page of its own.
+    pub piece: Option<Number>,
+    /// The maker has agreed to any number of pages.
+    pub many: bool,
+}
+
+impl Wanted {
+    /// The whole book.
+    pub fn book(paper: Paper) -> Wanted {
+        Wanted { paper, only: Vec::new(), part: None, piece: None, many: false }
+    }
+
+    /// Whether pages of this kind are wanted.
+    pub fn has(&self, kind: Kind) -> bool {
+        match (self.only.is_empty(), self.piece) {
+            (false, _) => self.only.contains(&kind),
+            (true, Some(_)) => kind == Kind::Singles,
+            (true, None) => kind != Kind::Prints,
+        }
+    }
+
+    /// The name of the book's file: what was asked for, in plain letters that every file system takes.
+    pub(super) fn file(&self) -> String {
+        let mut words = vec!["pattern-book".to_owned(), self.paper.name.to_owned()];
+        words.extend(self.only.iter().map(|kind| kind.word().to_owned()));
+        words.extend(self.part.iter().map(|name| format!("part-{}", plain(name))));
+        words.extend(self.piece.iter().map(|number| format!("piece-{number}")));
+        format!("{}.pdf", words.join("-"))
+    }
+
+    /// Whether it is the whole book, with the pattern and the cut list beside it.
+    pub(super) fn whole(&self) -> bool {
+        self.only.is_empty() && self.part.is_none() && self.piece.is_none()
+    }
+}
+
+/// Letters and figures of ASCII, anything else as a dash.
+fn plain(name: &str) -> String {
+    let letters = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
+    name.chars().take(40).map(letters).collect()
+}
