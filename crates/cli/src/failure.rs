@@ -68,6 +68,7 @@ fn plainly(error: &io::Error) -> String {
         io::ErrorKind::PermissionDenied => "no right to; choose another place or change its rights".into(),
         io::ErrorKind::IsADirectory => "it is a folder; name a file in it".into(),
         io::ErrorKind::NotADirectory => "a file stands where a folder should be; choose another name".into(),
+        io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only; choose another place".into(),
         io::ErrorKind::StorageFull => "the disk is full; make room and run it again".into(),
         io::ErrorKind::AlreadyExists => "it exists already; choose another name".into(),
         _ => error.to_string(),

@@ -77,8 +77,8 @@ fn pictures_that_are_none() {
     for (bytes, says) in [
         (b"a letter to my aunt".to_vec(), "picture"),
         (Vec::new(), "picture"),
-        (whole[..whole.len() / 2].to_vec(), "cut off"),
-        (png(&RgbaImage::from_pixel(1, 1, Rgba([9, 9, 9, 255]))), "small"),
+        (whole[..whole.len() / 2].to_vec(), "cut short"),
+        (png(&RgbaImage::from_pixel(1, 1, Rgba([9, 9, 9, 255]))), "under 16 pixels"),
         (claims(60_000, 60_000), "60"),
         (plain([40, 50, 60, 0]), "transparent"),
         (plain([40, 50, 60, 255]), "one colour"),
@@ -157,11 +157,11 @@ fn job_files_that_are_none() {
         (later, "later"),
         (foreign, "another program"),
         (b"SQLite format 3\0".to_vec(), "damaged"),
-        (vec![0; 5000], "no spelk job"),
+        (vec![0; 5000], "some other kind of file"),
     ] {
         bench.write("bad.spelk", bytes);
         for words in [["tell", "bad.spelk"], ["undo", "bad.spelk"], ["check", "bad.spelk"]] {
-            refuses(&bench, &words, &[says, "damaged", "no spelk"]);
+            refuses(&bench, &words, &[says, "damaged", "some other kind of file"]);
         }
     }
 }
@@ -170,7 +170,7 @@ fn job_files_that_are_none() {
 #[test]
 #[cfg(target_os = "linux")]
 fn disks_that_are_full_or_closed() {
-    for (options, says) in [("size=64k", "full"), ("size=4m,ro", "right")] {
+    for (options, says) in [("size=12k", "full"), ("size=4m,ro", "right")] {
         let bench = started();
         let place = bench.path("disk");
         std::fs::create_dir(&place).expect("a folder");
