@@ -81,12 +81,15 @@ fn pictures_that_are_none() {
         (png(&RgbaImage::from_pixel(1, 1, Rgba([9, 9, 9, 255]))), "under 16 pixels"),
         (claims(60_000, 60_000), "60"),
         (plain([40, 50, 60, 0]), "transparent"),
-        (plain([40, 50, 60, 255]), "one colour"),
+        (plain([40, 50, 60, 255]), "plain ground"),
     ] {
         let bench = Bench::new();
         bench.write("p.png", bytes);
         refuses(&bench, &START, &[says]);
     }
+    let bench = Bench::new();
+    bench.write("p.png", plain([40, 50, 60, 255]));
+    refuses(&bench, &[&START[..], &["--keep-all"]].concat(), &["colour"]);
 }
 
 #[test]
