@@ -11,8 +11,8 @@ use std::collections::BinaryHeap;
 use super::even::{Even, STEPS, Sum, apart};
 use super::grid::{Grid, NOBODY, number};
 
-/// Power of the mean border gradient in the cost. 0 gives the lowest colour error, 1 follows what people draw; a little
-/// keeps borders on edges at no price that could be measured.
+/// Power of the mean border gradient in the cost. 0 gives the lowest colour error, 1 follows what people draw; other
+/// values between them are untried.
 const GRADIENT_POWER: f64 = 0.1;
 
 /// A region's borders are all costed again when its area has grown by this share since the last time.

@@ -13,7 +13,7 @@ use super::widest::{Beyond, diameter, distances};
 use crate::work::{Size, Stock};
 
 /// Fitting moves borders by up to a quarter of a millimetre and mostly by much less; without a margin a region at the limit
-/// fails it once fitted. More margin costs colour: 0.5 mm raised the error by 2 %.
+/// fails it once fitted. More margin costs colour; what a fitted border truly needs is not measured yet.
 const WIDTH_MARGIN_MM: f64 = 0.3;
 
 /// The same for the area, mm².

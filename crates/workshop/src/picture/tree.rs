@@ -12,7 +12,7 @@ use super::subject::subject;
 use super::watershed::leaves;
 use crate::work::{Refusal, Size, TraceChoices, Way};
 
-/// Sweeps that straighten the leaves' borders: two settle most pixels.
+/// Sweeps that straighten the leaves' borders: one pixel each at most.
 const LEAF_SWEEPS: u32 = 2;
 
 /// Weight of border length against colour error for leaves (see `Relaxation::stiff`): low, leaves are to follow the
