@@ -47,13 +47,13 @@ fn trouble(kind: u32, seed: u32, width: u32, height: u32) -> Raster {
         match kind % 8 {
             0 => [noise, noise.rotate_left(3), noise.wrapping_mul(37), 255],
             1 => [(x * 255 / width) as u8, (y * 255 / height) as u8, 90, 255],
-            2 => [if (x / (1 + seed % 5) + y / (1 + seed % 5)) % 2 == 0 { 20 } else { 230 }; 3].map_alpha(255),
-            3 => [if (far / f64::from(2 + seed % 12)) as u32 % 2 == 0 { 240 } else { 40 }; 3].map_alpha(255),
+            2 => [if (x / (1 + seed % 5) + y / (1 + seed % 5)).is_multiple_of(2) { 20 } else { 230 }; 3].map_alpha(255),
+            3 => [if ((far / f64::from(2 + seed % 12)) as u32).is_multiple_of(2) { 240 } else { 40 }; 3].map_alpha(255),
             // Strokes as of letters, one to three pixels wide.
             4 => [if x % (7 + seed % 9) < 1 + seed % 3 || (y / 9) % 3 == 0 && y % 9 < 2 { 10 } else { 250 }; 3]
                 .map_alpha(255),
             // Transparent but for blobs of noise.
-            5 => [noise, 120, 60, if scramble(x / 12 + y / 12 * 97 + seed) % 3 == 0 { 255 } else { 0 }],
+            5 => [noise, 120, 60, if scramble(x / 12 + y / 12 * 97 + seed).is_multiple_of(3) { 255 } else { 0 }],
             // A pixel of subject on a plain ground, and a square.
             6 => [if x == 5 && y == 5 || x > 30 && x < 55 && y > 20 && y < 50 { 30 } else { 250 }; 3].map_alpha(255),
             _ => [200, 30 + noise / 8, (x / 20 * 40 % 256) as u8, 255],

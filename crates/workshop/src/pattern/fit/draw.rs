@@ -230,10 +230,10 @@ impl<'a> Drawing<'a> {
 
     /// The curves of a strand's chains, each from its own start to its own end.
     fn curves_of(&self, strand: &Strand) -> Vec<(usize, Vec<Cubic>)> {
-        if let [(chain, _)] = strand.parts[..] {
-            if self.levels[chain] == LAST_LEVEL {
-                return vec![(chain, self.through_middles(&self.cracks.chains[chain]))];
-            }
+        if let [(chain, _)] = strand.parts[..]
+            && self.levels[chain] == LAST_LEVEL
+        {
+            return vec![(chain, self.through_middles(&self.cracks.chains[chain]))];
         }
         let rail = strand.rail(self.cracks, self.scale);
         let line = self.line(strand, &rail, true);

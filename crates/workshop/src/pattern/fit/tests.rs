@@ -89,7 +89,7 @@ fn paint(kind: u32, seed: u32, x: i32, y: i32) -> u32 {
         }
         // Blots: noise over blocks, with single pixels strewn in.
         _ => {
-            if scramble(x, y, seed ^ 9) % 11 == 0 {
+            if scramble(x, y, seed ^ 9).is_multiple_of(11) {
                 7
             } else {
                 scramble(x / 3, y / 3, seed) % 3
@@ -174,7 +174,7 @@ fn circles_come_back_round() {
         let side = (2.5 * radius * 1000.0 / f64::from(pixel)) as u32;
         let (cx, cy, r) =
             (f64::from(side) * 0.5 + 0.3, f64::from(side) * 0.5 - 0.2, radius * 1000.0 / f64::from(pixel));
-        let inside = |x: i32, y: i32| (f64::from(x) + 0.5 - cx).powi(2) + (f64::from(y) + 0.5 - cy).powi(2) < r * r;
+        let inside = |x: i32, y: i32| libm::hypot(f64::from(x) + 0.5 - cx, f64::from(y) + 0.5 - cy) < r;
         let regions = regions(side, side, |x, y| u32::from(inside(x, y)));
         let panel = panel_of(&regions, pixel);
         let pattern = fit(&regions, panel, Watch::silent());
