@@ -164,8 +164,11 @@ fn draw_page(document: &mut Document, facts: &Facts, (plan, at, page): (&Plan, u
         Page::Extra(extra) => plan.extras.draw(&mut pen, facts, extra),
         Page::Notes(rows) => notes::draw(&mut pen, paper, &plan.notes[rows.clone()]),
     }
+    let bare = matches!(page, Page::Extra(extra) if extra.bare());
     let (pages, sheet_name) = (plan.pages.len(), name(page));
-    Frame { paper, title: &facts.title, sheet: &sheet_name, page: at + 1, pages }.draw(&mut pen);
+    if !bare {
+        Frame { paper, title: &facts.title, sheet: &sheet_name, page: at + 1, pages }.draw(&mut pen);
+    }
     surface.finish();
     sheet.finish();
 }

@@ -1,12 +1,17 @@
 //! The pages beyond the plain pattern: which there are, what each is called, who draws it.
 
+use std::ops::Range;
+
+use super::backs::Grid;
 use super::copies;
 use super::facts::Facts;
 use super::kinds::{Kind, Wanted};
 use super::map;
 use super::paper::Paper;
 use super::pen::Pen;
+use super::singles::Singles;
 use super::tiles::{Tile, Tiles};
+use super::{behind, section, singles};
 
 /// A page beyond the plain pattern.
 pub(super) enum Extra {
@@ -14,19 +19,32 @@ pub(super) enum Extra {
     Copy(usize),
     /// A tile of a print at true scale.
     Print(usize, Tile),
+    /// Single pieces.
+    Singles(Singles),
+    /// The mirrored pattern on one page.
+    Behind,
+    /// A tile of it at true scale.
+    BehindTile(Tile),
+    /// Two sections.
+    Heights,
+    /// Labels of these pieces.
+    Labels(Range<usize>),
 }
 
 /// What these pages are cut from.
 pub(super) struct Extras {
+    paper: Paper,
     whole: Paper,
     tiles: Tiles,
+    grid: Grid,
 }
 
 impl Extras {
     /// The pages that are wanted, in order, and what they are cut from.
     pub fn of(facts: &Facts, wanted: &Wanted) -> (Extras, Vec<Extra>) {
         let paper = wanted.paper;
-        let extras = Extras { whole: map::turned(facts.panel, paper), tiles: Tiles::over(facts.panel, paper) };
+        let (whole, tiles) = (map::turned(facts.panel, paper), Tiles::over(facts.panel, paper));
+        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper) };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((1..=facts.copies.number).map(Extra::Copy));
@@ -36,13 +54,31 @@ impl Extras {
             let shown = prints.filter(|print| copies::on_tile(facts, &extras.tiles, *print));
             pages.extend(shown.map(|(copy, tile)| Extra::Print(copy, tile)));
         }
+        if wanted.has(Kind::Singles) {
+            pages.extend(singles::pages(facts, paper).into_iter().map(Extra::Singles));
+        }
+        if wanted.has(Kind::Behind) {
+            pages.push(Extra::Behind);
+        }
+        if wanted.names(Kind::Behind) {
+            pages.extend(extras.tiles.each().map(Extra::BehindTile));
+        }
+        if wanted.has(Kind::Heights) && facts.pieces.iter().any(|piece| piece.height.is_some()) {
+            pages.push(Extra::Heights);
+        }
+        if wanted.has(Kind::Labels) {
+            pages.extend(extras.grid.pages(facts.pieces.len()).into_iter().map(Extra::Labels));
+        }
         (extras, pages)
     }
 
     pub fn paper(&self, page: &Extra) -> Paper {
         match page {
-            Extra::Copy(_) => self.whole,
-            Extra::Print(..) => self.tiles.paper,
+            Extra::Copy(_) | Extra::Behind => self.whole,
+            Extra::Print(..) | Extra::BehindTile(_) => self.tiles.paper,
+            Extra::Singles(page) => singles::paper_of(page, self.paper),
+            Extra::Heights => self.paper.lying(),
+            Extra::Labels(_) => self.grid.paper,
         }
     }
 
@@ -50,6 +86,11 @@ impl Extras {
         match page {
             Extra::Copy(copy) => copies::draw(pen, facts, self.whole, *copy),
             Extra::Print(copy, tile) => copies::tile(pen, facts, &self.tiles, (*copy, *tile)),
+            Extra::Singles(page) => singles::draw(pen, facts, self.paper, page),
+            Extra::Behind => behind::draw(pen, facts, self.whole),
+            Extra::BehindTile(tile) => behind::tile(pen, facts, &self.tiles, *tile),
+            Extra::Heights => section::draw(pen, facts, self.paper.lying()),
+            Extra::Labels(pieces) => self.grid.draw(pen, facts, pieces.clone()),
         }
     }
 }
@@ -59,7 +100,16 @@ impl Extra {
         match self {
             Extra::Copy(_) => Kind::Copies,
             Extra::Print(..) => Kind::Prints,
+            Extra::Singles(_) => Kind::Singles,
+            Extra::Behind | Extra::BehindTile(_) => Kind::Behind,
+            Extra::Heights => Kind::Heights,
+            Extra::Labels(_) => Kind::Labels,
         }
+    }
+
+    /// Whether the page has neither head nor foot.
+    pub fn bare(&self) -> bool {
+        matches!(self, Extra::Labels(_))
     }
 
     /// What stands at the head of the page.
@@ -67,6 +117,8 @@ impl Extra {
         match self {
             Extra::Copy(copy) => format!("Copies: print {copy}"),
             Extra::Print(copy, tile) => format!("Print {copy}, {}", tile.name()),
+            Extra::BehindTile(tile) => format!("From behind {}", tile.name()),
+            other => other.kind().title().to_owned(),
         }
     }
 }

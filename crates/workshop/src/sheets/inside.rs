@@ -49,6 +49,10 @@ impl Inside {
         inside
     }
 
+    pub fn has_number(&self) -> bool {
+        !self.words.is_empty()
+    }
+
     pub fn draw(&self, pen: &mut Pen) {
         if let Some((a, b)) = self.arrow {
             super::draw::arrow(pen, a, b);

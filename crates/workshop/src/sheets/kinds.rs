@@ -28,7 +28,7 @@ pub enum Kind {
     Backer,
     /// The list of pieces.
     List,
-    /// Labels for the backs.
+    /// Labels for the backs; only when asked for, since they go on sheets of labels.
     Labels,
     /// Woods and cautions.
     Notes,
@@ -104,7 +104,7 @@ impl Wanted {
         match (self.only.is_empty(), self.piece) {
             (false, _) => self.only.contains(&kind),
             (true, Some(_)) => kind == Kind::Singles,
-            (true, None) => kind != Kind::Prints,
+            (true, None) => ![Kind::Prints, Kind::Labels].contains(&kind),
         }
     }
 
@@ -115,6 +115,11 @@ impl Wanted {
         words.extend(self.part.iter().map(|name| format!("part-{}", plain(name))));
         words.extend(self.piece.iter().map(|number| format!("piece-{number}")));
         format!("{}.pdf", words.join("-"))
+    }
+
+    /// Whether pages of this kind are asked for by name.
+    pub(super) fn names(&self, kind: Kind) -> bool {
+        self.only.contains(&kind)
     }
 
     /// Whether it is the whole book, with the pattern and the cut list beside it.

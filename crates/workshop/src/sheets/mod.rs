@@ -3,6 +3,8 @@
 //! `facts` gathers what is shown, `book` lays out and draws the pages, `svg` and `cut_list` write the other two. Lengths
 //! are true: 100 mm of the pattern is 100 mm of the page. What is undecided shows as a dash.
 
+mod backs;
+mod behind;
 mod book;
 mod copies;
 mod cover;
@@ -23,6 +25,8 @@ mod paper;
 mod pattern;
 mod pen;
 mod room;
+mod section;
+mod singles;
 mod svg;
 #[cfg(test)]
 mod tests;

@@ -43,6 +43,11 @@ pub fn paper(name: &str) -> Result<Paper, Refusal> {
 }
 
 impl Paper {
+    /// The sheet with its long side level.
+    pub(super) fn lying(self) -> Paper {
+        if self.width_mm < self.height_mm { self.turned() } else { self }
+    }
+
     /// The same sheet lying on its side.
     pub(super) fn turned(self) -> Paper {
         Paper { width_mm: self.height_mm, height_mm: self.width_mm, ..self }
