@@ -11,6 +11,8 @@ import re
 import pdfplumber
 import pypdf
 import pytest
+from shapely import LineString, Polygon, STRtree, box
+from shapely.affinity import translate
 
 MM = 72 / 25.4
 TRUE = 0.05  # mm, the bar that the printed page is held to
@@ -175,12 +177,99 @@ def heavy(page, ways):
     return [w["text"] for w in words if "SemiBold" in w["fontname"]]
 
 
-def test_each_number_once_on_the_map_and_at_least_once_at_true_scale(book, plan):
+def named(pdf, pattern):
+    """Pages by what their head says, `pattern` with one group."""
+    found = {}
+    for page in pdf.pages:
+        match = re.match(pattern, level(page).extract_text())
+        if match:
+            found.setdefault(match[1], []).append(page)
+    return found
+
+
+def test_each_number_once_on_each_map(book, plan):
     _, _, pdf = book
     wanted = sorted(piece["number"] for piece in plan["pieces"])
-    (page,) = [page for page in pdf.pages if re.search("^Map .*Print at", page.extract_text(), re.MULTILINE)]
-    assert sorted(numbers_on(page)) == wanted
-    assert {n for page in tiles_of(pdf).values() for n in numbers_on(page)} == set(wanted)
+    maps = named(pdf, r"Map of (woods|heights|parts)")
+    assert set(maps) == {"woods", "heights", "parts"}
+    for theme, pages in maps.items():
+        assert sorted(n for page in pages for n in numbers_on(page)) == wanted, theme
+
+
+def flat(cubic, steps=12):
+    """A cubic as points."""
+    for i in range(steps + 1):
+        t, s = i / steps, 1 - i / steps
+        weights = (s**3, 3 * s * s * t, 3 * s * t * t, t**3)
+        yield tuple(sum(w * p[axis] for w, p in zip(weights, cubic)) for axis in (0, 1))
+
+
+def borders_of(plan):
+    return [LineString([p for cubic in border["cubics_mm"] for p in flat(cubic)]) for border in plan["borders"]]
+
+
+def boxes(page):
+    """Level figures set in the heavier weight, each from baseline to cap height (OS/2: 0.7275 of the size), mm."""
+    for char in level(page).chars:
+        if "SemiBold" in char["fontname"] and char["text"].isdigit():
+            base = (float(page.height) - char["matrix"][5]) / MM
+            yield char, box(char["x0"] / MM, base - 0.7275 * char["size"] / MM, char["x1"] / MM, base)
+
+
+def test_each_number_once_on_each_tile_that_shows_its_piece(book, plan):
+    """Shapely 2 cuts the planned pieces at the tile's joins; hairs of under 1 mm to either side need no number."""
+    _, _, pdf = book
+    pieces = outlines_of(plan)
+    pages = named(pdf, r"(?:Pattern|Insets of pattern) ([A-Z]+\d+)")
+    for name, (page, *insets) in pages.items():
+        x, y = origin_of(page, plan)
+        seen = numbers_on(page) + [n for inset in insets for n in numbers_on(inset)]
+        assert len(seen) == len(set(seen)), f"{name}: {sorted(n for n in seen if seen.count(n) > 1)}"
+        own = own_part(page)
+        for number, polygon in pieces.items():
+            part = translate(polygon, x, y).intersection(own)
+            if not part.buffer(-1.3).is_empty:
+                assert number in seen, f"{name} does not number {number}"
+            elif part.buffer(-0.3).is_empty:
+                assert number not in seen
+
+
+def origin_of(page, plan):
+    places = shifts(page, plan)
+    return median([p[0] for p in places]), median([p[1] for p in places])
+
+
+def outlines_of(plan):
+    areas = [area for area in plan["areas"] if area["becomes"] == "piece"]
+    return {area["number"]: Polygon(area["rings_mm"][0], area["rings_mm"][1:]) for area in areas}
+
+
+def own_part(page):
+    """What lies between the joins (dashed lines across the whole window)."""
+    left, top, right, bottom = 0.0, 0.0, float(page.width) / MM, float(page.height) / MM
+    for line in page.lines:
+        if not line.get("dash") or not line["dash"][0]:
+            continue
+        (x0, x1), (y0, y1) = (line["x0"] / MM, line["x1"] / MM), (line["top"] / MM, line["bottom"] / MM)
+        if abs(x0 - x1) < 0.01 and y1 - y0 > 60:
+            left, right = (max(left, x0), right) if x0 < float(page.width) / MM / 2 else (left, min(right, x0))
+        if abs(y0 - y1) < 0.01 and x1 - x0 > 60:
+            top, bottom = (max(top, y0), bottom) if y0 < float(page.height) / MM / 2 else (top, min(bottom, y0))
+    return box(left, top, right, bottom)
+
+
+def test_no_figure_over_a_border_or_another_label(book, plan):
+    _, _, pdf = book
+    lines = STRtree(borders_of(plan))
+    for name, page in tiles_of(pdf).items():
+        x, y = origin_of(page, plan)
+        marks = [(char, translate(mark, -x, -y)) for char, mark in boxes(page)]
+        marks = [(char, mark) for char, mark in marks if char["top"] / MM > 18]
+        for char, mark in marks:
+            assert not len(lines.query(mark, predicate="intersects")), f"{name}: {char['text']} over a border"
+        tree = STRtree([mark.buffer(-0.05) for _, mark in marks])
+        for at, (char, mark) in enumerate(marks):
+            assert list(tree.query(mark.buffer(-0.05), predicate="intersects")) == [at], f"{name}: {char['text']}"
 
 
 def test_no_type_under_seven_points(book):

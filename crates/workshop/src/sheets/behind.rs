@@ -31,14 +31,14 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper) {
 pub(super) fn tile(pen: &mut Pen, facts: &Facts, tiles: &Tiles, tile: Tile) {
     let shows = tiles.shows(tile);
     // Tiles are counted from the left of the mirrored panel; the pattern is shown so that mirroring brings it there.
-    let lens = Lens { window: tiles.window, from: (shows.x, shows.y), scale: 1.0 };
+    let lens = Lens { window: tiles.window(tile), from: (shows.x, shows.y), scale: 1.0 };
     let drawing = Drawing { facts, lens, words: tiles.own(tile) };
-    pen.within(tiles.window, |pen| {
+    pen.within(tiles.window(tile), |pen| {
         mirrored(pen, &drawing);
         super::pattern::marks(pen, tiles, &lens);
     });
     super::pattern::joins(pen, tiles, tile);
-    let at = (tiles.window.x + 8.0, tiles.window.y + 8.0);
+    let at = (tiles.window(tile).x + 8.0, tiles.window(tile).y + 8.0);
     pen.text(Style::bold(size::HEAD), at, "From behind");
 }
 

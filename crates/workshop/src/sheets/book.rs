@@ -2,6 +2,8 @@
 //!
 //! No date and no random id goes in, so the same job gives the same bytes.
 
+use std::ops::Range;
+
 use krilla::destination::XyzDestination;
 use krilla::geom::Point;
 use krilla::image::Image;
@@ -12,16 +14,17 @@ use krilla::{Document, SerializeSettings};
 use measure::Watch;
 
 use super::cover::{self, Entry};
+use super::draw::Placed;
 use super::extra::{Extra, Extras};
 use super::facts::Facts;
 use super::frame::Frame;
 use super::kinds::{Kind, Wanted};
 use super::letters::PT_MM;
-use super::paper::{Paper, Rect};
+use super::map::{Map, Theme};
+use super::paper::Paper;
 use super::pen::Pen;
 use super::tiles::{Tile, Tiles};
-use super::{list, map, notes, pattern, stopped, unscaled};
-use crate::picture::Raster;
+use super::{inset_page, list, notes, pattern, picture, stopped, unscaled};
 use crate::view::Lit;
 use crate::work::{Refusal, Way};
 
@@ -31,25 +34,32 @@ const MOST_PAGES: usize = 500;
 /// Pictures that the book shows.
 pub(super) struct Pictures<'a> {
     pub lit: Option<&'a Lit>,
-    pub picture: Option<&'a Raster>,
+    pub picture: Option<Image>,
 }
 
 /// A page before it is drawn.
 enum Page {
     Cover,
-    Picture,
-    Map,
-    Tile(Tile),
-    List(std::ops::Range<usize>),
-    Notes(std::ops::Range<usize>),
+    /// The picture on one page; with borders and numbers.
+    Picture(bool),
+    /// The picture at true scale on a tile; with borders and numbers.
+    PictureTile(usize, bool),
+    Map(usize),
+    MapInsets(usize, Range<usize>),
+    Tile(usize),
+    TileInsets(usize, Range<usize>),
+    List(Range<usize>),
+    Notes(Range<usize>),
     Extra(Extra),
 }
 
 /// All pages, and what they are cut from.
 struct Plan {
     paper: Paper,
-    map_paper: Paper,
+    maps: Vec<Map>,
     tiles: Tiles,
+    /// Each tile with its words.
+    sheets: Vec<(Tile, Placed)>,
     items: Vec<list::Item>,
     notes: Vec<notes::Note>,
     pages: Vec<Page>,
@@ -60,14 +70,32 @@ impl Plan {
     fn of(facts: &Facts, wanted: &Wanted, pictures: &Pictures) -> Result<Plan, Refusal> {
         let paper = wanted.paper;
         let (extras, extra) = Extras::of(facts, wanted);
-        let tiles = Tiles::over(facts.panel, paper);
+        let tiles = Tiles::over(facts.panel, paper, &facts.spans());
         let (items, notes) = (list::items(facts), notes::notes(facts, paper));
         let lists = list::pages(&items, paper);
         let noted = notes::pages(&notes, paper);
+        let pictured = pictures.picture.is_some() && wanted.has(Kind::Picture);
+        // Before the words are placed: a book too long to be meant should not be laid out first.
+        within_reason(if pictured { 2 + 2 * tiles.count() } else { 0 } + tiles.count() + extra.len(), wanted)?;
+        let maps: Vec<Map> = Theme::of(facts).into_iter().map(|theme| Map::of(facts, paper, theme)).collect();
+        let sheets: Vec<(Tile, Placed)> =
+            tiles.each().map(|tile| (tile, pattern::placed(facts, &tiles, tile))).collect();
         let mut pages = vec![Page::Cover];
-        pages.extend(pictures.picture.map(|_| Page::Picture));
-        pages.push(Page::Map);
-        pages.extend(tiles.each().map(Page::Tile));
+        if pictured {
+            pages.extend([Page::Picture(false), Page::Picture(true)]);
+            pages.extend((0..sheets.len()).map(|at| Page::PictureTile(at, false)));
+            pages.extend((0..sheets.len()).map(|at| Page::PictureTile(at, true)));
+        }
+        for (at, map) in maps.iter().enumerate() {
+            pages.push(Page::Map(at));
+            let insets = inset_page::pages(map.placed.insets.len(), paper);
+            pages.extend(insets.into_iter().map(|range| Page::MapInsets(at, range)));
+        }
+        for (at, (_, placed)) in sheets.iter().enumerate() {
+            pages.push(Page::Tile(at));
+            let insets = inset_page::pages(placed.insets.len(), paper);
+            pages.extend(insets.into_iter().map(|range| Page::TileInsets(at, range)));
+        }
         pages.extend(extra.into_iter().map(Page::Extra));
         pages.extend(lists.into_iter().map(Page::List));
         pages.extend(noted.into_iter().map(Page::Notes));
@@ -75,15 +103,16 @@ impl Plan {
         // A stable sort: pages of a kind stay as they were made.
         pages.sort_by_key(kind);
         within_reason(pages.len(), wanted)?;
-        Ok(Plan { extras, paper, map_paper: map::turned(facts.panel, paper), tiles, items, notes, pages })
+        Ok(Plan { paper, maps, tiles, sheets, items, notes, pages, extras })
     }
 
     fn paper_of(&self, page: &Page) -> Paper {
         match page {
-            Page::Map => self.map_paper,
-            Page::Tile(_) => self.tiles.paper,
+            Page::Map(at) => self.maps[*at].paper,
+            Page::Picture(true) => self.maps[0].paper,
+            Page::Tile(_) | Page::PictureTile(..) => self.tiles.paper,
             Page::Extra(extra) => self.extras.paper(extra),
-            Page::Cover | Page::Picture | Page::List(_) | Page::Notes(_) => self.paper,
+            _ => self.paper,
         }
     }
 
@@ -91,7 +120,7 @@ impl Plan {
     fn index(&self) -> Vec<Entry> {
         let mut index: Vec<Entry> = Vec::new();
         for (at, page) in self.pages.iter().enumerate() {
-            let name = kind(page).title();
+            let name = self.section(page);
             if index.last().is_none_or(|last| last.0 != name) {
                 index.push((name.to_owned(), at + 1));
             }
@@ -114,20 +143,39 @@ fn within_reason(pages: usize, wanted: &Wanted) -> Result<(), Refusal> {
 fn kind(page: &Page) -> Kind {
     match page {
         Page::Cover => Kind::Cover,
-        Page::Picture => Kind::Picture,
-        Page::Map => Kind::Map,
-        Page::Tile(_) => Kind::Pattern,
+        Page::Picture(_) | Page::PictureTile(..) => Kind::Picture,
+        Page::Map(_) | Page::MapInsets(..) => Kind::Map,
+        Page::Tile(_) | Page::TileInsets(..) => Kind::Pattern,
         Page::List(_) => Kind::List,
         Page::Notes(_) => Kind::Notes,
         Page::Extra(extra) => extra.kind(),
     }
 }
 
-fn name(page: &Page) -> String {
-    match page {
-        Page::Tile(tile) => format!("Pattern {}", tile.name()),
-        Page::Extra(extra) => extra.name(),
-        other => kind(other).title().to_owned(),
+impl Plan {
+    /// What the page index calls it.
+    fn section(&self, page: &Page) -> &'static str {
+        match page {
+            Page::PictureTile(_, false) => "Picture at true scale",
+            Page::PictureTile(_, true) => "Picture with borders at true scale",
+            Page::Map(at) | Page::MapInsets(at, _) => self.maps[*at].theme.name(),
+            other => kind(other).title(),
+        }
+    }
+
+    /// What stands at its head.
+    fn name(&self, page: &Page) -> String {
+        let tile = |at: &usize| self.sheets[*at].0.name();
+        match page {
+            Page::Picture(true) => "Picture with borders".into(),
+            Page::PictureTile(at, false) => format!("Picture {}", tile(at)),
+            Page::PictureTile(at, true) => format!("Picture with borders {}", tile(at)),
+            Page::MapInsets(at, _) => format!("{}: insets", self.maps[*at].theme.name()),
+            Page::Tile(at) => format!("Pattern {}", tile(at)),
+            Page::TileInsets(at, _) => format!("Insets of pattern {}", tile(at)),
+            Page::Extra(extra) => extra.name(),
+            other => self.section(other).to_owned(),
+        }
     }
 }
 
@@ -155,32 +203,62 @@ fn draw_page(document: &mut Document, facts: &Facts, (plan, at, page): (&Plan, u
     let mut sheet = document.start_page_with(settings);
     let mut surface = sheet.surface();
     let mut pen = Pen::new(&mut surface, &facts.faces);
-    match page {
-        Page::Cover => cover::draw(&mut pen, facts, paper, (pictures.lit, &plan.index())),
-        Page::Picture => picture(&mut pen, paper, pictures),
-        Page::Map => map::draw(&mut pen, facts, paper),
-        Page::Tile(tile) => pattern::draw(&mut pen, facts, &plan.tiles, *tile),
-        Page::List(rows) => list::draw(&mut pen, facts, paper, &plan.items[rows.clone()]),
-        Page::Extra(extra) => plan.extras.draw(&mut pen, facts, extra),
-        Page::Notes(rows) => notes::draw(&mut pen, paper, &plan.notes[rows.clone()]),
-    }
-    let bare = matches!(page, Page::Extra(extra) if extra.bare());
-    let (pages, sheet_name) = (plan.pages.len(), name(page));
-    if !bare {
+    draw_body(&mut pen, facts, (plan, page), pictures);
+    let (pages, sheet_name) = (plan.pages.len(), plan.name(page));
+    if !matches!(page, Page::Extra(extra) if extra.bare()) {
         Frame { paper, title: &facts.title, sheet: &sheet_name, page: at + 1, pages }.draw(&mut pen);
     }
     surface.finish();
     sheet.finish();
 }
 
-/// The picture as large as the page takes it.
-fn picture(pen: &mut Pen, paper: Paper, pictures: &Pictures) {
-    let Some(raster) = pictures.picture else { return };
-    let body = Frame::body(paper);
-    let space = Rect::new(body.x, body.y + 2.0, body.w, body.h - 4.0);
-    let shown = cover::within(space, f64::from(raster.width), f64::from(raster.height));
-    let pixels = raster.pixels.iter().flatten().copied().collect();
-    pen.image(Image::from_rgba8(pixels, raster.width, raster.height), shown);
+fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {
+    match page {
+        Page::Cover => cover::draw(pen, facts, plan.paper, (pictures.lit, &plan.index())),
+        Page::Picture(_) | Page::PictureTile(..) => picture_page(pen, facts, (plan, page), pictures),
+        Page::Map(at) => plan.maps[*at].draw(pen, facts),
+        Page::MapInsets(at, range) => {
+            let map = &plan.maps[*at];
+            let insets = &map.placed.insets[range.clone()];
+            inset_page::draw(pen, &map.drawing(facts), (insets, plan.paper), |pen, drawing, covered| {
+                map.base(pen, drawing, covered);
+            });
+        }
+        Page::Tile(at) => {
+            let (tile, placed) = &plan.sheets[*at];
+            pattern::draw(pen, facts, (&plan.tiles, *tile), placed);
+        }
+        Page::TileInsets(at, range) => {
+            let (tile, placed) = &plan.sheets[*at];
+            let sheet = pattern::drawing(facts, &plan.tiles, *tile);
+            inset_page::draw(pen, &sheet, (&placed.insets[range.clone()], plan.paper), |pen, drawing, _| {
+                drawing.open_areas(pen);
+                drawing.borders(pen);
+            });
+        }
+        Page::Extra(extra) => plan.extras.draw(pen, facts, extra),
+        Page::List(rows) => list::draw(pen, facts, plan.paper, &plan.items[rows.clone()]),
+        Page::Notes(rows) => notes::draw(pen, plan.paper, &plan.notes[rows.clone()]),
+    }
+}
+
+fn picture_page(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {
+    let Some(image) = &pictures.picture else { return };
+    match page {
+        Page::PictureTile(at, with) => {
+            let (tile, placed) = &plan.sheets[*at];
+            let drawing = pattern::drawing(facts, &plan.tiles, *tile);
+            pen.within(drawing.lens.window, |pen| {
+                picture::under(pen, &drawing, image);
+                if *with {
+                    picture::over(pen, &drawing, placed);
+                }
+            });
+            pattern::around(pen, &plan.tiles, *tile, placed);
+        }
+        Page::Picture(true) => picture::mapped(pen, facts, &plan.maps[0], image),
+        _ => picture::whole(pen, facts, (image, plan.paper)),
+    }
 }
 
 /// Sheets, and each tile below the pattern.
@@ -188,14 +266,11 @@ fn bookmarks(plan: &Plan) -> Outline {
     let to = |page: usize| XyzDestination::new(page, Point::from_xy(0.0, 0.0));
     let mut outline = Outline::new();
     for (sheet, first) in plan.index() {
-        let mut node = OutlineNode::new(sheet, to(first - 1)).with_open(true);
-        for (at, page) in plan.pages.iter().enumerate().skip(first - 1) {
-            match page {
-                Page::Tile(_) if matches!(plan.pages[first - 1], Page::Tile(_)) => {
-                    node.push_child(OutlineNode::new(name(page), to(at)));
-                }
-                _ => break,
-            }
+        let mut node = OutlineNode::new(sheet.clone(), to(first - 1)).with_open(true);
+        let of_sheet = |page: &&Page| plan.section(page) == sheet;
+        let pages = plan.pages[first - 1..].iter().take_while(of_sheet).enumerate();
+        for (at, page) in pages.filter(|(_, page)| matches!(page, Page::Tile(_) | Page::PictureTile(..))) {
+            node.push_child(OutlineNode::new(plan.name(page), to(first - 1 + at)));
         }
         outline.push_child(node);
     }

@@ -8,13 +8,15 @@ use measure::length::Um;
 use measure::plane::Point;
 
 use super::facts::{Facts, Row};
-use super::labels::{Labels, Shown};
+use super::flags::Ground;
+use super::insets::{Inset, Lost, insets, name_place, struck};
+use super::labels::{Labels, Shown, Written};
 use super::letters::{Style, size};
 use super::paper::{Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
-use super::room::Room;
+use super::room::{Room, clipped};
 use super::words::trimmed;
-use crate::work::{AreaId, Axis, Becomes, Border, Origin};
+use crate::work::{Area, AreaId, Axis, Becomes, Border, Origin};
 
 /// A place of the panel on the page: shown through a window, scaled about a corner.
 #[derive(Clone, Copy, Debug)]
@@ -39,6 +41,17 @@ impl Lens {
         (self.window.x + (x - self.from.0) * self.scale, self.window.y + (y - self.from.1) * self.scale)
     }
 
+    /// The place of the panel that a place of the page shows.
+    pub fn panel(&self, (x, y): Spot) -> Spot {
+        ((x - self.window.x) / self.scale + self.from.0, (y - self.window.y) / self.scale + self.from.1)
+    }
+
+    /// A rectangle of the panel on the page.
+    pub fn rect(&self, rect: Rect) -> Rect {
+        let (x, y) = self.page((rect.x, rect.y));
+        Rect::new(x, y, rect.w * self.scale, rect.h * self.scale)
+    }
+
     fn point(&self, at: Point) -> Spot {
         self.page(at.to_mm())
     }
@@ -52,9 +65,8 @@ pub(super) struct Drawing<'a> {
     pub words: Rect,
 }
 
-/// A piece is numbered on a tile that holds at least this share of the box around it, even when its widest place lies on
-/// another. Less would number slivers.
-const GOOD_PART: f64 = 0.2;
+/// A piece is numbered on a sheet that shows a place of it this far from its border, mm. Less is a hair.
+const HAIR_MM: f64 = 1.0;
 
 impl Drawing<'_> {
     /// Rings of an area on the page.
@@ -139,19 +151,40 @@ impl Drawing<'_> {
         pairs.filter(|&(a, b)| super::room::enters(self.lens.window, a, b)).collect()
     }
 
-    /// A piece for labelling, if the window shows enough of it; `in_full` with its grain, and its code on flags too.
+    /// A piece for labelling, if the sheet shows it; `in_full` with its grain, and its code on flags too.
     pub fn shown(&self, piece: &Row, code: String, in_full: bool) -> Option<Shown> {
-        let room = Room::new(self.rings(piece.area), self.words)?;
         let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
-        if !self.words.contains(widest) && room.share() < GOOD_PART {
-            return None;
-        }
+        let (room, widest) = self.room(self.rings(piece.area), widest)?;
         let grain = piece.grain.filter(|_| in_full).map(grain_way);
         Some(Shown { room, widest, number: piece.number.to_string(), code, full_flag: in_full, grain })
     }
 
-    /// Names shadow and ground where the word, or at least its letter, fits beside what is `taken`.
-    pub fn open_words(&self, pen: &mut Pen, labels: &mut Labels) {
+    /// What words may use of an outline, and its widest place.
+    fn room(&self, rings: Vec<Vec<Spot>>, widest: Spot) -> Option<(Room, Spot)> {
+        let around = Rect::bounding(rings.first()?.iter().copied())?;
+        if self.words.holds(around) {
+            return Some((Room::new(rings, self.words)?, widest));
+        }
+        let seen = rings.iter().map(|ring| clipped(ring, self.words)).filter(|ring| ring.len() > 2).collect();
+        let room = Room::new(seen, self.words)?;
+        if self.words.contains(widest) {
+            return Some((room, widest));
+        }
+        let (widest, clear) = room.widest();
+        (clear >= HAIR_MM).then_some((room, widest))
+    }
+
+    /// What words stand on.
+    pub fn ground(&self, keep: Vec<Rect>) -> Ground {
+        let open = |area: &Area| matches!(area.becomes, Becomes::Shadow | Becomes::Ground);
+        let areas = self.facts.work.pattern.areas.iter().filter(|(_, area)| open(area));
+        let open = areas.map(|(&id, _)| self.rings(id)).filter(|rings| self.sees(rings)).collect();
+        let panel = self.lens.rect(Rect::new(0.0, 0.0, self.facts.panel.0, self.facts.panel.1));
+        Ground { borders: self.segments(), open, panel, bounds: self.words, keep }
+    }
+
+    /// Names shadow and ground where the word, or at least its letter, fits beside what is taken.
+    pub fn open_words(&self, labels: &mut Labels) {
         let style = Style::plain(size::LEAST).in_colour([80, 80, 80]);
         for (&id, area) in &self.facts.work.pattern.areas {
             let words = match area.becomes {
@@ -160,35 +193,121 @@ impl Drawing<'_> {
                 Becomes::Piece(_) | Becomes::Unnumbered => continue,
             };
             let Some(outline) = self.facts.outlines.areas.get(&id) else { continue };
-            let Some(mut room) = Room::new(self.rings(id), self.words) else { continue };
-            labels.taken.iter().for_each(|rect| room.take(rect.corners()));
             let focus = self.lens.point(outline.widest.centre);
+            let Some((mut room, focus)) = self.room(self.rings(id), focus) else { continue };
+            labels.taken.iter().for_each(|rect| room.take(rect.corners()));
+            labels.flags.iter().for_each(|flag| room.take(band(flag.leader)));
             let seat = words.iter().find_map(|word| {
-                let wide = pen.faces.width(style, word);
+                let wide = self.facts.faces.width(style, word);
                 Some((word, Rect::around(room.seat((wide + 2.0, style.cap_mm() + 1.6), focus)?, wide, style.cap_mm())))
             });
             let Some((word, rect)) = seat else { continue };
-            pen.block([255; 3], rect.inset(-0.8));
-            pen.text(style, (rect.x, rect.bottom()), word);
-            labels.taken.push(rect);
+            labels.note(rect, (style, word));
         }
     }
 
-    /// Notes the width of each open gap beside its middle, where there is room.
-    pub fn gap_words(&self, pen: &mut Pen, labels: &mut Labels) {
+    /// Notes the width of each open gap beside it, where there is room.
+    pub fn gap_words(&self, labels: &mut Labels, ground: &Ground) {
         let style = Style::plain(size::LEAST);
         for (id, border) in self.facts.work.pattern.borders.iter().filter(|(_, border)| border.gap > Um(0)) {
             let line = &self.facts.outlines.lines[id];
-            let middle = self.lens.point(line[line.len() / 2]);
             let text = self.facts.words.bare(border.gap);
-            let (w, h) = (pen.faces.width(style, &text), style.cap_mm());
-            let rect = Rect::around(middle, w + 1.0, h + 1.0);
-            if self.words.holds(rect) && !labels.taken.iter().any(|taken| taken.inset(-0.5).meets(rect)) {
-                pen.block([255; 3], rect);
-                pen.text(style, (rect.x + 0.5, rect.bottom() - 0.5), &text);
-                labels.taken.push(rect);
+            let (w, h) = (self.facts.faces.width(style, &text), style.cap_mm());
+            let half = border.gap.to_mm() * self.lens.scale / 2.0;
+            let places = [0.5, 0.3, 0.7, 0.15, 0.85].into_iter().flat_map(|share| {
+                let at = self.lens.point(line[((line.len() - 1) as f64 * share) as usize]);
+                let (x, y) = (w / 2.0 + half + 1.0, h / 2.0 + half + 1.0);
+                [(x, 0.0), (-x, 0.0), (0.0, y), (0.0, -y)].map(|(dx, dy)| Rect::around((at.0 + dx, at.1 + dy), w, h))
+            });
+            let free = |rect: &Rect| {
+                let near = rect.inset(-half - 0.4);
+                self.words.holds(near) && labels.leaves(near) && !struck(near, ground.borders.iter().copied())
+            };
+            if let Some(rect) = places.into_iter().find(free) {
+                labels.note(rect, (style, &text));
             }
         }
+    }
+
+    /// Places every word of the sheet: pieces by `code`, then shadow and ground, then insets for what found no place.
+    pub fn placed(&self, code: impl Fn(&Row) -> String, in_full: bool, keep: Vec<Rect>) -> Placed {
+        let facts = self.facts;
+        let seen = facts.pieces.iter().filter_map(|piece| Some((piece, self.shown(piece, code(piece), in_full)?)));
+        let (pieces, shown): (Vec<&Row>, Vec<Shown>) = seen.unzip();
+        let dots: Vec<Spot> = shown.iter().map(|shown| shown.widest).collect();
+        let ground = self.ground(keep);
+        let mut labels = Labels::place(&facts.faces, shown, &ground);
+        self.open_words(&mut labels);
+        if in_full {
+            self.gap_words(&mut labels, &ground);
+        }
+        let lost = |&at: &usize| Lost { piece: pieces[at], code: code(pieces[at]), dot: dots[at] };
+        let insets = insets(facts, &self.lens, labels.unseated.iter().map(lost).collect());
+        let mut placed = Placed { labels, areas: pieces.iter().map(|piece| piece.area).collect(), insets };
+        placed.name_insets(facts, &ground);
+        placed
+    }
+}
+
+/// All words of a sheet, and what is shown larger.
+pub(super) struct Placed {
+    pub labels: Labels,
+    /// Areas of the pieces shown.
+    pub areas: Vec<AreaId>,
+    pub insets: Vec<Inset>,
+}
+
+impl Placed {
+    /// Puts each inset's number beside its frame where a place is free; the frame's place by the edge's letters and figures
+    /// stands with the inset in any case.
+    fn name_insets(&mut self, facts: &Facts, ground: &Ground) {
+        let style = Style::plain(size::LEAST);
+        for inset in &self.insets {
+            let text = inset_name(inset);
+            let size = (facts.faces.width(style, &text), style.cap_mm());
+            let taken = |rect: Rect| {
+                let near = rect.inset(-0.4);
+                !ground.bounds.holds(near)
+                    || !self.labels.leaves(near)
+                    || struck(near, ground.borders.iter().copied())
+                    || self.insets.iter().any(|other| struck(near, sides(other.shows)))
+            };
+            if let Some(rect) = name_place(inset.shows, size, &taken) {
+                self.labels.note(rect, (style, &text));
+            }
+        }
+    }
+
+    /// Frames of what is shown larger.
+    pub fn frames(&self, pen: &mut Pen) {
+        for inset in &self.insets {
+            pen.frame(weight::PAPER, inset.shows);
+        }
+    }
+}
+
+fn sides(rect: Rect) -> impl Iterator<Item = (Spot, Spot)> {
+    let corners = rect.corners();
+    (0..4).map(move |at| (corners[at], corners[(at + 1) % 4]))
+}
+
+/// What an inset is called on its sheet.
+pub(super) fn inset_name(inset: &Inset) -> String {
+    format!("i{}", inset.number)
+}
+
+/// A leader as wide as a word must keep from it.
+fn band((a, b): (Spot, Spot)) -> [Spot; 4] {
+    let long = super::room::distance(a, b).max(1e-9);
+    let (nx, ny) = ((a.1 - b.1) / long * 0.4, (b.0 - a.0) / long * 0.4);
+    [(a.0 + nx, a.1 + ny), (b.0 + nx, b.1 + ny), (b.0 - nx, b.1 - ny), (a.0 - nx, a.1 - ny)]
+}
+
+impl Labels {
+    /// Draws words on white, without arrows: over a picture.
+    pub fn numbers(&self, pen: &mut Pen) {
+        self.seated.iter().for_each(|(_, rect)| pen.block([255; 3], rect.inset(-0.3)));
+        labels(pen, &Labels { arrows: Vec::new(), ..self.clone() });
     }
 }
 
@@ -197,11 +316,10 @@ pub(super) fn labels(pen: &mut Pen, labels: &Labels) {
     for &(a, b) in &labels.arrows {
         arrow(pen, a, b);
     }
-    for word in &labels.inside {
-        match word.turned {
-            true => pen.text_upward(word.style, word.at, &word.text),
-            false => pen.text(word.style, word.at, &word.text),
-        }
+    labels.inside.iter().for_each(|word| written(pen, word));
+    for (rect, word) in &labels.notes {
+        pen.block([255; 3], rect.inset(-0.4));
+        written(pen, word);
     }
     for flag in &labels.flags {
         pen.line(weight::LEADER, flag.leader.0, flag.leader.1);
@@ -213,6 +331,14 @@ pub(super) fn labels(pen: &mut Pen, labels: &Labels) {
         for word in &flag.words {
             pen.text(word.style, word.at, &word.text);
         }
+    }
+}
+
+/// Writes a word, upward where it is turned.
+pub(super) fn written(pen: &mut Pen, word: &Written) {
+    match word.turned {
+        true => pen.text_upward(word.style, word.at, &word.text),
+        false => pen.text(word.style, word.at, &word.text),
     }
 }
 

@@ -43,7 +43,7 @@ impl Extras {
     /// The pages that are wanted, in order, and what they are cut from.
     pub fn of(facts: &Facts, wanted: &Wanted) -> (Extras, Vec<Extra>) {
         let paper = wanted.paper;
-        let (whole, tiles) = (map::turned(facts.panel, paper), Tiles::over(facts.panel, paper));
+        let (whole, tiles) = (map::turned(facts.panel, paper), Tiles::over(facts.panel, paper, &facts.spans()));
         let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper) };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {

@@ -8,7 +8,9 @@ use measure::length::Um;
 
 use super::kinds::Wanted;
 use super::letters::Faces;
+use super::paper::Rect;
 use super::pen::Rgb;
+use super::tiles::Spans;
 use super::words::Words;
 use crate::bench::{self, Copies};
 use crate::pattern::{Outline, Outlines};
@@ -99,6 +101,15 @@ impl<'a> Facts<'a> {
         }
         self.by_area = self.pieces.iter().enumerate().map(|(at, piece)| (piece.area, at)).collect();
         Ok(self)
+    }
+
+    /// Extents of the pieces on the panel.
+    pub fn spans(&self) -> Spans {
+        let around = self.pieces.iter().filter_map(|piece| {
+            Rect::bounding(self.outline(piece.area).rings.first()?.iter().map(|point| point.to_mm()))
+        });
+        let (across, down) = around.map(|r| ((r.x, r.right()), (r.y, r.bottom()))).unzip();
+        Spans { across, down }
     }
 
     /// The piece that an area is.

@@ -1,13 +1,13 @@
-//! Where the words of a sheet stand: numbers, wood codes, thicknesses and grain arrows inside pieces; and, where a piece
-//! is too small, a flag beside it with a leader that ends in a dot in the piece.
+//! Where the words of a sheet stand: numbers, wood codes, thicknesses and grain arrows inside pieces. A number that does not
+//! fit at the least size stands beside the work or in open shadow or ground (`flags`), or in an inset (`insets`).
 //!
-//! Inside labels are seated first, largest type first. Flags follow, in the order of numbers, each at the cheapest of a
-//! fan of places around its piece. The fan is greedy: on a crowded sheet a flag may have to cover a line, never a number
-//! while any other place is left.
+//! Inside labels are seated first, largest type first. Seats are searched on a grid: a label may miss a seat between its
+//! places, and reads upright or upward only.
 
+use super::flags::{Flag, Flags, Ground, hits};
 use super::letters::{Faces, Style, size};
 use super::paper::{Rect, Spot};
-use super::room::{Quad, Room, cross, distance, enters, inside, rotate};
+use super::room::{Quad, Room, enters, rotate};
 
 /// White kept around words inside a piece, mm; and the least, for a number that would else need a flag.
 const CLEAR_MM: f64 = 0.7;
@@ -28,7 +28,7 @@ pub(super) struct Shown {
 }
 
 /// One line of words.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Written {
     pub style: Style,
     /// The left end of its baseline; its middle when it is turned.
@@ -38,17 +38,8 @@ pub(super) struct Written {
     pub text: String,
 }
 
-/// A label beside its piece.
-#[derive(Debug)]
-pub(super) struct Flag {
-    pub frame: Rect,
-    pub words: Vec<Written>,
-    /// From the flag's edge to the dot.
-    pub leader: (Spot, Spot),
-}
-
 /// All words of a sheet.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub(super) struct Labels {
     pub inside: Vec<Written>,
     /// Ends of each grain arrow.
@@ -58,7 +49,11 @@ pub(super) struct Labels {
     pub taken: Vec<Rect>,
     /// What each inside label covers, with its piece's place among those shown.
     pub seated: Vec<(usize, Rect)>,
-    arrow_quads: Vec<Quad>,
+    /// Names of shadow and ground, and widths of gaps, each with what it covers.
+    pub notes: Vec<(Rect, Written)>,
+    /// Pieces, by their place among those shown, that found no place here.
+    pub unseated: Vec<usize>,
+    pub(super) arrow_quads: Vec<Quad>,
 }
 
 /// A way to set a piece's label.
@@ -89,21 +84,32 @@ struct Seated {
 }
 
 impl Labels {
-    /// Places every piece's label. `borders` are the lines that flags should leave free; `bounds` is where words may
-    /// stand at all. A piece that is shown but whose widest place is not may go without when it has no room.
-    pub fn place(faces: &Faces, mut shown: Vec<Shown>, borders: &[(Spot, Spot)], bounds: Rect) -> Labels {
-        let mut labels = Labels::default();
+    /// Places every piece's label.
+    pub fn place(faces: &Faces, mut shown: Vec<Shown>, ground: &Ground) -> Labels {
+        let mut labels = Labels { taken: ground.keep.clone(), ..Labels::default() };
         let mut homeless = Vec::new();
         for (at, piece) in shown.iter_mut().enumerate() {
-            if !labels.seat(faces, (at, piece)) && bounds.contains(piece.widest) {
-                homeless.push(&*piece);
+            ground.keep.iter().for_each(|rect| piece.room.take(rect.corners()));
+            if !labels.seat(faces, (at, piece)) {
+                homeless.push(at);
             }
         }
-        let lines = Lines::new(borders, bounds);
-        for piece in homeless {
-            labels.flag(faces, piece, &lines, bounds);
-        }
+        Flags::new(ground).place(faces, &shown, homeless, &mut labels);
         labels
+    }
+
+    /// Adds a word that belongs to no piece.
+    pub fn note(&mut self, rect: Rect, (style, text): (Style, &str)) {
+        let word = Written { style, at: (rect.x, rect.bottom()), turned: false, text: text.to_owned() };
+        self.notes.push((rect, word));
+        self.taken.push(rect.inset(-0.4));
+    }
+
+    /// Whether a box leaves every word, arrow, leader and dot free.
+    pub fn leaves(&self, rect: Rect) -> bool {
+        !self.taken.iter().any(|taken| taken.meets(rect))
+            && !self.flags.iter().any(|flag| enters(rect, flag.leader.0, flag.leader.1))
+            && !self.arrow_quads.iter().any(|quad| hits(rect, quad))
     }
 
     /// Seats a label inside its piece; false when none fits.
@@ -130,35 +136,12 @@ impl Labels {
         }
         true
     }
+}
 
-    /// Puts a flag at the cheapest place around its piece.
-    fn flag(&mut self, faces: &Faces, piece: &Shown, lines: &Lines, bounds: Rect) {
-        let dot = inner_dot(piece);
-        let block = Block::flag(faces, piece);
-        let places = fan(dot, (block.w + 1.6, block.h + 1.4)).into_iter().filter(|rect| bounds.holds(*rect));
-        let priced = places.map(|rect| (self.price(piece, dot, rect, lines), rect));
-        let Some((_, frame)) = priced.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
-        let words = block.written(frame.inset(0.8)).collect();
-        self.taken.push(frame);
-        self.flags.push(Flag { frame, words, leader: (nearest_on(frame, dot), dot) });
-    }
-
-    fn price(&self, piece: &Shown, dot: Spot, frame: Rect, lines: &Lines) -> f64 {
-        let leader = (nearest_on(frame, dot), dot);
-        let near = frame.inset(-0.3);
-        let over = self.taken.iter().filter(|taken| near.meets(**taken)).count();
-        let under = self.taken.iter().filter(|taken| enters(**taken, leader.0, leader.1)).count();
-        let crossed = self.flags.iter().filter(|flag| cross(flag.leader, leader)).count();
-        let on_dots = self.flags.iter().filter(|flag| near.contains(flag.leader.1)).count();
-        let through = self.flags.iter().filter(|flag| enters(near, flag.leader.0, flag.leader.1)).count();
-        let arrows = self.arrow_quads.iter().filter(|quad| inside(*quad, frame.centre()) || hits(near, quad)).count();
-        let own = usize::from(piece.room.holds(frame.centre()) || near.contains(dot));
-        1000.0 * (over + on_dots + through) as f64
-            + 300.0 * (under + crossed) as f64
-            + 60.0 * (arrows + own) as f64
-            + 12.0 * lines.inside(frame) as f64
-            + distance(leader.0, dot)
-    }
+/// The roomiest label that a piece takes, without its arrow.
+pub(super) fn sat(faces: &Faces, piece: &Shown) -> Option<(Rect, Vec<Written>)> {
+    let found = SETTINGS[1..].iter().find_map(|setting| seated(faces, piece, setting))?;
+    Some((found.rect, found.written))
 }
 
 /// The label in this setting, if the piece has room for it.
@@ -186,35 +169,10 @@ fn arrow(piece: &Shown, label: Quad) -> Option<(Spot, f64)> {
 const ARROWS_MM: [f64; 7] = [30.0, 22.0, 16.0, 12.0, 9.0, 6.5, 5.0];
 const ARROW_WIDE_MM: f64 = 2.6;
 
-fn hits(rect: Rect, quad: &Quad) -> bool {
-    (0..4).any(|i| enters(rect, quad[i], quad[(i + 1) % 4]))
-}
-
-/// The dot lies at the widest place.
-fn inner_dot(piece: &Shown) -> Spot {
-    piece.widest
-}
-
-/// Places around a dot, near ones first.
-fn fan(dot: Spot, (w, h): (f64, f64)) -> Vec<Rect> {
-    let mut places = Vec::new();
-    for reach in [4.0, 6.0, 8.5, 11.0, 14.0, 18.0, 23.0, 29.0, 36.0, 45.0] {
-        for step in 0..24 {
-            let (s, c) = libm::sincos(f64::from(step) * std::f64::consts::PI / 12.0);
-            places.push(Rect::around((dot.0 + c * (reach + w / 2.0), dot.1 + s * (reach + h / 2.0)), w, h));
-        }
-    }
-    places
-}
-
-fn nearest_on(rect: Rect, to: Spot) -> Spot {
-    (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom()))
-}
-
 /// Words set as a block, measured before it has a place.
-struct Block {
-    w: f64,
-    h: f64,
+pub(super) struct Block {
+    pub w: f64,
+    pub h: f64,
     lines: Vec<(Style, String, Spot)>,
 }
 
@@ -238,7 +196,7 @@ impl Block {
     }
 
     /// Number and code on one line.
-    fn flag(faces: &Faces, piece: &Shown) -> Block {
+    pub fn flag(faces: &Faces, piece: &Shown) -> Block {
         let (number, code) = (Style::bold(size::LEAST), Style::plain(size::LEAST));
         let h = number.cap_mm();
         let mut w = faces.width(number, &piece.number);
@@ -250,7 +208,7 @@ impl Block {
         Block { w, h, lines }
     }
 
-    fn written(&self, within: Rect) -> impl Iterator<Item = Written> + '_ {
+    pub fn written(&self, within: Rect) -> impl Iterator<Item = Written> + '_ {
         let (cx, cy) = within.centre();
         let (x, y) = (cx - self.w / 2.0, cy - self.h / 2.0);
         self.lines.iter().map(move |(style, text, at)| Written {
@@ -268,48 +226,9 @@ impl Block {
     }
 }
 
-/// Border segments in square cells, so that a box asks only those near it.
-struct Lines<'a> {
-    segments: &'a [(Spot, Spot)],
-    bounds: Rect,
-    across: usize,
-    cells: Vec<Vec<u32>>,
-}
-
-const CELL_MM: f64 = 8.0;
-
-impl<'a> Lines<'a> {
-    fn new(segments: &'a [(Spot, Spot)], bounds: Rect) -> Lines<'a> {
-        let across = (bounds.w / CELL_MM) as usize + 1;
-        let down = (bounds.h / CELL_MM) as usize + 1;
-        let mut lines = Lines { segments, bounds, across, cells: vec![Vec::new(); across * down] };
-        for (at, &(a, b)) in segments.iter().enumerate() {
-            let Some(around) = Rect::bounding([a, b]) else { continue };
-            for cell in lines.over(around) {
-                lines.cells[cell].push(at as u32);
-            }
-        }
-        lines
-    }
-
-    fn over(&self, rect: Rect) -> Vec<usize> {
-        let clamp = |v: f64, most: usize| (v.max(0.0) as usize).min(most);
-        let down = self.cells.len() / self.across;
-        let column = |x: f64| clamp((x - self.bounds.x) / CELL_MM, self.across - 1);
-        let row = |y: f64| clamp((y - self.bounds.y) / CELL_MM, down - 1);
-        let rows = row(rect.y)..=row(rect.bottom());
-        rows.flat_map(|r| (column(rect.x)..=column(rect.right())).map(move |c| r * self.across + c)).collect()
-    }
-
-    /// How many border segments a box would cover, each counted a few times at most.
-    fn inside(&self, rect: Rect) -> usize {
-        let near = self.over(rect).into_iter().flat_map(|cell| &self.cells[cell]);
-        near.filter(|&&at| enters(rect, self.segments[at as usize].0, self.segments[at as usize].1)).count()
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::room::{cross, enters};
     use super::*;
 
     fn square(x: f64, y: f64, side: f64, number: u32) -> Shown {
@@ -324,12 +243,18 @@ mod tests {
         }
     }
 
+    /// A page of open ground.
+    fn open() -> Ground {
+        let open = vec![vec![WINDOW.inset(-5.0).corners().to_vec()]];
+        Ground { borders: Vec::new(), open, panel: WINDOW, bounds: WINDOW, keep: Vec::new() }
+    }
+
     const WINDOW: Rect = Rect { x: 0.0, y: 0.0, w: 200.0, h: 200.0 };
 
     #[test]
     fn large_pieces_hold_their_label_and_arrow() {
         let faces = Faces::new();
-        let labels = Labels::place(&faces, vec![square(10.0, 10.0, 40.0, 7)], &[], WINDOW);
+        let labels = Labels::place(&faces, vec![square(10.0, 10.0, 40.0, 7)], &open());
         assert_eq!((labels.inside.len(), labels.arrows.len(), labels.flags.len()), (2, 1, 0));
         let piece = Rect::new(10.0, 10.0, 40.0, 40.0);
         assert!(labels.taken.iter().all(|rect| piece.holds(*rect)));
@@ -342,8 +267,9 @@ mod tests {
     fn small_pieces_get_flags_that_keep_apart() {
         let faces = Faces::new();
         let shown: Vec<Shown> = (0..9).map(|i| square(90.0 + 2.5 * f64::from(i), 100.0, 2.0, 100 + i)).collect();
-        let labels = Labels::place(&faces, shown, &[], WINDOW);
-        assert_eq!(labels.flags.len(), 9);
+        let labels = Labels::place(&faces, shown, &open());
+        assert_eq!(labels.flags.len() + labels.unseated.len(), 9);
+        assert!(labels.flags.len() >= 3, "{} find a place in the open", labels.flags.len());
         for (at, flag) in labels.flags.iter().enumerate() {
             assert!(WINDOW.holds(flag.frame));
             assert!(labels.flags[..at].iter().all(|other| !other.frame.meets(flag.frame)));

@@ -1,13 +1,17 @@
-//! The map: the whole pattern on one page, each piece's number once, woods by tint, hatch and code.
+//! Maps: the whole pattern on one page, each piece's number once; by wood, by height, by part.
+//!
+//! Tint, hatch and words say the same: a map copied in grey loses nothing. Heights are gathered into at most `BANDS` even
+//! bands; the height itself stands under the number where it fits.
 
-use super::cover::{code_width, hatched, swatch};
-use super::draw::{Drawing, Hatch, Lens, labels, scale_words};
+use super::cover::{code_width, hatched};
+use super::draw::{Drawing, Hatch, Lens, Placed, labels, scale_words};
 use super::facts::{Facts, Row};
+use super::finder;
 use super::frame::{Frame, SOFT};
-use super::labels::{Labels, Shown};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect};
-use super::pen::{Pen, Rgb};
+use super::pen::{Line, Pen, Rgb, weight};
+use crate::work::{Border, Side};
 
 /// White around the panel, where flags may stand.
 const RIM_MM: f64 = 12.0;
@@ -15,94 +19,273 @@ const RIM_MM: f64 = 12.0;
 const KEY_ROW_MM: f64 = 6.2;
 /// A column of the key is about this wide.
 const KEY_COLUMN_MM: f64 = 60.0;
+/// Steps of height told apart by tint and hatch.
+const BANDS: usize = 6;
+/// Borders between parts.
+const PART: Line = Line { pt: 1.6, colour: [0; 3], dash: &[] };
+
+/// What a map tells apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Theme {
+    Woods,
+    Heights,
+    Parts,
+}
+
+/// A line of the key.
+struct Key {
+    colour: Rgb,
+    hatches: Vec<Hatch>,
+    code: String,
+    name: String,
+}
+
+/// A map laid out.
+pub(super) struct Map {
+    pub theme: Theme,
+    pub paper: Paper,
+    pub lens: Lens,
+    pub placed: Placed,
+}
 
 /// The paper turned the way that shows the panel larger; upright when even.
 pub(super) fn turned(panel: (f64, f64), paper: Paper) -> Paper {
     let scale = |paper: Paper| {
         let body = Frame::body(paper);
-        (body.w / panel.0).min((body.h - 20.0) / panel.1)
+        ((body.w - 2.0 * RIM_MM) / panel.0).min((body.h - 20.0 - 2.0 * RIM_MM) / panel.1)
     };
     if scale(paper.turned()) > scale(paper) * 1.05 { paper.turned() } else { paper }
 }
 
-/// Draws the map.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper) {
-    let body = Frame::body(paper);
-    let columns = ((body.w / KEY_COLUMN_MM) as usize).max(1);
-    let key_rows = facts.woods.len().div_ceil(columns);
-    let key_high = 10.0 + key_rows as f64 * KEY_ROW_MM;
-    let space = Rect::new(body.x, body.y, body.w, body.h - key_high);
-    let drawing = Drawing { facts, lens: Lens::whole(facts.panel, space, RIM_MM), words: space };
-    fills(pen, &drawing);
-    drawing.open_areas(pen);
-    drawing.borders(pen);
-    words(pen, &drawing, space);
-    key(pen, facts, Rect::new(body.x, space.bottom(), body.w, key_high), (columns, drawing.lens.scale));
-}
-
-fn words(pen: &mut Pen, drawing: &Drawing, space: Rect) {
-    let facts = drawing.facts;
-    let in_view: Vec<(&Row, Shown)> = (facts.pieces.iter())
-        .filter_map(|piece| Some((piece, drawing.shown(piece, facts.code(piece).to_owned(), false)?)))
-        .collect();
-    let (pieces, shown): (Vec<&Row>, Vec<Shown>) = in_view.into_iter().unzip();
-    let mut placed = Labels::place(pen.faces, shown, &drawing.segments(), space);
-    for (at, rect) in &placed.seated {
-        // Hatching stops short of words: they must read at arm's length.
-        pen.block(tint_of(facts, pieces[*at]), rect.inset(-0.5));
+impl Theme {
+    /// Its sheet's name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Theme::Woods => "Map of woods",
+            Theme::Heights => "Map of heights",
+            Theme::Parts => "Map of parts",
+        }
     }
-    labels(pen, &placed);
-    drawing.open_words(pen, &mut placed);
-}
 
-fn fills(pen: &mut Pen, drawing: &Drawing) {
-    for piece in &drawing.facts.pieces {
-        let colour = tint_of(drawing.facts, piece);
-        drawing.fill(pen, piece.area, colour);
-        if let Some(wood) = piece.wood {
-            hatched(pen, hatch_of(wood), [255; 3], &drawing.rings(piece.area));
+    /// Maps that have something to tell.
+    pub fn of(facts: &Facts) -> Vec<Theme> {
+        let heights = facts.pieces.iter().any(|piece| piece.height.is_some());
+        let parts = facts.pieces.iter().any(|piece| !piece.part.is_empty());
+        let all = [(Theme::Woods, true), (Theme::Heights, heights), (Theme::Parts, parts)];
+        all.into_iter().filter(|(_, told)| *told).map(|(theme, _)| theme).collect()
+    }
+
+    fn code(self, facts: &Facts, piece: &Row) -> String {
+        match self {
+            Theme::Woods => facts.code(piece).to_owned(),
+            Theme::Heights => facts.words.or_dash(piece.height),
+            Theme::Parts => part_of(&parts(facts), piece).map_or_else(|| "–".into(), part_code),
+        }
+    }
+
+    /// A piece's tint and hatch.
+    fn dress(self, facts: &Facts, piece: &Row) -> (Rgb, Vec<Hatch>) {
+        let none = ([255; 3], Vec::new());
+        match self {
+            Theme::Woods => (tint(facts.wood(piece).and_then(|w| w.colour)), piece.wood.map_or(Vec::new(), hatch_of)),
+            Theme::Heights => piece.height.map_or(none, |height| band_dress(band(facts, height.to_mm()))),
+            Theme::Parts => part_of(&parts(facts), piece).map_or(none, |part| ([244; 3], hatch_of(part))),
+        }
+    }
+
+    fn keys(self, facts: &Facts) -> Vec<Key> {
+        match self {
+            Theme::Woods => (facts.woods.iter().enumerate())
+                .map(|(at, wood)| Key {
+                    colour: wood.colour.unwrap_or([255; 3]),
+                    hatches: hatch_of(at),
+                    code: wood.code.clone(),
+                    name: wood.name.clone(),
+                })
+                .collect(),
+            Theme::Heights => bands(facts),
+            Theme::Parts => (parts(facts).iter().enumerate())
+                .map(|(at, part)| Key {
+                    colour: [244; 3],
+                    hatches: hatch_of(at),
+                    code: part_code(at),
+                    name: (*part).to_owned(),
+                })
+                .collect(),
+        }
+    }
+
+    fn note(self) -> &'static str {
+        match self {
+            Theme::Woods => "Colours are lightened; hatch and code name the wood too.",
+            Theme::Heights => {
+                "The higher, the lighter and the wider hatched; under a number its height over the backer."
+            }
+            Theme::Parts => "Hatch and letter name the part; thick lines part them.",
         }
     }
 }
 
-/// The wood's colour mixed with white, so that black words read on every wood; white while undecided.
-fn tint_of(facts: &Facts, piece: &Row) -> Rgb {
-    let colour = facts.wood(piece).and_then(|wood| wood.colour).unwrap_or([255; 3]);
-    colour.map(|channel| (f64::from(channel) * 0.45 + 255.0 * 0.55).round() as u8)
+/// Parts that hold pieces, by name.
+fn parts<'a>(facts: &'a Facts) -> Vec<&'a str> {
+    let mut names: Vec<&str> = facts.pieces.iter().map(|p| p.part.as_str()).filter(|name| !name.is_empty()).collect();
+    names.sort_unstable();
+    names.dedup();
+    names
 }
 
-/// Each wood's hatch: a direction, a spacing, and from the ninth wood on a second direction across.
-pub(super) fn hatch_of(wood: usize) -> Vec<Hatch> {
+fn part_of(parts: &[&str], piece: &Row) -> Option<usize> {
+    parts.binary_search(&piece.part.as_str()).ok()
+}
+
+/// `a` to `z`, then `aa`.
+fn part_code(at: usize) -> String {
+    let letter = |at: usize| char::from(b'a' + (at % 26) as u8);
+    if at < 26 { letter(at).to_string() } else { format!("{}{}", part_code(at / 26 - 1), letter(at)) }
+}
+
+/// Lowest and highest top, mm.
+fn reach(facts: &Facts) -> (f64, f64) {
+    let tops = facts.pieces.iter().filter_map(|piece| piece.height).map(|height| height.to_mm());
+    tops.fold((f64::MAX, f64::MIN), |(low, high), top| (low.min(top), high.max(top)))
+}
+
+fn band(facts: &Facts, top: f64) -> usize {
+    let (low, high) = reach(facts);
+    (((top - low) / (high - low).max(1e-9) * BANDS as f64) as usize).min(BANDS - 1)
+}
+
+fn band_dress(band: usize) -> (Rgb, Vec<Hatch>) {
+    let grey = 165 + (band * 88 / (BANDS - 1)) as u8;
+    let hatch = (band + 1 < BANDS).then_some(Hatch { way: (1.0, 0.0), apart: 1.3 + 0.9 * band as f64 });
+    ([grey; 3], hatch.into_iter().collect())
+}
+
+/// Bands that hold pieces, highest first, with the least and the greatest height found in each.
+fn bands(facts: &Facts) -> Vec<Key> {
+    let tops: Vec<_> = facts.pieces.iter().filter_map(|piece| piece.height).collect();
+    let key = |at: usize| {
+        let inside = || tops.iter().copied().filter(|top| band(facts, top.to_mm()) == at);
+        let (low, high) = (inside().min()?, inside().max()?);
+        let (colour, hatches) = band_dress(at);
+        let name = match low == high {
+            true => facts.words.length(low),
+            false => format!("{} to {}", facts.words.bare(low), facts.words.length(high)),
+        };
+        Some(Key { colour, hatches, code: format!("{}", inside().count()), name })
+    };
+    (0..BANDS).rev().filter_map(key).collect()
+}
+
+/// The wood's colour mixed with white, so that black words read on every wood; white while undecided.
+fn tint(colour: Option<Rgb>) -> Rgb {
+    colour.unwrap_or([255; 3]).map(|channel| (f64::from(channel) * 0.45 + 255.0 * 0.55).round() as u8)
+}
+
+/// A hatch for each wood or part: a direction, a spacing, and from the ninth on a second direction across.
+pub(super) fn hatch_of(at: usize) -> Vec<Hatch> {
     let way = |quarter: usize| {
         let (s, c) = libm::sincos(quarter as f64 * std::f64::consts::FRAC_PI_4);
         (c, -s)
     };
-    let apart = [1.9, 3.4][wood / 4 % 2];
-    let mut hatches = vec![Hatch { way: way(wood % 4 + 1), apart }];
-    if wood / 8 % 2 == 1 {
-        hatches.push(Hatch { way: way(wood % 4 + 3), apart });
+    let apart = [1.9, 3.4][at / 4 % 2];
+    let mut hatches = vec![Hatch { way: way(at % 4 + 1), apart }];
+    if at / 8 % 2 == 1 {
+        hatches.push(Hatch { way: way(at % 4 + 3), apart });
     }
     hatches
 }
 
-fn key(pen: &mut Pen, facts: &Facts, space: Rect, (columns, scale): (usize, f64)) {
+impl Map {
+    /// Lays a map out.
+    pub fn of(facts: &Facts, paper: Paper, theme: Theme) -> Map {
+        let paper = turned(facts.panel, paper);
+        let body = Frame::body(paper);
+        let space = Rect::new(body.x, body.y, body.w, body.h - key_high(facts, theme, body));
+        let lens = Lens::whole(facts.panel, space, RIM_MM);
+        let drawing = Drawing { facts, lens, words: space };
+        let placed = drawing.placed(|piece| theme.code(facts, piece), false, Vec::new());
+        Map { theme, paper, lens, placed }
+    }
+
+    pub fn drawing<'a>(&self, facts: &'a Facts<'a>) -> Drawing<'a> {
+        Drawing { facts, lens: self.lens, words: self.lens.window }
+    }
+
+    /// Draws the map and its key.
+    pub fn draw(&self, pen: &mut Pen, facts: &Facts) {
+        let drawing = self.drawing(facts);
+        self.base(pen, &drawing, &[]);
+        for (at, rect) in &self.placed.labels.seated {
+            // Hatching stops short of words: they must read at arm's length.
+            let Some(piece) = facts.piece(self.placed.areas[*at]) else { continue };
+            pen.block(self.theme.dress(facts, piece).0, rect.inset(-0.3));
+        }
+        self.placed.frames(pen);
+        labels(pen, &self.placed.labels);
+        if !self.placed.insets.is_empty() {
+            finder::ticks(pen, self.lens.window.inset(1.6));
+        }
+        let body = Frame::body(self.paper);
+        let top = self.lens.window.bottom();
+        key(pen, facts, self, Rect::new(body.x, top, body.w, body.bottom() - top));
+    }
+
+    /// The map without words; hatching leaves `covered` free.
+    pub fn base(&self, pen: &mut Pen, drawing: &Drawing, covered: &[Rect]) {
+        for piece in &drawing.facts.pieces {
+            let (colour, hatches) = self.theme.dress(drawing.facts, piece);
+            if colour != [255; 3] {
+                drawing.fill(pen, piece.area, colour);
+            }
+            hatched(pen, hatches, [255; 3], &drawing.rings(piece.area));
+        }
+        covered.iter().for_each(|rect| pen.block([255; 3], rect.inset(-0.3)));
+        drawing.open_areas(pen);
+        drawing.borders(pen);
+        if self.theme == Theme::Parts {
+            let part = |side: Side| side.area().and_then(|area| drawing.facts.piece(area)).map(|piece| &piece.part);
+            let parts =
+                |border: &Border| matches!((part(border.left), part(border.right)), (Some(a), Some(b)) if a != b);
+            drawing.borders_in(pen, |border| parts(border).then_some(PART));
+        }
+    }
+}
+
+fn columns(body: Rect) -> usize {
+    ((body.w / KEY_COLUMN_MM) as usize).max(1)
+}
+
+fn key_high(facts: &Facts, theme: Theme, body: Rect) -> f64 {
+    10.0 + theme.keys(facts).len().div_ceil(columns(body)) as f64 * KEY_ROW_MM
+}
+
+fn key(pen: &mut Pen, facts: &Facts, map: &Map, space: Rect) {
     let soft = Style::plain(size::SMALL).in_colour(SOFT);
+    let insets = if map.placed.insets.is_empty() { "" } else { " Dashed frames: shown larger on the pages of insets." };
     let note = format!(
-        "Scale {}. Do not measure here. Colours are lightened; hatch and code name the wood too. \
-         Close hatch without a number: shadow; wide: ground.",
-        scale_words(scale)
+        "Scale {}. Do not measure here. {} Close hatch without a number: shadow; wide: ground.{insets}",
+        scale_words(map.lens.scale),
+        map.theme.note()
     );
     for (at, line) in pen.faces.wrap(soft, &note, space.w).iter().take(2).enumerate() {
         pen.text(soft, (space.x, space.y + 3.0 + at as f64 * soft.line_mm()), line);
     }
+    let columns = columns(space);
     let wide = space.w / columns as f64;
     let after_code = 11.0 + code_width(pen, facts);
-    for (at, wood) in facts.woods.iter().enumerate() {
+    for (at, row) in map.theme.keys(facts).into_iter().enumerate() {
         let x = space.x + (at % columns) as f64 * wide;
         let y = space.y + 9.5 + (at / columns) as f64 * KEY_ROW_MM;
-        swatch(pen, wood, at, Rect::new(x, y, 9.0, 4.6));
-        pen.text(Style::bold(size::BODY), (x + 11.0, y + 3.6), &wood.code);
-        let name = pen.faces.cut(Style::plain(size::BODY), &wood.name, wide - after_code - 3.0);
+        let rect = Rect::new(x, y, 9.0, 4.6);
+        pen.block(row.colour, rect);
+        hatched(pen, row.hatches, row.colour, &[rect.corners().to_vec()]);
+        pen.frame(weight::MARK, rect);
+        // The count of pieces of a height is no code: it stands lighter, so that it is not taken for a number.
+        let style = if map.theme == Theme::Heights { Style::plain(size::BODY) } else { Style::bold(size::BODY) };
+        let code = if map.theme == Theme::Heights { format!("{} ×", row.code) } else { row.code };
+        pen.text(style, (x + 11.0, y + 3.6), &code);
+        let name = pen.faces.cut(Style::plain(size::BODY), &row.name, wide - after_code - 3.0);
         pen.text(Style::plain(size::BODY), (x + after_code, y + 3.6), &name);
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::work::{Refusal, Way};
 
-/// A paper by its name (`a5` to `a0`, `letter`, `legal`, `tabloid`), with its size.
+/// A paper by its name (`a5` to `a0`, `letter`, `legal`, `tabloid`, `roll-610mm`), with its size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Paper {
     /// Its name, as typed.
@@ -11,10 +11,13 @@ pub struct Paper {
     pub width_mm: f64,
     /// Down, mm.
     pub height_mm: f64,
+    /// Comes from a roll: pattern sheets are as long as the panel needs.
+    pub roll: bool,
 }
 
 /// Every paper known, upright. A sizes: ISO 216. Letter and tabloid: ASME Y14.1 sizes A and B (8.5 × 11 in, 11 × 17 in).
-/// Legal: 8.5 × 14 in, common practice, no source.
+/// Legal: 8.5 × 14 in, common practice, no source. Rolls: widths of the A sizes, and 24, 36 and 42 in: common practice, no
+/// source.
 pub const PAPERS: &[Paper] = &[
     upright("a5", 148.0, 210.0),
     upright("a4", 210.0, 297.0),
@@ -25,10 +28,22 @@ pub const PAPERS: &[Paper] = &[
     upright("letter", 215.9, 279.4),
     upright("legal", 215.9, 355.6),
     upright("tabloid", 279.4, 431.8),
+    roll("roll-297mm", 297.0),
+    roll("roll-420mm", 420.0),
+    roll("roll-594mm", 594.0),
+    roll("roll-610mm", 610.0),
+    roll("roll-841mm", 841.0),
+    roll("roll-914mm", 914.0),
+    roll("roll-1067mm", 1067.0),
 ];
 
 const fn upright(name: &'static str, width_mm: f64, height_mm: f64) -> Paper {
-    Paper { name, width_mm, height_mm }
+    Paper { name, width_mm, height_mm, roll: false }
+}
+
+/// A roll; sheets other than the pattern are cut from it in the proportion of A paper, lying.
+const fn roll(name: &'static str, width_mm: f64) -> Paper {
+    Paper { name, width_mm, height_mm: width_mm * std::f64::consts::FRAC_1_SQRT_2, roll: true }
 }
 
 /// The paper called `name`, in any case.
@@ -42,10 +57,18 @@ pub fn paper(name: &str) -> Result<Paper, Refusal> {
     })
 }
 
+/// What a length of roll needs beyond the panel: margins, head, foot, and white beside the work, mm.
+const ROLL_ENDS_MM: f64 = 80.0;
+
 impl Paper {
     /// The sheet with its long side level.
     pub(super) fn lying(self) -> Paper {
         if self.width_mm < self.height_mm { self.turned() } else { self }
+    }
+
+    /// A length of roll for a panel of `length` mm.
+    pub(super) fn unrolled(self, length: f64) -> Paper {
+        Paper { height_mm: length + ROLL_ENDS_MM, ..self }
     }
 
     /// The same sheet lying on its side.

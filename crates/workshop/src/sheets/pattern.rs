@@ -1,38 +1,51 @@
 //! The pattern at true scale, one tile a page: borders as they are sawn, marks to join the tiles, neighbours named.
 
-use super::draw::{Drawing, Lens, labels};
+use super::draw::{Drawing, Lens, Placed, labels};
 use super::facts::{Facts, Row};
+use super::finder;
 use super::frame::{Frame, SOFT};
-use super::labels::Labels;
 use super::letters::{Style, size};
 use super::paper::{Rect, Spot};
 use super::pen::{Pen, Trail, weight};
 use super::tiles::{Tile, Tiles};
 
-/// Draws a tile.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, tiles: &Tiles, tile: Tile) {
+/// The pattern on a tile, whose words stand on its own side of the joins.
+pub(super) fn drawing<'a>(facts: &'a Facts<'a>, tiles: &Tiles, tile: Tile) -> Drawing<'a> {
     let shows = tiles.shows(tile);
-    let lens = Lens { window: tiles.window, from: (shows.x, shows.y), scale: 1.0 };
-    let drawing = Drawing { facts, lens, words: tiles.window };
-    pen.within(tiles.window, |pen| {
-        drawing.open_areas(pen);
-        drawing.borders(pen);
-        words(pen, &drawing, tiles.own(tile));
-        marks(pen, tiles, &lens);
-    });
-    joins(pen, tiles, tile);
-    index(pen, tiles, tile);
+    let lens = Lens { window: tiles.window(tile), from: (shows.x, shows.y), scale: 1.0 };
+    Drawing { facts, lens, words: tiles.own(tile) }
 }
 
-/// Words stand on the tile's own side of the joins.
-fn words(pen: &mut Pen, drawing: &Drawing, own: Rect) {
-    let facts = drawing.facts;
-    let drawing = Drawing { words: own, ..*drawing };
-    let shown = facts.pieces.iter().filter_map(|piece| drawing.shown(piece, code(facts, piece), true)).collect();
-    let mut placed = Labels::place(pen.faces, shown, &drawing.segments(), own);
-    labels(pen, &placed);
-    drawing.open_words(pen, &mut placed);
-    drawing.gap_words(pen, &mut placed);
+/// All words of a tile.
+pub(super) fn placed(facts: &Facts, tiles: &Tiles, tile: Tile) -> Placed {
+    let drawing = drawing(facts, tiles, tile);
+    let marks = mark_places(tiles, &drawing.lens).map(|at| Rect::around(at, 9.0, 9.0)).collect();
+    drawing.placed(|piece| code(facts, piece), true, marks)
+}
+
+/// Draws a tile.
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, (tiles, tile): (&Tiles, Tile), placed: &Placed) {
+    let drawing = drawing(facts, tiles, tile);
+    pen.within(drawing.lens.window, |pen| {
+        drawing.open_areas(pen);
+        drawing.borders(pen);
+        placed.frames(pen);
+        labels(pen, &placed.labels);
+    });
+    around(pen, tiles, tile, placed);
+}
+
+/// What a tile carries for joining: marks, joins with the names of neighbours, the index, and the letters and figures by
+/// which insets are found.
+pub(super) fn around(pen: &mut Pen, tiles: &Tiles, tile: Tile, placed: &Placed) {
+    let shows = tiles.shows(tile);
+    let window = tiles.window(tile);
+    marks(pen, tiles, &Lens { window, from: (shows.x, shows.y), scale: 1.0 });
+    joins(pen, tiles, tile);
+    index(pen, tiles, tile);
+    if !placed.insets.is_empty() {
+        finder::ticks(pen, window);
+    }
 }
 
 /// Wood code and thickness, as `WA 6`; `open` while neither is decided.
@@ -43,11 +56,16 @@ fn code(facts: &Facts, piece: &Row) -> String {
     format!("{} {}", facts.code(piece), facts.thickness(piece))
 }
 
+fn mark_places(tiles: &Tiles, lens: &Lens) -> impl Iterator<Item = Spot> {
+    let (across, down) = tiles.joins();
+    let lens = *lens;
+    let places = across.into_iter().flat_map(move |x| down.clone().into_iter().map(move |y| lens.page((x, y))));
+    places.filter(move |place| lens.window.contains(*place))
+}
+
 /// Crosses where joins meet: the same place of the panel on every tile that shows it.
 pub(super) fn marks(pen: &mut Pen, tiles: &Tiles, lens: &Lens) {
-    let (across, down) = tiles.joins();
-    let places = across.iter().flat_map(|&x| down.iter().map(move |&y| lens.page((x, y))));
-    for (x, y) in places.filter(|place| tiles.window.contains(*place)) {
+    for (x, y) in mark_places(tiles, lens) {
         pen.line(weight::MARK, (x - 4.0, y), (x + 4.0, y));
         pen.line(weight::MARK, (x, y - 4.0), (x, y + 4.0));
         let mut ring = Trail::default();
@@ -58,7 +76,7 @@ pub(super) fn marks(pen: &mut Pen, tiles: &Tiles, lens: &Lens) {
 
 /// Dashed lines in the middle of the shared strips, each with the tile beyond it named outside the window.
 pub(super) fn joins(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
-    let w = tiles.window;
+    let w = tiles.window(tile);
     let half = super::tiles::OVERLAP_MM / 2.0;
     let sides: [((isize, isize), Spot, Spot); 4] = [
         ((-1, 0), (w.x + half, w.y), (w.x + half, w.bottom())),

@@ -34,11 +34,20 @@ impl Room {
         self.taken.push(quad);
     }
 
-    /// The share of the box around the outline that the window shows.
-    pub fn share(&self) -> f64 {
-        let (b, seen) = (self.bounds, Rect::bounding(self.window).expect("a window has corners"));
-        let along = |low: f64, high: f64, from: f64, to: f64| (high.min(to) - low.max(from)).max(0.0);
-        along(b.x, b.right(), seen.x, seen.right()) * along(b.y, b.bottom(), seen.y, seen.bottom()) / (b.w * b.h)
+    /// The place farthest from the outline on a grid of `ACROSS` steps a side, and how far.
+    pub fn widest(&self) -> (Spot, f64) {
+        const ACROSS: i32 = 24;
+        let b = self.bounds;
+        let share = |i: i32| (f64::from(i) + 0.5) / f64::from(ACROSS);
+        let places = (0..ACROSS).flat_map(|i| (0..ACROSS).map(move |j| (b.x + b.w * share(i), b.y + b.h * share(j))));
+        let far = places.filter(|&at| self.holds(at)).map(|at| (at, self.clear(at)));
+        far.fold((b.centre(), 0.0), |best, next| if next.1 > best.1 { next } else { best })
+    }
+
+    /// From a place to the outline.
+    fn clear(&self, at: Spot) -> f64 {
+        let sides = self.rings.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+        sides.map(|(a, b)| from_segment((*a, *b), at)).fold(f64::MAX, f64::min)
     }
 
     /// The nearest place to `focus` for an upright box of `w` × `h`: its centre.
@@ -121,6 +130,38 @@ pub(super) fn enters(rect: Rect, a: Spot, b: Spot) -> bool {
         }
     }
     from <= to
+}
+
+/// From a place to a segment.
+pub(super) fn from_segment((a, b): (Spot, Spot), at: Spot) -> f64 {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let along = ((at.0 - a.0) * dx + (at.1 - a.1) * dy) / (dx * dx + dy * dy).max(1e-12);
+    let t = along.clamp(0.0, 1.0);
+    distance((a.0 + t * dx, a.1 + t * dy), at)
+}
+
+/// What a window shows of a ring (Sutherland and Hodgman 1974). Parts may stay joined along the window's sides, which
+/// the even-odd rule does not see.
+pub(super) fn clipped(ring: &[Spot], window: Rect) -> Vec<Spot> {
+    let sides: [(f64, f64, f64); 4] =
+        [(1.0, 0.0, -window.x), (-1.0, 0.0, window.right()), (0.0, 1.0, -window.y), (0.0, -1.0, window.bottom())];
+    let mut kept = ring.to_vec();
+    for (nx, ny, off) in sides {
+        let depth = |p: Spot| nx * p.0 + ny * p.1 + off;
+        let mut next = Vec::with_capacity(kept.len());
+        for (a, b) in kept.iter().zip(kept.iter().cycle().skip(1)) {
+            let (da, db) = (depth(*a), depth(*b));
+            if da >= 0.0 {
+                next.push(*a);
+            }
+            if (da >= 0.0) != (db >= 0.0) {
+                let t = da / (da - db);
+                next.push((a.0 + t * (b.0 - a.0), a.1 + t * (b.1 - a.1)));
+            }
+        }
+        kept = next;
+    }
+    kept
 }
 
 /// Whether two segments cross.

@@ -16,7 +16,7 @@ use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Pen, Trail, weight};
 use super::room::Room;
-use super::tiles::{Tile, Tiles};
+use super::tiles::{Spans, Tile, Tiles};
 
 /// Paper between neighbours, mm: enough to cut them apart with scissors. Common practice, no source.
 const APART_MM: f64 = 6.0;
@@ -62,7 +62,7 @@ pub(super) fn pages(facts: &Facts, paper: Paper) -> Vec<Singles> {
                     shelves.put(at, (around.w, around.h), turned);
                 }
                 None => {
-                    let tiles = Tiles::over((around.w, around.h), paper);
+                    let tiles = Tiles::over((around.w, around.h), paper, &Spans::default());
                     large.extend(tiles.each().map(|tile| Singles::Large(at, tiles.clone(), tile)));
                 }
             }
@@ -237,9 +237,13 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, place: &Place) {
 
 fn large(pen: &mut Pen, facts: &Facts, (at, tiles, tile): (usize, &Tiles, Tile)) {
     let (row, from, shows) = (&facts.pieces[at], around(facts, at), tiles.shows(tile));
-    let to = (tiles.window.x - shows.x, tiles.window.y - shows.y);
-    pen.within(tiles.window, |pen| piece(pen, facts, row, &Place { from, to, turned: false }));
+    let to = (tiles.window(tile).x - shows.x, tiles.window(tile).y - shows.y);
+    pen.within(tiles.window(tile), |pen| piece(pen, facts, row, &Place { from, to, turned: false }));
     super::pattern::joins(pen, tiles, tile);
     let words = format!("Piece {}: {} {}", row.number, facts.code(row), facts.thickness(row));
-    pen.text(Style::plain(size::BODY).in_colour(SOFT), (tiles.window.x + 1.0, tiles.window.y + 4.0), &words);
+    pen.text(
+        Style::plain(size::BODY).in_colour(SOFT),
+        (tiles.window(tile).x + 1.0, tiles.window(tile).y + 4.0),
+        &words,
+    );
 }

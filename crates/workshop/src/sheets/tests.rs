@@ -8,17 +8,21 @@ use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::{Circle, Cubic, Point};
 
-use super::draw::{Drawing, Lens};
+use super::draw::{Drawing, Lens, Placed};
 use super::facts::Facts;
 use super::kinds::Wanted;
-use super::labels::Labels;
+use super::map::{Map, Theme};
 use super::paper::Rect;
-use super::{book, cut_list, paper, svg};
+use super::room::cross;
+use super::tiles::{Spans, Tiles};
+use super::{book, cut_list, paper, pattern, svg};
 use crate::pattern::{Outline, Outlines};
 use crate::work::{
     Area, AreaId, Axis, Becomes, Border, BorderId, Chosen, Ends, Figure, JunctionId, Number, Origin, Part, PartId,
     Piece, PieceValues, Side, Size, Sourced, State, Unit, Wood, WoodId, Work,
 };
+
+mod random;
 
 const ACROSS: u32 = 8;
 const DOWN: u32 = 6;
@@ -286,20 +290,82 @@ fn labels_lie_wholly_in_their_pieces() {
     let window = Rect::new(10.0, 20.0, 190.0, 240.0);
     let lens = Lens::whole(facts.panel, window, 12.0);
     let drawing = Drawing { facts: &facts, lens, words: window };
-    let shown: Vec<_> =
-        facts.pieces.iter().map(|piece| drawing.shown(piece, facts.code(piece).into(), true).unwrap()).collect();
-    let labels = Labels::place(&facts.faces, shown, &drawing.segments(), window);
-    assert_eq!(labels.seated.len() + labels.flags.len(), facts.pieces.len());
-    for &(piece, rect) in &labels.seated {
-        let rings = drawing.rings(facts.pieces[piece].area);
-        for i in 0..=20 {
-            let t = f64::from(i) / 20.0;
-            let (x, y) = (rect.x + t * rect.w, rect.y + t * rect.h);
-            for at in [(x, rect.y), (x, rect.bottom()), (rect.x, y), (rect.right(), y)] {
-                assert_eq!(rings.iter().map(|ring| winding(ring, at)).sum::<i32>(), 1, "{rect:?}");
-            }
+    let placed = drawing.placed(|piece| facts.code(piece).into(), true, Vec::new());
+    judge(&drawing, &placed, "the map");
+}
+
+/// On patterns of 60 to 800 pieces, thin ones among them, on maps and tiles of several papers.
+#[test]
+fn no_word_covers_a_border_or_a_word() {
+    for (seed, across, down) in [(1, 10, 6), (2, 14, 10), (3, 20, 14), (4, 26, 20), (5, 32, 25)] {
+        let (work, outlines) = random::job(seed, across, down);
+        let facts = Facts::of(&work, outlines);
+        let paper = paper(["a4", "letter", "a3", "a5", "tabloid"][seed as usize - 1]).unwrap();
+        for theme in Theme::of(&facts) {
+            let map = Map::of(&facts, paper, theme);
+            judge(&map.drawing(&facts), &map.placed, &format!("seed {seed} {theme:?}"));
+        }
+        let spans = Spans { across: Vec::new(), down: Vec::new() };
+        let tiles = Tiles::over(facts.panel, paper, &spans);
+        for tile in tiles.each() {
+            let placed = pattern::placed(&facts, &tiles, tile);
+            judge(&pattern::drawing(&facts, &tiles, tile), &placed, &format!("seed {seed} {}", tile.name()));
         }
     }
+}
+
+/// Every piece shown has one number; inside labels lie in their piece, flags in the open; leaders cross nothing.
+fn judge(drawing: &Drawing, placed: &Placed, sheet: &str) {
+    let labels = &placed.labels;
+    let in_insets: usize = placed.insets.iter().map(|inset| inset.words.len()).sum();
+    assert_eq!(labels.seated.len() + labels.flags.len() + in_insets, placed.areas.len(), "{sheet}: a number each");
+    for &(piece, rect) in &labels.seated {
+        let rings = drawing.rings(placed.areas[piece]);
+        assert!(edge_of(rect).iter().all(|&at| turns(&rings, at) == 1), "{sheet}: {rect:?} leaves its piece");
+    }
+    for flag in &labels.flags {
+        let own = drawing.facts.pieces.iter().find(|piece| piece.number.to_string() == flag.words[0].text).unwrap();
+        assert_eq!(turns(&drawing.rings(own.area), flag.leader.1), 1, "{sheet}: a dot beside its piece");
+        let pieces = || placed.areas.iter().map(|&area| drawing.rings(area));
+        let over = |at: (f64, f64)| pieces().any(|rings| turns(&rings, at) != 0);
+        assert!(!edge_of(flag.frame).into_iter().any(over), "{sheet}: a flag over a piece");
+    }
+    let seats = labels.seated.iter().map(|(_, rect)| *rect);
+    let frames: Vec<Rect> =
+        seats.chain(labels.flags.iter().map(|flag| flag.frame)).chain(labels.notes.iter().map(|note| note.0)).collect();
+    for (at, rect) in frames.iter().enumerate() {
+        assert!(!frames[..at].iter().any(|other| other.meets(*rect)), "{sheet}: {rect:?} over another");
+    }
+    for (at, flag) in labels.flags.iter().enumerate() {
+        let along = |t: i32| {
+            let (a, b, t) = (flag.leader.0, flag.leader.1, f64::from(t) / 40.0);
+            (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t)
+        };
+        let struck = |rect: &Rect| *rect != flag.frame && (1..=40).any(|t| rect.contains(along(t)));
+        assert!(!frames.iter().any(struck), "{sheet}: a leader over a label");
+        assert!(!labels.flags[..at].iter().any(|other| cross(other.leader, flag.leader)), "{sheet}: leaders cross");
+    }
+    for inset in &placed.insets {
+        for (at, (rect, _)) in inset.words.iter().enumerate() {
+            assert!(!inset.words[..at].iter().any(|other| other.0.meets(*rect)), "{sheet}: labels meet in an inset");
+        }
+    }
+}
+
+/// Places along the edge of a box.
+fn edge_of(rect: Rect) -> Vec<(f64, f64)> {
+    let share = |i: i32| f64::from(i) / 12.0;
+    let around = |i: i32| {
+        let (x, y) = (rect.x + share(i) * rect.w, rect.y + share(i) * rect.h);
+        [(x, rect.y), (x, rect.bottom()), (rect.x, y), (rect.right(), y)]
+    };
+    (0..=12).flat_map(around).collect()
+}
+
+/// Turns of all rings around a point: 1 inside, 0 outside and in holes.
+fn turns(rings: &[Vec<(f64, f64)>], at: (f64, f64)) -> i32 {
+    let near = Rect::bounding(rings.iter().flatten().copied()).is_some_and(|around| around.contains(at));
+    if near { rings.iter().map(|ring| winding(ring, at)).sum() } else { 0 }
 }
 
 /// Turns of a ring around a point, +1 clockwise on the page.

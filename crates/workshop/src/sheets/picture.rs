@@ -1,0 +1,48 @@
+//! The picture: on one page and at true scale on the pattern's tiles, each bare and with borders and numbers.
+
+use krilla::image::Image;
+
+use super::cover;
+use super::draw::{Drawing, Placed};
+use super::facts::Facts;
+use super::frame::Frame;
+use super::map::Map;
+use super::paper::{Paper, Rect};
+use super::pen::{Line, Pen};
+use crate::picture::Raster;
+
+/// Under each border, so that it shows on dark places too.
+const HALO: Line = Line { pt: 1.5, colour: [255; 3], dash: &[] };
+
+/// The picture for the pen. Drawn many times it is stored once.
+pub(super) fn image(raster: &Raster) -> Image {
+    Image::from_rgba8(raster.pixels.iter().flatten().copied().collect(), raster.width, raster.height)
+}
+
+/// As large as the page takes it.
+pub(super) fn whole(pen: &mut Pen, facts: &Facts, (image, paper): (&Image, Paper)) {
+    let body = Frame::body(paper);
+    let space = Rect::new(body.x, body.y + 2.0, body.w, body.h - 4.0);
+    pen.image(image.clone(), cover::within(space, facts.panel.0, facts.panel.1));
+}
+
+/// The picture under the pattern of a sheet.
+pub(super) fn under(pen: &mut Pen, drawing: &Drawing, image: &Image) {
+    let panel = Rect::new(0.0, 0.0, drawing.facts.panel.0, drawing.facts.panel.1);
+    pen.image(image.clone(), drawing.lens.rect(panel));
+}
+
+/// The picture with borders and numbers as on the map of woods.
+pub(super) fn mapped(pen: &mut Pen, facts: &Facts, map: &Map, image: &Image) {
+    let drawing = map.drawing(facts);
+    under(pen, &drawing, image);
+    over(pen, &drawing, &map.placed);
+}
+
+/// Borders and numbers over the picture.
+pub(super) fn over(pen: &mut Pen, drawing: &Drawing, placed: &Placed) {
+    drawing.borders_in(pen, |_| Some(HALO));
+    drawing.borders(pen);
+    placed.frames(pen);
+    placed.labels.numbers(pen);
+}
