@@ -201,7 +201,10 @@ impl Map {
     pub fn of(facts: &Facts, paper: Paper, theme: Theme) -> Map {
         let paper = turned(facts.panel, paper);
         let body = Frame::body(paper);
-        let space = Rect::new(body.x, body.y, body.w, body.h - key_high(facts, theme, body));
+        let most = Rect::new(body.x, body.y, body.w, body.h - key_high(facts, theme, body));
+        let scale = Lens::whole(facts.panel, most, RIM_MM).scale;
+        // The key follows the work: no white between that the eye must cross.
+        let space = Rect { h: most.h.min(facts.panel.1 * scale + 2.0 * RIM_MM), ..most };
         let lens = Lens::whole(facts.panel, space, RIM_MM);
         let drawing = Drawing { facts, lens, words: space };
         let placed = drawing.placed(|piece| theme.code(facts, piece), false, Vec::new());
