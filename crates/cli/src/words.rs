@@ -110,6 +110,7 @@ fn kind(kind: Kind) -> &'static str {
         Kind::TooThin => "Too thin to saw",
         Kind::TooSmall => "Too small to saw",
         Kind::Island => "A piece inside a piece",
+        Kind::Swallowed => "Too fine to saw",
         Kind::LowContrast => "Neighbours look alike",
         Kind::UnsureColour => "Colour not measured",
         Kind::TooManyWoods => "More woods than wanted",

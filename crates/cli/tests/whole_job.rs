@@ -55,6 +55,7 @@ fn every_kind_of_finding_has_a_case() {
         "too_thin",
         "too_small",
         "island",
+        "swallowed",
         "low_contrast",
         "unsure_colour",
         "too_many_woods",

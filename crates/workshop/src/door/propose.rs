@@ -70,8 +70,9 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
     }
     let mut changes = Changes::default();
     match &proposal.values {
-        Values::Pattern { draft, .. } => {
+        Values::Pattern { draft, swallowed } => {
             changes = pattern::accept(work, draft)?;
+            work.swallowed = swallowed.clone();
             if let Ask::Trace(choices) = &proposal.ask {
                 work.choices.trace = choices.clone();
             }

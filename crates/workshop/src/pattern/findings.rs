@@ -2,6 +2,7 @@
 
 use measure::length::{Um, inch_text, mm_text};
 
+use super::swallowed::swallowed;
 use super::{Outline, Outlines};
 use crate::work::edit::{Edit, pattern};
 use crate::work::{AreaId, Becomes, Finding, Grave, Kind, Number, Spot, State, Unit, Way, Work};
@@ -18,10 +19,11 @@ pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
         found.extend(too_small(work, outlines, *number, outline));
         found.extend(island(work, *number, piece.area, outline));
     }
+    found.extend(swallowed(work, outlines));
     found
 }
 
-fn show(work: &Work, length: Um) -> String {
+pub(super) fn show(work: &Work, length: Um) -> String {
     match work.choices.unit {
         Unit::Mm => mm_text(length),
         Unit::Inch => inch_text(length),

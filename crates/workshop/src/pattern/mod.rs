@@ -8,6 +8,7 @@ mod outline;
 mod prove;
 #[cfg(test)]
 pub(crate) mod sample;
+mod swallowed;
 
 pub use edit::{accept, apply};
 pub use findings::findings;
@@ -15,3 +16,4 @@ pub use fit::fit;
 pub(crate) use made::{refuse_if_made, state_word};
 pub use outline::{Meeting, Outline, Outlines, outlines};
 pub use prove::{Fault, prove};
+pub use swallowed::lies_in;

@@ -8,10 +8,12 @@ use serde_json::{Value, json};
 
 use crate::check;
 use crate::derived::Derived;
-use crate::pattern::Outlines;
+use crate::pattern::{Outlines, lies_in};
 use crate::picture::Colours;
 use crate::wood;
-use crate::work::{Area, AreaId, Becomes, Border, BorderId, By, Chosen, Ends, Number, PartId, Piece, Wood, Work};
+use crate::work::{
+    Area, AreaId, Becomes, Border, BorderId, By, Chosen, Ends, Number, PartId, Piece, Swallowed, Wood, Work,
+};
 
 /// Version of the contract.
 const CONTRACT: u32 = 1;
@@ -27,6 +29,7 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
         "junctions": work.pattern.junctions.iter().map(|(id, at)| json!({"id": id, "at_mm": point(*at)})).collect::<Vec<_>>(),
         "borders": work.pattern.borders.iter().map(|(id, border)| tell_border(*id, border, &outlines)).collect::<Vec<_>>(),
         "areas": work.pattern.areas.iter().map(|(id, area)| tell_area(*id, area, &outlines, &colours)).collect::<Vec<_>>(),
+        "swallowed": work.swallowed.iter().map(|one| tell_swallowed(one, &outlines)).collect::<Vec<_>>(),
         "pieces": work.pieces.iter().map(|(number, piece)| tell_piece(work, *number, piece, &outlines)).collect::<Vec<_>>(),
         "retired": work.retired.iter().map(|(number, gone)| json!({"number": number, "into": gone.into})).collect::<Vec<_>>(),
         "parts": work.parts.iter().map(|(id, part)| json!({
@@ -105,6 +108,15 @@ fn tell_area(id: AreaId, area: &Area, outlines: &Outlines, colours: &Colours) ->
         "rings_mm": outline.map(|outline| outline.rings.iter().map(|ring| points(ring)).collect::<Vec<_>>()),
         "area_mm2": outline.map(|outline| outline.area_mm2),
         "colour_picture_lab": colours.get(&id).copied().map(lab),
+    })
+}
+
+fn tell_swallowed(one: &Swallowed, outlines: &Outlines) -> Value {
+    json!({
+        "at_mm": point(one.at),
+        "widest_mm": mm(one.widest),
+        "area_mm2": f64::from(one.area) / 100.0,
+        "in_area": lies_in(outlines, one.at),
     })
 }
 

@@ -173,6 +173,8 @@ pub enum Kind {
     TooSmall,
     /// A piece lies inside another: the saw must start in a drilled hole.
     Island,
+    /// Something in the picture was too fine to saw and lies in a piece now.
+    Swallowed,
     /// Touching pieces that differ in the picture look alike in wood.
     LowContrast,
     /// Colours that the data cannot tell apart or together: test on offcuts.

@@ -42,6 +42,9 @@ pub struct Work {
     pub picture: Option<PictureRef>,
     /// The panel divided by borders; empty until a draft is accepted.
     pub pattern: Pattern,
+    /// What the last trace found too fine to saw: a side list of the pattern, made anew when the picture is traced again.
+    #[serde(default)]
+    pub swallowed: Vec<Swallowed>,
     /// Every piece by its number.
     pub pieces: BTreeMap<Number, Piece>,
     /// Numbers that were merged away, never given again.
