@@ -1,5 +1,6 @@
-//! What a maintainer runs: `cargo xtask test | tidy | python`.
+//! What a maintainer runs: `cargo xtask test | tidy | python | bench`.
 
+mod bench;
 mod packages;
 mod python;
 mod run;
@@ -11,7 +12,10 @@ use std::process::ExitCode;
 const USAGE: &str = "\
 cargo xtask test     installs what the tests need, then format, lint, all tests (what CI runs)
 cargo xtask tidy     module order, purity, sources, changelog
-cargo xtask python   makes the Python with the reference libraries and prints its path";
+cargo xtask python   makes the Python with the reference libraries and prints its path
+cargo xtask bench picture [--baselines] [--sheets] [--validity N]
+                     measures regions and borders on the bench pictures, beside what general tools reach; sheets to look at;
+                     borders over N label maps that aim at trouble";
 
 fn main() -> ExitCode {
     let typed: Vec<String> = std::env::args().skip(1).collect();
@@ -19,6 +23,7 @@ fn main() -> ExitCode {
         ["test"] => tests::all(),
         ["tidy"] => tidy::all(),
         ["python"] => python::ready().map(|path| println!("{}", path.display())),
+        ["bench", "picture", ref flags @ ..] => bench::picture(flags),
         _ => Err(USAGE.into()),
     };
     match outcome {

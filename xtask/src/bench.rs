@@ -1,0 +1,27 @@
+//! `cargo xtask bench`: figures beside baselines, measured from outside on what was built.
+
+use crate::run::{cargo, command, run, target};
+use crate::{packages, python};
+
+/// Measures the way from pictures to borders. `--validity N` runs the proof over N troubled label maps first; other flags
+/// go to `benches/picture.py`.
+pub fn picture(flags: &[&str]) -> Result<(), String> {
+    packages::ready()?;
+    run(cargo("build --release -p spelk -p workshop --bins --example borders"))?;
+    let flags = validity(flags)?;
+    let bin = target().join("release");
+    let mut python = command(python::ready()?);
+    python.arg("benches/picture.py");
+    python.arg(bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
+    python.args([bin.join("examples"), target().join("bench")]).args(flags);
+    run(python)
+}
+
+fn validity<'a>(flags: &[&'a str]) -> Result<Vec<&'a str>, String> {
+    let Some(at) = flags.iter().position(|flag| *flag == "--validity") else { return Ok(flags.to_vec()) };
+    let count = flags.get(at + 1).filter(|count| count.parse::<u32>().is_ok()).ok_or("--validity takes a number")?;
+    let mut tests = cargo("test --release -p workshop --lib trouble_is_fitted_whole");
+    tests.env("SPELK_CASES", count);
+    run(tests)?;
+    Ok([&flags[..at], &flags[at + 2..]].concat())
+}
