@@ -12,6 +12,7 @@ use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::{Document, SerializeSettings};
 use measure::Watch;
+use rayon::prelude::*;
 
 use super::cover::{self, Entry};
 use super::draw::Placed;
@@ -77,9 +78,15 @@ impl Plan {
         let pictured = pictures.picture.is_some() && wanted.has(Kind::Picture);
         // Before the words are placed: a book too long to be meant should not be laid out first.
         within_reason(if pictured { 2 + 2 * tiles.count() } else { 0 } + tiles.count() + extra.len(), wanted)?;
-        let maps: Vec<Map> = Theme::of(facts).into_iter().map(|theme| Map::of(facts, paper, theme)).collect();
+        let themes = match (wanted.has(Kind::Map), pictured) {
+            (true, _) => Theme::of(facts),
+            (false, true) => vec![Theme::Woods],
+            (false, false) => Vec::new(),
+        };
+        let maps: Vec<Map> = themes.into_par_iter().map(|theme| Map::of(facts, paper, theme)).collect();
+        let laid = if pictured || wanted.has(Kind::Pattern) { tiles.each().collect() } else { Vec::new() };
         let sheets: Vec<(Tile, Placed)> =
-            tiles.each().map(|tile| (tile, pattern::placed(facts, &tiles, tile))).collect();
+            laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles, tile))).collect();
         let mut pages = vec![Page::Cover];
         if pictured {
             pages.extend([Page::Picture(false), Page::Picture(true)]);

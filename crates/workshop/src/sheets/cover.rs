@@ -132,12 +132,12 @@ pub(super) fn code_width(pen: &Pen, facts: &Facts) -> f64 {
 pub(super) fn swatch(pen: &mut Pen, wood: &WoodRow, at: usize, rect: Rect) {
     let colour = wood.colour.unwrap_or([255; 3]);
     pen.block(colour, rect);
-    hatched(pen, hatch_of(at), colour, &[rect.corners().to_vec()]);
+    hatched(pen, &hatch_of(at), colour, &[rect.corners().to_vec()]);
     pen.frame(weight::MARK, rect);
 }
 
 /// Hatches rings in a grey that stands out from `colour`.
-pub(super) fn hatched(pen: &mut Pen, hatches: Vec<Hatch>, colour: Rgb, rings: &[Vec<Spot>]) {
+pub(super) fn hatched(pen: &mut Pen, hatches: &[Hatch], colour: Rgb, rings: &[Vec<Spot>]) {
     let line = Line { pt: 0.3, colour: against(colour), dash: &[] };
     for hatch in hatches {
         let trail: Trail = hatch.over(rings);

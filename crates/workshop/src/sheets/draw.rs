@@ -12,6 +12,7 @@ use super::flags::Ground;
 use super::insets::{Inset, Lost, insets, name_place, struck};
 use super::labels::{Labels, Shown, Written};
 use super::letters::{Style, size};
+use super::lines::Lines;
 use super::paper::{Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::room::{Room, clipped};
@@ -80,6 +81,21 @@ impl Drawing<'_> {
         around.is_some_and(|around| around.meets(self.lens.window))
     }
 
+    /// What the window shows of an area, with a little beyond, for tint and hatch; `None` when it shows nothing.
+    pub fn seen(&self, area: AreaId) -> Option<Vec<Vec<Spot>>> {
+        let outline = self.facts.outlines.areas.get(&area)?;
+        let near = self.lens.window.inset(-2.0);
+        let place = |ring: &Vec<Point>| thinned(ring.iter().map(|&p| self.lens.point(p)));
+        let first = place(outline.rings.first()?);
+        let around = Rect::bounding(first.iter().copied())?;
+        if !around.meets(near) {
+            return None;
+        }
+        let rings = std::iter::once(first).chain(outline.rings.iter().skip(1).map(place));
+        let kept = rings.map(|ring| if near.holds(around) { ring } else { clipped(&ring, near) });
+        Some(kept.filter(|ring| ring.len() > 2).collect())
+    }
+
     /// Fills an area.
     pub fn fill(&self, pen: &mut Pen, area: AreaId, colour: Rgb) {
         let rings = self.rings(area);
@@ -98,8 +114,7 @@ impl Drawing<'_> {
                 Becomes::Ground => &GROUND,
                 Becomes::Piece(_) | Becomes::Unnumbered => continue,
             };
-            let rings = self.rings(id);
-            if self.sees(&rings) {
+            if let Some(rings) = self.seen(id) {
                 pen.stroke(weight::HATCH, hatch.over(&rings));
             }
         }
@@ -155,8 +170,14 @@ impl Drawing<'_> {
     pub fn shown(&self, piece: &Row, code: String, in_full: bool) -> Option<Shown> {
         let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
         let (room, widest) = self.room(self.rings(piece.area), widest)?;
+        let room = room.no_wider(self.radius(piece));
         let grain = piece.grain.filter(|_| in_full).map(grain_way);
         Some(Shown { room, widest, number: piece.number.to_string(), code, full_flag: in_full, grain })
+    }
+
+    /// Radius of a piece's widest circle on the page, mm.
+    pub fn radius(&self, piece: &Row) -> f64 {
+        self.facts.outline(piece.area).widest.radius / 1000.0 * self.lens.scale
     }
 
     /// What words may use of an outline, and its widest place.
@@ -207,7 +228,7 @@ impl Drawing<'_> {
     }
 
     /// Notes the width of each open gap beside it, where there is room.
-    pub fn gap_words(&self, labels: &mut Labels, ground: &Ground) {
+    pub fn gap_words(&self, labels: &mut Labels, lines: &Lines) {
         let style = Style::plain(size::LEAST);
         for (id, border) in self.facts.work.pattern.borders.iter().filter(|(_, border)| border.gap > Um(0)) {
             let line = &self.facts.outlines.lines[id];
@@ -221,7 +242,7 @@ impl Drawing<'_> {
             });
             let free = |rect: &Rect| {
                 let near = rect.inset(-half - 0.4);
-                self.words.holds(near) && labels.leaves(near) && !struck(near, ground.borders.iter().copied())
+                self.words.holds(near) && labels.leaves(near) && !lines.strike(near)
             };
             if let Some(rect) = places.into_iter().find(free) {
                 labels.note(rect, (style, &text));
@@ -238,13 +259,14 @@ impl Drawing<'_> {
         let ground = self.ground(keep);
         let mut labels = Labels::place(&facts.faces, shown, &ground);
         self.open_words(&mut labels);
+        let lines = Lines::new(&ground.borders, ground.bounds);
         if in_full {
-            self.gap_words(&mut labels, &ground);
+            self.gap_words(&mut labels, &lines);
         }
         let lost = |&at: &usize| Lost { piece: pieces[at], code: code(pieces[at]), dot: dots[at] };
         let insets = insets(facts, &self.lens, labels.unseated.iter().map(lost).collect());
         let mut placed = Placed { labels, areas: pieces.iter().map(|piece| piece.area).collect(), insets };
-        placed.name_insets(facts, &ground);
+        placed.name_insets(facts, &lines);
         placed
     }
 }
@@ -260,16 +282,16 @@ pub(super) struct Placed {
 impl Placed {
     /// Puts each inset's number beside its frame where a place is free; the frame's place by the edge's letters and figures
     /// stands with the inset in any case.
-    fn name_insets(&mut self, facts: &Facts, ground: &Ground) {
+    fn name_insets(&mut self, facts: &Facts, lines: &Lines) {
         let style = Style::plain(size::LEAST);
         for inset in &self.insets {
             let text = inset_name(inset);
             let size = (facts.faces.width(style, &text), style.cap_mm());
             let taken = |rect: Rect| {
                 let near = rect.inset(-0.4);
-                !ground.bounds.holds(near)
+                !lines.bounds.holds(near)
+                    || lines.strike(near)
                     || !self.labels.leaves(near)
-                    || struck(near, ground.borders.iter().copied())
                     || self.insets.iter().any(|other| struck(near, sides(other.shows)))
             };
             if let Some(rect) = name_place(inset.shows, size, &taken) {
@@ -278,12 +300,39 @@ impl Placed {
         }
     }
 
-    /// Frames of what is shown larger.
+    /// Corners of what is shown larger: whole frames would be one more net over the pattern. Where a corner runs through a
+    /// word, white is laid between.
     pub fn frames(&self, pen: &mut Pen) {
-        for inset in &self.insets {
-            pen.frame(weight::PAPER, inset.shows);
+        let corners: Vec<(Spot, Spot)> = self.insets.iter().flat_map(|inset| corner_lines(inset.shows)).collect();
+        corners.iter().for_each(|&(a, b)| pen.line(weight::FRAME, a, b));
+        let seats = self.labels.seated.iter().map(|(_, rect)| rect.inset(-0.3));
+        seats.filter(|rect| struck(*rect, corners.iter().copied())).for_each(|rect| pen.block([255; 3], rect));
+    }
+}
+
+/// Points of a tint's edge this near to each other are one, mm: the border is drawn over it from its own curve. Closer
+/// points cost size and time, wider ones show beside the line.
+const THIN_MM: f64 = 0.35;
+
+fn thinned(points: impl Iterator<Item = Spot>) -> Vec<Spot> {
+    let mut kept: Vec<Spot> = Vec::new();
+    for point in points {
+        if kept.last().is_none_or(|last| super::room::distance(*last, point) >= THIN_MM) {
+            kept.push(point);
         }
     }
+    kept
+}
+
+/// Two short lines from each corner of a frame.
+fn corner_lines(rect: Rect) -> impl Iterator<Item = (Spot, Spot)> {
+    let long = (rect.w / 4.0).min(4.0);
+    let toward = move |from: f64, to: f64| from + (to - from).signum() * long;
+    let corners = rect.corners();
+    (0..4).flat_map(move |at| {
+        let (a, b) = (corners[at], corners[(at + 2) % 4]);
+        [(a, (toward(a.0, b.0), a.1)), (a, (a.0, toward(a.1, b.1)))]
+    })
 }
 
 fn sides(rect: Rect) -> impl Iterator<Item = (Spot, Spot)> {

@@ -91,7 +91,7 @@ impl<'a> Flags<'a> {
         if !self.ground.bounds.holds(frame) {
             return false;
         }
-        !self.ground.panel.meets(near) || (self.lines.inside(near) == 0 && self.is_open(frame.centre()))
+        !self.ground.panel.meets(near) || (!self.lines.strike(near) && self.is_open(frame.centre()))
     }
 
     fn is_open(&self, at: Spot) -> bool {

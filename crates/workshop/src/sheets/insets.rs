@@ -99,7 +99,7 @@ fn seat(facts: &Facts, sheet: &Lens, (lost, shows, times): (&Lost, Rect, f64)) -
     let window = Rect::new(0.0, 0.0, SIDE_MM, SIDE_MM);
     let lens = Lens { window, from: sheet.panel((shows.x, shows.y)), scale: sheet.scale * times };
     let drawing = Drawing { facts, lens, words: window.inset(0.8) };
-    let room = Room::new(drawing.rings(lost.piece.area), drawing.words)?;
+    let room = Room::new(drawing.rings(lost.piece.area), drawing.words)?.no_wider(drawing.radius(lost.piece));
     let widest = lens.page(sheet.panel(lost.dot));
     let number = lost.piece.number.to_string();
     sat(&facts.faces, &Shown { room, widest, number, code: lost.code.clone(), full_flag: false, grain: None })

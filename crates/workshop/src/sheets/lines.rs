@@ -6,7 +6,7 @@ use super::room::enters;
 /// The segments and their cells.
 pub(super) struct Lines<'a> {
     segments: &'a [(Spot, Spot)],
-    bounds: Rect,
+    pub bounds: Rect,
     across: usize,
     cells: Vec<Vec<u32>>,
 }
@@ -27,18 +27,19 @@ impl<'a> Lines<'a> {
         lines
     }
 
-    fn over(&self, rect: Rect) -> Vec<usize> {
+    fn over(&self, rect: Rect) -> impl Iterator<Item = usize> + use<'a> {
         let clamp = |v: f64, most: usize| (v.max(0.0) as usize).min(most);
         let down = self.cells.len() / self.across;
         let column = |x: f64| clamp((x - self.bounds.x) / CELL_MM, self.across - 1);
         let row = |y: f64| clamp((y - self.bounds.y) / CELL_MM, down - 1);
-        let rows = row(rect.y)..=row(rect.bottom());
-        rows.flat_map(|r| (column(rect.x)..=column(rect.right())).map(move |c| r * self.across + c)).collect()
+        let (rows, columns) = (row(rect.y)..=row(rect.bottom()), column(rect.x)..=column(rect.right()));
+        let across = self.across;
+        rows.flat_map(move |r| columns.clone().map(move |c| r * across + c))
     }
 
-    /// How many border segments a box would cover, each counted a few times at most.
-    pub fn inside(&self, rect: Rect) -> usize {
-        let near = self.over(rect).into_iter().flat_map(|cell| &self.cells[cell]);
-        near.filter(|&&at| enters(rect, self.segments[at as usize].0, self.segments[at as usize].1)).count()
+    /// Whether any segment has a point in a box.
+    pub fn strike(&self, rect: Rect) -> bool {
+        let struck = |&at: &u32| enters(rect, self.segments[at as usize].0, self.segments[at as usize].1);
+        self.over(rect).any(|cell| self.cells[cell].iter().any(struck))
     }
 }

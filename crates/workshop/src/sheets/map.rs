@@ -3,6 +3,8 @@
 //! Tint, hatch and words say the same: a map copied in grey loses nothing. Heights are gathered into at most `BANDS` even
 //! bands; the height itself stands under the number where it fits.
 
+use std::collections::BTreeMap;
+
 use super::cover::{code_width, hatched};
 use super::draw::{Drawing, Hatch, Lens, Placed, labels, scale_words};
 use super::facts::{Facts, Row};
@@ -10,8 +12,8 @@ use super::finder;
 use super::frame::{Frame, SOFT};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect};
-use super::pen::{Line, Pen, Rgb, weight};
-use crate::work::{Border, Side};
+use super::pen::{Line, Pen, Rgb, Trail, weight};
+use crate::work::{AreaId, Border, Side};
 
 /// White around the panel, where flags may stand.
 const RIM_MM: f64 = 12.0;
@@ -46,6 +48,8 @@ pub(super) struct Map {
     pub paper: Paper,
     pub lens: Lens,
     pub placed: Placed,
+    /// Tint and hatch of each piece, in the order of `Facts::pieces`.
+    dresses: Vec<(Rgb, Vec<Hatch>)>,
 }
 
 /// The paper turned the way that shows the panel larger; upright when even.
@@ -75,22 +79,24 @@ impl Theme {
         all.into_iter().filter(|(_, told)| *told).map(|(theme, _)| theme).collect()
     }
 
-    fn code(self, facts: &Facts, piece: &Row) -> String {
+    fn code(self, facts: &Facts, (parts, piece): (&[&str], &Row)) -> String {
         match self {
             Theme::Woods => facts.code(piece).to_owned(),
             Theme::Heights => facts.words.or_dash(piece.height),
-            Theme::Parts => part_of(&parts(facts), piece).map_or_else(|| "–".into(), part_code),
+            Theme::Parts => part_of(parts, piece).map_or_else(|| "–".into(), part_code),
         }
     }
 
-    /// A piece's tint and hatch.
-    fn dress(self, facts: &Facts, piece: &Row) -> (Rgb, Vec<Hatch>) {
-        let none = ([255; 3], Vec::new());
-        match self {
+    /// Each piece's tint and hatch.
+    fn dresses(self, facts: &Facts) -> Vec<(Rgb, Vec<Hatch>)> {
+        let (parts, reach) = (parts(facts), reach(facts));
+        let none = || ([255; 3], Vec::new());
+        let dress = |piece: &Row| match self {
             Theme::Woods => (tint(facts.wood(piece).and_then(|w| w.colour)), piece.wood.map_or(Vec::new(), hatch_of)),
-            Theme::Heights => piece.height.map_or(none, |height| band_dress(band(facts, height.to_mm()))),
-            Theme::Parts => part_of(&parts(facts), piece).map_or(none, |part| ([244; 3], hatch_of(part))),
-        }
+            Theme::Heights => piece.height.map_or_else(none, |height| band_dress(band(reach, height.to_mm()))),
+            Theme::Parts => part_of(&parts, piece).map_or_else(none, |part| ([244; 3], hatch_of(part))),
+        };
+        facts.pieces.iter().map(dress).collect()
     }
 
     fn keys(self, facts: &Facts) -> Vec<Key> {
@@ -150,8 +156,7 @@ fn reach(facts: &Facts) -> (f64, f64) {
     tops.fold((f64::MAX, f64::MIN), |(low, high), top| (low.min(top), high.max(top)))
 }
 
-fn band(facts: &Facts, top: f64) -> usize {
-    let (low, high) = reach(facts);
+fn band((low, high): (f64, f64), top: f64) -> usize {
     (((top - low) / (high - low).max(1e-9) * BANDS as f64) as usize).min(BANDS - 1)
 }
 
@@ -164,8 +169,9 @@ fn band_dress(band: usize) -> (Rgb, Vec<Hatch>) {
 /// Bands that hold pieces, highest first, with the least and the greatest height found in each.
 fn bands(facts: &Facts) -> Vec<Key> {
     let tops: Vec<_> = facts.pieces.iter().filter_map(|piece| piece.height).collect();
+    let reach = reach(facts);
     let key = |at: usize| {
-        let inside = || tops.iter().copied().filter(|top| band(facts, top.to_mm()) == at);
+        let inside = || tops.iter().copied().filter(|top| band(reach, top.to_mm()) == at);
         let (low, high) = (inside().min()?, inside().max()?);
         let (colour, hatches) = band_dress(at);
         let name = match low == high {
@@ -207,8 +213,9 @@ impl Map {
         let space = Rect { h: most.h.min(facts.panel.1 * scale + 2.0 * RIM_MM), ..most };
         let lens = Lens::whole(facts.panel, space, RIM_MM);
         let drawing = Drawing { facts, lens, words: space };
-        let placed = drawing.placed(|piece| theme.code(facts, piece), false, Vec::new());
-        Map { theme, paper, lens, placed }
+        let parts = parts(facts);
+        let placed = drawing.placed(|piece| theme.code(facts, (&parts, piece)), false, Vec::new());
+        Map { theme, paper, lens, placed, dresses: theme.dresses(facts) }
     }
 
     pub fn drawing<'a>(&self, facts: &'a Facts<'a>) -> Drawing<'a> {
@@ -219,12 +226,13 @@ impl Map {
     pub fn draw(&self, pen: &mut Pen, facts: &Facts) {
         let drawing = self.drawing(facts);
         self.base(pen, &drawing, &[]);
+        self.placed.frames(pen);
+        let tints: BTreeMap<AreaId, Rgb> =
+            facts.pieces.iter().zip(&self.dresses).map(|(piece, dress)| (piece.area, dress.0)).collect();
         for (at, rect) in &self.placed.labels.seated {
             // Hatching stops short of words: they must read at arm's length.
-            let Some(piece) = facts.piece(self.placed.areas[*at]) else { continue };
-            pen.block(self.theme.dress(facts, piece).0, rect.inset(-0.3));
+            pen.block(tints[&self.placed.areas[*at]], rect.inset(-0.3));
         }
-        self.placed.frames(pen);
         labels(pen, &self.placed.labels);
         if !self.placed.insets.is_empty() {
             finder::ticks(pen, self.lens.window.inset(1.6));
@@ -236,12 +244,14 @@ impl Map {
 
     /// The map without words; hatching leaves `covered` free.
     pub fn base(&self, pen: &mut Pen, drawing: &Drawing, covered: &[Rect]) {
-        for piece in &drawing.facts.pieces {
-            let (colour, hatches) = self.theme.dress(drawing.facts, piece);
-            if colour != [255; 3] {
-                drawing.fill(pen, piece.area, colour);
+        for (piece, (colour, hatches)) in drawing.facts.pieces.iter().zip(&self.dresses) {
+            let Some(rings) = drawing.seen(piece.area) else { continue };
+            if *colour != [255; 3] {
+                let mut trail = Trail::default();
+                rings.iter().for_each(|ring| trail.ring(ring.iter().copied()));
+                pen.fill(*colour, trail);
             }
-            hatched(pen, hatches, [255; 3], &drawing.rings(piece.area));
+            hatched(pen, hatches, [255; 3], &rings);
         }
         covered.iter().for_each(|rect| pen.block([255; 3], rect.inset(-0.3)));
         drawing.open_areas(pen);
@@ -265,7 +275,7 @@ fn key_high(facts: &Facts, theme: Theme, body: Rect) -> f64 {
 
 fn key(pen: &mut Pen, facts: &Facts, map: &Map, space: Rect) {
     let soft = Style::plain(size::SMALL).in_colour(SOFT);
-    let insets = if map.placed.insets.is_empty() { "" } else { " Dashed frames: shown larger on the pages of insets." };
+    let insets = if map.placed.insets.is_empty() { "" } else { " Grey corners: shown larger on the pages of insets." };
     let note = format!(
         "Scale {}. Do not measure here. {} Close hatch without a number: shadow; wide: ground.{insets}",
         scale_words(map.lens.scale),
@@ -282,7 +292,7 @@ fn key(pen: &mut Pen, facts: &Facts, map: &Map, space: Rect) {
         let y = space.y + 9.5 + (at / columns) as f64 * KEY_ROW_MM;
         let rect = Rect::new(x, y, 9.0, 4.6);
         pen.block(row.colour, rect);
-        hatched(pen, row.hatches, row.colour, &[rect.corners().to_vec()]);
+        hatched(pen, &row.hatches, row.colour, &[rect.corners().to_vec()]);
         pen.frame(weight::MARK, rect);
         // The count of pieces of a height is no code: it stands lighter, so that it is not taken for a number.
         let style = if map.theme == Theme::Heights { Style::plain(size::BODY) } else { Style::bold(size::BODY) };

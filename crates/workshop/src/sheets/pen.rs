@@ -33,6 +33,8 @@ pub(super) mod weight {
     pub const HATCH: Line = Line { pt: 0.25, colour: [140, 140, 140], dash: &[] };
     /// Marks for cutting and joining paper; never sawn.
     pub const PAPER: Line = Line { pt: 0.35, colour: [110, 110, 110], dash: &[2.0, 1.2] };
+    /// Corners of what is shown larger elsewhere; never sawn.
+    pub const FRAME: Line = Line { pt: 0.7, colour: [110, 110, 110], dash: &[] };
     /// Marks to lay over each other.
     pub const MARK: Line = Line { pt: 0.35, colour: [60, 60, 60], dash: &[] };
     /// Rules of tables.

@@ -20,13 +20,26 @@ pub(super) struct Room {
     window: Quad,
     taken: Vec<Quad>,
     bounds: Rect,
+    /// No circle inside is larger, mm.
+    widest: f64,
 }
 
 impl Room {
     /// `rings` in page mm, seen through `window`. `None` when nothing of it is seen.
     pub fn new(rings: Vec<Vec<Spot>>, window: Rect) -> Option<Room> {
         let bounds = Rect::bounding(rings.first()?.iter().copied())?;
-        bounds.meets(window).then(|| Room { rings, window: window.corners(), taken: Vec::new(), bounds })
+        bounds.meets(window).then(|| Room {
+            rings,
+            window: window.corners(),
+            taken: Vec::new(),
+            bounds,
+            widest: f64::MAX,
+        })
+    }
+
+    /// The same room, known to hold no circle of more than `radius` mm: boxes that need one are not tried.
+    pub fn no_wider(self, radius: f64) -> Room {
+        Room { widest: radius, ..self }
     }
 
     /// Nothing else may be placed over this.
@@ -52,6 +65,10 @@ impl Room {
 
     /// The nearest place to `focus` for an upright box of `w` × `h`: its centre.
     pub fn seat(&self, (w, h): (f64, f64), focus: Spot) -> Option<Spot> {
+        // A thousandth more, for the place of the widest circle is found to a micrometre only.
+        if w.min(h) / 2.0 > self.widest * 1.001 || w > self.bounds.w || h > self.bounds.h {
+            return None;
+        }
         if self.fits(Rect::around(focus, w, h)) {
             return Some(focus);
         }
@@ -66,7 +83,13 @@ impl Room {
         let quad = |quad: &Quad| quad.map(|p| rotate(p, turn));
         let rings: Vec<Vec<Spot>> = self.rings.iter().map(spin).collect();
         let bounds = Rect::bounding(rings[0].iter().copied()).expect("a ring has points");
-        Room { rings, window: quad(&self.window), taken: self.taken.iter().map(quad).collect(), bounds }
+        Room {
+            rings,
+            window: quad(&self.window),
+            taken: self.taken.iter().map(quad).collect(),
+            bounds,
+            widest: self.widest,
+        }
     }
 
     pub fn fits(&self, rect: Rect) -> bool {
@@ -115,6 +138,11 @@ pub(super) fn inside(ring: &[Spot], (x, y): Spot) -> bool {
 
 /// Whether a segment has a point in a rectangle (Liang and Barsky 1984).
 pub(super) fn enters(rect: Rect, a: Spot, b: Spot) -> bool {
+    // Most segments lie wholly to one side: that is seen without a division.
+    let beside = |low: f64, high: f64, a: f64, b: f64| (a < low && b < low) || (a > high && b > high);
+    if beside(rect.x, rect.right(), a.0, b.0) || beside(rect.y, rect.bottom(), a.1, b.1) {
+        return false;
+    }
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
     let sides = [(-dx, a.0 - rect.x), (dx, rect.right() - a.0), (-dy, a.1 - rect.y), (dy, rect.bottom() - a.1)];
     let (mut from, mut to) = (0.0_f64, 1.0_f64);
