@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use job::{Job, Problem, Refused, ShopFile};
 use rusqlite::Connection;
-use workshop::work::edit::setup;
+use workshop::work::edit::{picture, setup};
 use workshop::work::{Edit, PictureRef, Work};
 
 fn title(text: &str) -> Vec<Edit> {
@@ -25,9 +25,18 @@ fn bench() -> Bench {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("heron.spelk");
     let mut job = Job::create(&path, &Work::default(), None, "Start").unwrap();
-    job.put_picture(&vec![7; 20_000]).unwrap();
+    let hash = job.put_picture(&vec![7; 20_000]).unwrap();
     for k in 0..60 {
-        job.apply(&title(&format!("{k} {}", "reeds ".repeat(k * 9))), &format!("Title {k}")).unwrap();
+        let place = PictureRef {
+            hash: hash.clone(),
+            width: 1,
+            height: 1,
+            author: String::new(),
+            source: "reeds ".repeat(k * 9),
+            permission: String::new(),
+        };
+        let edits = [title(&format!("{k}")), vec![Edit::Picture(picture::Edit::Place(place))]].concat();
+        job.apply(&edits, &format!("Title {k}")).unwrap();
     }
     Bench { _folder: folder, path }
 }

@@ -31,7 +31,7 @@ fn a_step_on_a_full_disk_is_refused_and_changes_nothing() {
             return;
         }
         assert!(said.contains("refused 11") && said.contains("is full"), "write {nth}: {said}");
-        assert_eq!(line_of(&Job::open(&path).unwrap()), line_after(10), "write {nth}");
+        assert_eq!(line_of(&Job::open(&path).unwrap()).unwrap(), line_after(10), "write {nth}");
         assert!(fs::read(&path).unwrap() == before, "write {nth} left other bytes");
     }
 }

@@ -52,7 +52,7 @@ fn killed(path: &std::path::Path, from: usize, life: Duration) -> String {
 
 /// How many steps the file has: those reported, or one more that was done but not yet reported.
 fn found(path: &PathBuf, last: usize) -> usize {
-    let line = line_of(&Job::open(path).unwrap());
+    let line = line_of(&Job::open(path).unwrap()).unwrap();
     (last..=last + 1)
         .find(|&k| line == line_after(k))
         .unwrap_or_else(|| panic!("step {last} was reported, but the file has {line:?}"))

@@ -119,7 +119,11 @@ fn judge(path: &Path, said: Option<usize>) -> Option<String> {
         Ok(job) => job,
         Err(problem) => return Some(format!("after {said:?}: {problem}")),
     };
-    let (line, last) = (line_of(&job), said.unwrap_or(0));
+    let last = said.unwrap_or(0);
+    let line = match line_of(&job) {
+        Ok(line) => line,
+        Err(why) => return Some(format!("after {said:?}: {why}")),
+    };
     (line != line_after(last) && line != line_after(last + 1)).then(|| format!("after {said:?}: {line:?}"))
 }
 

@@ -9,8 +9,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use job::{Job, Refused};
-use workshop::work::edit::setup;
-use workshop::work::{Edit, Work};
+use workshop::work::edit::{picture, setup};
+use workshop::work::{Edit, PictureRef, Work};
 
 const FILE: &str = "SPELK_TEST_FILE";
 const STEPS: &str = "SPELK_TEST_STEPS";
@@ -51,14 +51,16 @@ fn label(k: usize) -> String {
     format!("step {k}")
 }
 
-/// The history that a file has, and that its state is the one which the head's label names.
-pub fn line_of(job: &Job) -> (Vec<String>, usize) {
-    let history = job.history().unwrap();
-    let head = history.iter().position(|revision| revision.head).unwrap();
-    let named = job.work().choices.title.split(':').next().unwrap();
+/// The history that a file has, once its state is the one which the head's label names.
+pub fn line_of(job: &Job) -> Result<(Vec<String>, usize), String> {
+    let history = job.history().map_err(|problem| problem.to_string())?;
+    let head = history.iter().position(|revision| revision.head).ok_or("the history has no head")?;
+    let named = &job.work().choices.title;
     let wanted = if head == 0 { "" } else { &history[head].label };
-    assert_eq!(named, wanted, "the state is another than the history says");
-    (history.into_iter().map(|revision| revision.label).collect(), head)
+    if named != wanted {
+        return Err(format!("the state is \"{named}\", the history says \"{wanted}\""));
+    }
+    Ok((history.into_iter().map(|revision| revision.label).collect(), head))
 }
 
 fn take(job: &mut Job, k: usize) -> Result<(), Refused> {
@@ -66,11 +68,19 @@ fn take(job: &mut Job, k: usize) -> Result<(), Refused> {
         Step::Title => {
             // Some steps are longer than a page of the file, some than several.
             let filler: String = (0..k % 5 * 2_000).map(|i| char::from(b'a' + (i * i * k % 23) as u8)).collect();
-            let edit = Edit::Setup(setup::Edit::Title(format!("{}:{filler}", label(k))));
+            let title = Edit::Setup(setup::Edit::Title(label(k)));
+            let place = Edit::Picture(picture::Edit::Place(PictureRef {
+                hash: String::new(),
+                width: 1,
+                height: 1,
+                author: String::new(),
+                source: filler.clone(),
+                permission: String::new(),
+            }));
             if k % 6 == 1 {
                 job.put_picture(format!("picture {k} {filler}").as_bytes())?;
             }
-            job.apply(&[edit], &label(k)).map(|_| ())
+            job.apply(&[title, place], &label(k)).map(|_| ())
         }
         Step::Undo => job.undo().map(|_| ()),
         Step::Redo => job.redo().map(|_| ()),
