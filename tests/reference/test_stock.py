@@ -10,7 +10,6 @@ import pathlib
 import subprocess
 
 import highspy
-import numpy as np
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 EXAMPLES = pathlib.Path(os.environ.get("SPELK_EXAMPLES", ROOT / "target" / "release" / "examples"))
@@ -52,9 +51,3 @@ def test_the_cost_is_the_optimum():
         unsolvable += job["cost"] is None
         assert job["cost"] == optimum(job), job["seed"]
     assert 0 < unsolvable < 10
-
-
-def test_large_jobs_take_under_half_a_second():
-    seconds = [job["seconds"] for job in jobs(0, 6, 800, 40, 4_000, 0) if job["cost"] is not None]
-    print(f"800 pieces, 40 levels, 4,000 musts: {np.median(seconds):.3f} s")
-    assert np.median(seconds) < 0.5

@@ -17,6 +17,14 @@ pub fn picture(flags: &[&str]) -> Result<(), String> {
     run(python)
 }
 
+/// Times heights and landing on stock beside HiGHS.
+pub fn heights() -> Result<(), String> {
+    run(cargo("build --release -p measure --examples"))?;
+    let mut python = command(python::ready()?);
+    python.arg("benches/heights.py").env("SPELK_EXAMPLES", target().join("release").join("examples"));
+    run(python)
+}
+
 fn validity<'a>(flags: &[&'a str]) -> Result<Vec<&'a str>, String> {
     let Some(at) = flags.iter().position(|flag| *flag == "--validity") else { return Ok(flags.to_vec()) };
     let count = flags.get(at + 1).filter(|count| count.parse::<u32>().is_ok()).ok_or("--validity takes a number")?;
