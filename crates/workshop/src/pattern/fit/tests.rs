@@ -168,7 +168,7 @@ fn along(border: &Border) -> Vec<(f64, f64)> {
 }
 
 #[test]
-#[ignore = "being bettered"]
+#[ignore = "not reached: this fit gives more segments or lies farther off than it should"]
 fn circles_come_back_round() {
     for (radius, pixel) in [(8.0, 100), (15.0, 250), (30.0, 250), (60.0, 300), (5.0, 300)] {
         let side = (2.5 * radius * 1000.0 / f64::from(pixel)) as u32;
@@ -196,7 +196,7 @@ fn circles_come_back_round() {
 }
 
 #[test]
-#[ignore = "being bettered"]
+#[ignore = "not reached: this fit gives more segments or lies farther off than it should"]
 fn straights_come_back_straight() {
     for (slope, pixel) in [(0.0, 250), (0.03, 250), (0.1, 250), (0.37, 250), (0.77, 200), (1.0, 300), (2.9, 250)] {
         // A level line shows nothing of where between two rows it ran.
