@@ -26,6 +26,8 @@ pub enum Command {
     Tell(Told),
     /// Say what will not work, gravest first, with mends; exit code 1 when something is grave
     Check(Told),
+    /// Say how the pieces are sawn: blades, bends, holes, minutes
+    Saw(Told),
     /// Apply a list of edits, all or none
     Edit(Edit),
     /// Take the last change back

@@ -6,7 +6,7 @@ use workshop::Derived;
 use workshop::work::{Becomes, Finding, Grave, Kind, Unit, Work};
 
 /// A length in the job's unit.
-fn show(length: Um, unit: Unit) -> String {
+pub fn show(length: Um, unit: Unit) -> String {
     match unit {
         Unit::Mm => measure::length::mm_text(length),
         Unit::Inch => measure::length::inch_text(length),
@@ -121,5 +121,9 @@ fn kind(kind: Kind) -> &'static str {
         Kind::OffStock => "Not to be had from the stock",
         Kind::UnreadableStep => "A step too small to read",
         Kind::EmptyPart => "A part without pieces",
+        Kind::Neck => "Narrow enough to break",
+        Kind::ShortGrain => "Short grain",
+        Kind::BeyondSaw => "Beyond the saw",
+        Kind::Tall => "Taller than wide",
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Pure: no file is opened, no clock asked, no network used, no dice rolled. Bytes, dates, seeds and progress come in by
 //! argument; pictures and sheets go out as bytes. Modules stand in an order, and each uses only those before it:
-//! `work`, `picture`, `pattern`, `wood`, `relief`, `bench`, `derived`, `caution`, `check`, `tell`, `view`, `sheets`, `door`.
+//! `work`, `picture`, `pattern`, `wood`, `relief`, `saw`, `bench`, `derived`, `caution`, `check`, `tell`, `view`, `sheets`, `door`.
 
 pub mod work;
 
@@ -13,6 +13,8 @@ pub mod pattern;
 pub mod wood;
 
 pub mod relief;
+
+pub mod saw;
 
 pub mod bench;
 mod derived;

@@ -2,6 +2,7 @@
 
 mod edit;
 mod history;
+mod saw;
 mod sheets;
 mod shop;
 mod start;
@@ -33,6 +34,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Start(typed) => start::run(&typed),
         Command::Tell(typed) => tell::run(&typed),
         Command::Check(typed) => tell::check(&typed),
+        Command::Saw(typed) => saw::run(&typed),
         Command::Edit(typed) => edit::run(&typed),
         Command::Undo(typed) => history::undo(&typed),
         Command::Redo(typed) => history::redo(&typed),

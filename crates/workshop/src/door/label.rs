@@ -32,6 +32,7 @@ fn of_setup(edit: &setup::Edit) -> &'static str {
         setup::Edit::WoodsMost(_) => "set the number of woods",
         setup::Edit::Backer(_) => "set the backer",
         setup::Edit::Finish(_) => "set the finish",
+        setup::Edit::Saw(_) => "set the saw",
         setup::Edit::Offer(_) => "offer a wood",
     }
 }

@@ -6,7 +6,7 @@ use measure::length::{Um, mm_text};
 
 use crate::wood;
 use crate::work::edit::{picture, setup};
-use crate::work::{Changes, Refusal, Size, Stock, Way, Wood, WoodId, Work};
+use crate::work::{Changes, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
 
 /// A title longer than this fits no sheet.
 const TITLE_MOST: usize = 200;
@@ -39,6 +39,10 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
         setup::Edit::Finish(finish) => {
             known_finish(finish)?;
             work.choices.finish = finish.clone();
+        }
+        setup::Edit::Saw(saw) => {
+            sound_saw(saw)?;
+            work.choices.saw = saw.clone();
         }
         setup::Edit::Offer(offered) => offer(work, offered)?,
     }
@@ -111,6 +115,45 @@ fn sound_stock(stock: &Stock) -> Result<(), Refusal> {
         return Ok(());
     };
     Err(Refusal::new(format!("This stock cannot be: {}", lower_first(wrong))).way(Way::advice(wrong)))
+}
+
+/// A blade wider or thicker than this is none of a scroll saw.
+const BLADE_UM: std::ops::RangeInclusive<i32> = 50..=6000;
+/// More kinds of blade than any rack holds.
+const BLADES_MOST: usize = 16;
+
+fn sound_saw(saw: &Saw) -> Result<(), Refusal> {
+    let refuse = |what: String, way: &str| Err(Refusal::new(what).way(Way::advice(way)));
+    if !(50_000..=3_000_000).contains(&saw.throat.0) || !(3000..=HIGHEST_UM).contains(&saw.thickest.0) {
+        let what = format!(
+            "A saw with {} behind the blade that takes {} cannot be.",
+            mm_text(saw.throat),
+            mm_text(saw.thickest)
+        );
+        return refuse(what, "Give a throat of 50 mm to 3 m and a thickest stock of 3 to 200 mm.");
+    }
+    if saw.blades.len() > BLADES_MOST {
+        return refuse(format!("{} blades are listed.", saw.blades.len()), "List 16 at the most, those that you use.");
+    }
+    for (at, blade) in saw.blades.iter().enumerate() {
+        let sizes = BLADE_UM.contains(&blade.width.0) && BLADE_UM.contains(&blade.thickness.0);
+        if blade.number.trim().is_empty()
+            || !sizes
+            || blade.from.0 < 0
+            || blade.from > blade.to
+            || blade.to.0 > HIGHEST_UM
+        {
+            let what = format!("Blade {} of the list cannot be.", at + 1);
+            return refuse(
+                what,
+                "Give it a number, a width and thickness of 0.05 to 6 mm, and the stock that it suits from thin to thick.",
+            );
+        }
+    }
+    if !saw.blades.windows(2).all(|two| two[0].width <= two[1].width) {
+        return refuse("The blades are not in order.".into(), "List the finest first, by width.");
+    }
+    Ok(())
 }
 
 fn lower_first(sentence: &str) -> String {

@@ -195,4 +195,12 @@ pub enum Kind {
     UnreadableStep,
     /// A relation or mark names a part without pieces.
     EmptyPart,
+    /// A place narrower than on both sides, where a piece breaks.
+    Neck,
+    /// The grain runs across a narrow place.
+    ShortGrain,
+    /// Longer or thicker than the saw takes.
+    BeyondSaw,
+    /// Thicker than it is wide.
+    Tall,
 }

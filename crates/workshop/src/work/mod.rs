@@ -4,6 +4,7 @@
 //! micrometres, so that they round-trip and compare exactly. What can be derived (outlines, colours of the picture,
 //! findings) is never stored.
 
+mod blade;
 pub mod edit;
 mod finding;
 mod ids;
@@ -20,6 +21,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+pub use blade::{Blade, Saw};
 pub use edit::Edit;
 pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
 pub use ids::{AreaId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};

@@ -3,7 +3,7 @@
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
-use super::WoodId;
+use super::{Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -52,6 +52,8 @@ pub struct Choices {
     pub backer: WoodId,
     /// The finish that colours are judged under, by its key in the table of finishes.
     pub finish: String,
+    /// The saw and its blades.
+    pub saw: Saw,
 }
 
 impl Default for Choices {
@@ -64,6 +66,7 @@ impl Default for Choices {
             woods_most: 9,
             backer: WoodId("walnut-black".into()),
             finish: "wax".into(),
+            saw: Saw::default(),
         }
     }
 }

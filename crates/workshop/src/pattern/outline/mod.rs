@@ -5,7 +5,7 @@
 
 mod raster;
 pub(in crate::pattern) mod rings;
-pub(in crate::pattern) mod widest;
+pub(crate) mod widest;
 
 use std::collections::BTreeMap;
 

@@ -48,7 +48,7 @@ impl Ord for Cell {
 }
 
 /// The widest circle inside the rings; of radius 0 when there is no inside.
-pub(in crate::pattern) fn circle(rings: &[Vec<Point>]) -> Circle {
+pub fn circle(rings: &[Vec<Point>]) -> Circle {
     let segments: Vec<Segment> = rings.iter().flat_map(|ring| segments_of(ring)).collect();
     let all: Vec<u32> = (0..segments.len() as u32).collect();
     let Some((from, to)) = bounds(&segments) else {

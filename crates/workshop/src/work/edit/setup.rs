@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::work::{Size, Stock, Unit, Wood, WoodId};
+use crate::work::{Saw, Size, Stock, Unit, Wood, WoodId};
 
 /// A change of the settings.
 #[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
@@ -22,6 +22,8 @@ pub enum Edit {
     Backer(WoodId),
     /// Sets the finish.
     Finish(String),
+    /// Sets the saw and its blades.
+    Saw(Saw),
     /// Offers a wood to the job, or corrects one.
     Offer(Box<Wood>),
 }

@@ -1,0 +1,204 @@
+//! What a check finds at the saw, each with its mends.
+
+use measure::length::{Um, inch_text, mm_text};
+use measure::plane::Point;
+use rayon::prelude::*;
+
+use super::{Neck, necks};
+use crate::pattern::{Outline, Outlines};
+use crate::work::edit::wood;
+use crate::work::{Axis, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work};
+
+/// The least neck of a piece 6 mm thick or less, and of one 20 mm thick or more; between them in proportion. From memory.
+const LEAST_NECK: [(i32, i32); 2] = [(6000, 2000), (20_000, 3000)];
+/// Short grain is looked for at necks up to this many times the least: common practice, no source for a figure.
+const SHORT_GRAIN: f64 = 3.0;
+/// Grain that runs nearer than this to straight across a neck is short, degrees: common practice, no source for a figure.
+const ACROSS_DEGREES: f64 = 30.0;
+
+/// What a check finds of the pieces that are still to be sawn.
+pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+    let planned: Vec<(Number, &Piece, &Outline)> = work
+        .pieces
+        .iter()
+        .filter(|(_, piece)| piece.state == State::Planned)
+        .filter_map(|(number, piece)| Some((*number, piece, outlines.areas.get(&piece.area)?)))
+        .collect();
+    let of = |(number, piece, outline): &(Number, &Piece, &Outline)| {
+        let mut found = narrow(work, outlines, *number, (piece, outline));
+        found.extend(beyond(work, *number, piece, outline));
+        found
+    };
+    let mut found = planned.par_iter().map(of).collect::<Vec<_>>().concat();
+    found.extend(tall(work, &planned));
+    found
+}
+
+fn show(work: &Work, length: f64) -> String {
+    let length = Um(length as i32);
+    match work.choices.unit {
+        Unit::Mm => mm_text(length),
+        Unit::Inch => inch_text(length),
+    }
+}
+
+fn spot(piece: &Piece, number: Number, at: Point) -> Spot {
+    Spot { areas: vec![piece.area], at: Some(at), ..Spot::pieces([number]) }
+}
+
+/// The least neck for a thickness; for one that is undecided that of the thinnest stock, so that no more is asked than must be.
+fn least_neck(work: &Work, piece: &Piece) -> f64 {
+    let thickness = piece.values.thickness.map(|chosen| chosen.value);
+    let thickness = thickness.or(work.choices.stock.thicknesses.first().copied()).unwrap_or_default();
+    let [(thin, low), (thick, high)] = LEAST_NECK.map(|(at, least)| (f64::from(at), f64::from(least)));
+    let along = ((f64::from(thickness.0) - thin) / (thick - thin)).clamp(0.0, 1.0);
+    low + along * (high - low)
+}
+
+fn narrow(work: &Work, outlines: &Outlines, number: Number, (piece, outline): (&Piece, &Outline)) -> Vec<Finding> {
+    let least = least_neck(work, piece);
+    let found = necks(&outline.rings, SHORT_GRAIN * least);
+    let look = |(at, neck): (usize, &Neck)| {
+        let sawn = neck.width - gaps(work, outlines, outline, neck);
+        let key = |word: &str| format!("{word}-{number:05}-{at}");
+        if sawn < least {
+            return Some(neck_finding(work, (number, piece), neck, (sawn, least, key("neck"))));
+        }
+        short_grain(work, (number, piece), neck, (sawn, key("short-grain")))
+    };
+    found.iter().enumerate().filter_map(look).collect()
+}
+
+/// What the gaps of the borders at the ends of a neck take from it, µm.
+fn gaps(work: &Work, outlines: &Outlines, outline: &Outline, neck: &Neck) -> f64 {
+    let near = |end: Point| {
+        let away = |line: &[Point]| line.iter().map(|p| square(*p, end)).min().unwrap_or(i64::MAX);
+        let borders = outline.borders.iter().flatten().map(|(id, _)| *id);
+        borders.min_by_key(|id| (away(&outlines.lines[id]), *id)).map_or(0, |id| work.pattern.borders[&id].gap.0)
+    };
+    if outline.borders.iter().flatten().all(|(id, _)| work.pattern.borders[id].gap.0 == 0) {
+        return 0.0;
+    }
+    f64::from(near(neck.ends.0) + near(neck.ends.1)) / 2.0
+}
+
+fn square(a: Point, b: Point) -> i64 {
+    let (x, y) = (i64::from(a.x) - i64::from(b.x), i64::from(a.y) - i64::from(b.y));
+    x * x + y * y
+}
+
+/// The direction along a neck, as grain would run to hold it together.
+fn along(neck: &Neck) -> Axis {
+    let (a, b) = neck.ends;
+    // y runs down the page and grain is counted counterclockwise; the way along stands square to the way across.
+    Axis::degrees(libm::atan2(f64::from(a.y - b.y), f64::from(b.x - a.x)).to_degrees() + 90.0)
+}
+
+fn turned(number: Number, neck: &Neck) -> Way {
+    let grain = wood::Edit::Grain { whom: Whom::Piece(number), axis: along(neck) };
+    Way::by("Turn its grain to run along the narrow place.", vec![Edit::Wood(grain)])
+}
+
+fn neck_finding(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told: (f64, f64, String)) -> Finding {
+    let (sawn, least, key) = told;
+    let why = format!(
+        "Piece {number} narrows to {}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
+        show(work, sawn),
+        show(work, least)
+    );
+    let ways = vec![
+        turned(number, neck),
+        Way::advice("Split the piece at its narrow place, or merge what hangs on it with a neighbour."),
+        Way::advice("Saw it taped to a thin backing, and leave the waste beside the neck until the last."),
+    ];
+    Finding { kind: Kind::Neck, grave: Grave::Doubt, spot: spot(piece, number, neck.middle()), why, ways, key }
+}
+
+fn short_grain(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told: (f64, String)) -> Option<Finding> {
+    let grain = piece.values.grain?.value;
+    let away = (grain.to_degrees() - along(neck).to_degrees()).rem_euclid(180.0);
+    if (away - 90.0).abs() > ACROSS_DEGREES {
+        return None;
+    }
+    let (sawn, key) = told;
+    let why = format!(
+        "In piece {number} the grain runs across a place {} wide: short grain snaps there (common practice, no source).",
+        show(work, sawn)
+    );
+    let spot = spot(piece, number, neck.middle());
+    Some(Finding { kind: Kind::ShortGrain, grave: Grave::Doubt, spot, why, ways: vec![turned(number, neck)], key })
+}
+
+/// Too thick or too long for the saw.
+fn beyond(work: &Work, number: Number, piece: &Piece, outline: &Outline) -> Vec<Finding> {
+    let saw = &work.choices.saw;
+    let place = || spot(piece, number, outline.widest.centre);
+    let mut found = Vec::new();
+    if let Some(thickness) = piece.values.thickness.map(|chosen| chosen.value).filter(|t| *t > saw.thickest) {
+        let (thick, takes) = (show(work, thickness.0.into()), show(work, saw.thickest.0.into()));
+        found.push(Finding {
+            kind: Kind::BeyondSaw,
+            grave: Grave::Grave,
+            spot: place(),
+            why: format!("Piece {number} is {thick} thick; the saw takes {takes}."),
+            ways: vec![Way::advice(
+                "Saw it in thinner stock and lift it with a raiser, or glue it up from two layers sawn alike.",
+            )],
+            key: format!("thick-{number:05}"),
+        });
+    }
+    let long = longest(outline);
+    if long > f64::from(saw.throat.0) {
+        let (long, throat) = (show(work, long), show(work, saw.throat.0.into()));
+        found.push(Finding {
+            kind: Kind::BeyondSaw,
+            grave: Grave::Doubt,
+            spot: place(),
+            why: format!(
+                "Piece {number} is {long} long; the saw has {throat} behind the blade, so it cannot be swung round."
+            ),
+            ways: vec![Way::advice(
+                "Split it, saw it from both ends, or use a coping saw or band saw for its long sides.",
+            )],
+            key: format!("long-{number:05}"),
+        });
+    }
+    found
+}
+
+/// The longest way across the outline, µm.
+fn longest(outline: &Outline) -> f64 {
+    let ring = outline.rings.first().map_or(&[][..], Vec::as_slice);
+    // The farthest pair lies on the hull; every seventh point is within a blade's width of any other.
+    let some: Vec<Point> = ring.iter().copied().step_by((ring.len() / 200).max(1)).collect();
+    let far = |a: &Point| some.iter().map(|b| square(*a, *b)).max().unwrap_or(0);
+    (some.iter().map(far).max().unwrap_or(0) as f64).sqrt()
+}
+
+/// Pieces thicker than they are wide, in one finding: in thick stock they are many.
+fn tall(work: &Work, planned: &[(Number, &Piece, &Outline)]) -> Option<Finding> {
+    let over = |piece: &Piece, outline: &Outline| {
+        let thickness = piece.values.thickness?.value;
+        Some(f64::from(thickness.0) / (2.0 * outline.widest.radius)).filter(|ratio| *ratio > 1.0)
+    };
+    let found =
+        planned.iter().filter_map(|(number, piece, outline)| Some((over(piece, outline)?, *number, *piece, *outline)));
+    let found: Vec<_> = found.collect();
+    let (_, worst, piece, outline) = found.iter().max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
+    let (thick, wide) = (piece.values.thickness?.value.0.into(), 2.0 * outline.widest.radius);
+    let why = format!(
+        "{} thicker than wide, most of all piece {worst}, {} thick and {} at its widest: such a piece tips at the blade, and \
+         stands on little glue.",
+        if found.len() == 1 { "One piece is".into() } else { format!("{} pieces are", found.len()) },
+        show(work, thick),
+        show(work, wide)
+    );
+    let ways = vec![
+        Way::advice(
+            "Saw it while it hangs on a larger blank, and part it last; hold it with a stick, never with fingertips at the blade.",
+        ),
+        Way::advice("Glue it to a neighbour or onto a scrap first, or plan it in thinner stock on a raiser."),
+    ];
+    let spot = Spot::pieces(found.iter().map(|(_, number, _, _)| *number));
+    Some(Finding { kind: Kind::Tall, grave: Grave::Note, spot, why, ways, key: "tall".into() })
+}

@@ -1,0 +1,16 @@
+//! What the saw can and cannot do: narrow places, bends, blades, minutes.
+//!
+//! All of it looks at the outline as it is sawn, the area's own moved in by half of a border's gap. Where both neighbours
+//! are sawn on their shared line, as here, the blade takes half a kerf more from each.
+
+mod bend;
+mod blades;
+mod findings;
+mod necks;
+mod plan;
+
+pub use bend::tightest;
+pub use blades::{Asks, Fitted, blades, fit};
+pub use findings::findings;
+pub use necks::{Neck, necks};
+pub use plan::{Sawing, plan};

@@ -1,0 +1,140 @@
+//! A blade and the minutes at the saw for every piece.
+//!
+//! No published feed rate was found. The rates are from memory, for curved lines in 19 mm stock by side hardness, and fall
+//! in proportion to thickness: they are for comparing one plan with another, not for promising a day.
+
+use std::collections::BTreeMap;
+
+use measure::length::Um;
+use measure::plane::Point;
+use rayon::prelude::*;
+
+use super::{Asks, blades, fit, tightest};
+use crate::pattern::{Outline, Outlines};
+use crate::work::{Blade, Number, Piece, Work};
+
+/// Side hardness up to which a rate holds (Janka, N) and the rate in 19 mm stock, mm a minute. From memory: cedar, basswood
+/// and poplar 4 to 6 in a minute; cherry and walnut 2.5 to 4; hard maple and oak 1.5 to 3; the densest 0.75 to 1.5.
+const RATES: [(u32, f64); 4] = [(2500, 127.0), (5500, 82.0), (9000, 57.0), (u32::MAX, 28.0)];
+/// The thickness of those rates, µm.
+const RATED: f64 = 19_000.0;
+/// Threading a blade through a drilled hole, minutes. From memory.
+const THREADING: f64 = 1.5;
+
+/// How a piece is sawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sawing {
+    /// The blade.
+    pub blade: Blade,
+    /// Why this one.
+    pub why: String,
+    /// Radius of its tightest bend, if it has any.
+    pub bend: Option<Um>,
+    /// Length of its outline, holes included.
+    pub line: Um,
+    /// Holes to drill and thread.
+    pub holes: u32,
+    /// Minutes at the saw: figures from memory. `None` while its thickness is undecided.
+    pub minutes: Option<f64>,
+}
+
+/// How each piece is sawn. Pieces of undecided thickness ask for the stock's first.
+pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
+    let own = &work.choices.saw.blades;
+    let rack: &[Blade] = if own.is_empty() { blades() } else { own };
+    let pieces: Vec<(Number, &Piece, &Outline)> = work
+        .pieces
+        .iter()
+        .filter_map(|(number, piece)| Some((*number, piece, outlines.areas.get(&piece.area)?)))
+        .collect();
+    let asks: BTreeMap<Number, Asks> =
+        pieces.par_iter().map(|(number, piece, outline)| (*number, asked(work, piece, outline))).collect();
+    let fitted = fit(rack, &asks);
+    let sawing = |(number, piece, outline): &(Number, &Piece, &Outline)| {
+        let fitted = fitted.get(number)?;
+        let (line, holes) = (line(outline), outline.rings.len() as u32 - 1);
+        let asks = &asks[number];
+        let minutes = piece.values.thickness.map(|thickness| minutes(line, thickness.value, asks.hardness, holes));
+        let bend = asks.bend.is_finite().then_some(Um(asks.bend as i32));
+        Some((
+            *number,
+            Sawing { blade: rack[fitted.blade].clone(), why: fitted.why.clone(), bend, line, holes, minutes },
+        ))
+    };
+    pieces.iter().filter_map(sawing).collect()
+}
+
+fn asked(work: &Work, piece: &Piece, outline: &Outline) -> Asks {
+    let thickness = piece.values.thickness.map(|chosen| chosen.value);
+    let wood = piece.values.wood.as_ref().and_then(|chosen| work.woods.get(&chosen.value));
+    Asks {
+        thickness: thickness.or(work.choices.stock.thicknesses.first().copied()).unwrap_or_default(),
+        hardness: wood.and_then(|wood| wood.hardness.as_ref()).map(|hardness| f64::from(hardness.value)),
+        bend: outline.rings.iter().map(|ring| tightest(ring)).fold(f64::INFINITY, f64::min),
+    }
+}
+
+fn line(outline: &Outline) -> Um {
+    let chord = |a: &Point, b: &Point| libm::hypot(f64::from(b.x - a.x), f64::from(b.y - a.y));
+    let round = |ring: &Vec<Point>| ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| chord(a, b)).sum::<f64>();
+    Um(outline.rings.iter().map(round).sum::<f64>() as i32)
+}
+
+/// Minutes for a line in stock of a thickness; an unknown hardness counts as cherry's.
+fn minutes(line: Um, thickness: Um, hardness: Option<f64>, holes: u32) -> f64 {
+    let hardness = hardness.unwrap_or(f64::from(RATES[1].0));
+    let rate = RATES.iter().find(|(most, _)| hardness <= f64::from(*most)).map_or(RATES[3].1, |(_, rate)| *rate);
+    line.to_mm() / (rate * RATED / f64::from(thickness.0.max(1))) + f64::from(holes) * THREADING
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::outlines;
+    use crate::pattern::sample::accepted;
+    use crate::saw::findings;
+    use crate::work::{Chosen, Kind, Saw};
+
+    fn job(thickness: i32) -> Work {
+        let mut work = accepted(3, 2);
+        for piece in work.pieces.values_mut() {
+            piece.values.thickness = Some(Chosen::hand(Um(thickness)));
+        }
+        work
+    }
+
+    #[test]
+    fn thick_or_hard_stock_takes_longer() {
+        let sawn = |thickness, hardness| minutes(Um::mm(100.0), Um(thickness), Some(hardness), 0);
+        assert!((sawn(38_000, 3000.0) / sawn(19_000, 3000.0) - 2.0).abs() < 1e-9);
+        assert!(sawn(19_000, 7000.0) > sawn(19_000, 2000.0));
+        assert!((minutes(Um(0), Um(19_000), None, 2) - 3.0).abs() < 1e-9, "two holes to thread");
+    }
+
+    #[test]
+    fn every_piece_has_a_blade_of_the_rack() {
+        let work = job(18_000);
+        let plan = plan(&work, &outlines(&work.pattern, work.panel));
+        assert_eq!(plan.keys().collect::<Vec<_>>(), work.pieces.keys().collect::<Vec<_>>());
+        assert!(plan.values().all(|sawing| sawing.minutes.is_some_and(|minutes| minutes > 0.0)));
+        let own = Blade { number: "own 4".into(), ..blades()[5].clone() };
+        let mut work = work;
+        work.choices.saw = Saw { blades: vec![own], ..Saw::default() };
+        let plan = super::plan(&work, &outlines(&work.pattern, work.panel));
+        assert!(plan.values().all(|sawing| sawing.blade.number == "own 4"));
+    }
+
+    #[test]
+    fn what_the_saw_cannot_take_is_found() {
+        let kinds = |work: &Work| -> Vec<Kind> {
+            findings(work, &outlines(&work.pattern, work.panel)).into_iter().map(|finding| finding.kind).collect()
+        };
+        let mut work = job(3000);
+        assert_eq!(kinds(&work).iter().filter(|kind| **kind == Kind::BeyondSaw).count(), 0);
+        work.choices.saw.thickest = Um(2000);
+        assert_eq!(kinds(&work).iter().filter(|kind| **kind == Kind::BeyondSaw).count(), work.pieces.len());
+        work.choices.saw = Saw { throat: Um(5000), ..Saw::default() };
+        assert!(kinds(&work).contains(&Kind::BeyondSaw));
+        assert!(kinds(&job(60_000)).contains(&Kind::Tall));
+    }
+}

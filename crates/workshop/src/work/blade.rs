@@ -1,0 +1,55 @@
+//! Blades of the scroll saw.
+
+use measure::length::Um;
+use serde::{Deserialize, Serialize};
+
+/// A blade, by its trade number. Numbers are no standard, so a measured blade of the maker's goes before the table.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Blade {
+    /// Its trade number, such as 5 or 2/0.
+    pub number: String,
+    /// From the teeth to the back.
+    pub width: Um,
+    /// From side to side; nearly the kerf.
+    pub thickness: Um,
+    /// Teeth an inch, tenths.
+    pub teeth: u32,
+    /// The thinnest stock that it suits.
+    pub from: Um,
+    /// The thickest stock that it suits.
+    pub to: Um,
+    /// Where its size is from.
+    pub source: String,
+}
+
+impl Blade {
+    /// The circle that it turns in without moving on, µm across: its own diagonal.
+    pub fn turns_in(&self) -> f64 {
+        let (width, thickness) = (f64::from(self.width.0), f64::from(self.thickness.0));
+        (width * width + thickness * thickness).sqrt()
+    }
+
+    /// The hole that it is threaded through: its diagonal and 0.15 mm (derived, no source), in steps of 0.05 mm.
+    pub fn hole(&self) -> Um {
+        Um((self.turns_in() as i32 + 150 + 49) / 50 * 50)
+    }
+}
+
+/// The maker's saw and blades.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Saw {
+    /// From the blade to the frame behind it: a longer piece cannot be swung round.
+    pub throat: Um,
+    /// The thickest stock that it takes.
+    pub thickest: Um,
+    /// The maker's own blades, the finest first; empty for those of spelk's table.
+    pub blades: Vec<Blade>,
+}
+
+impl Default for Saw {
+    /// A 16 in saw that takes 2 in: common sizes, from memory.
+    fn default() -> Saw {
+        Saw { throat: Um(406_400), thickest: Um(50_800), blades: Vec::new() }
+    }
+}

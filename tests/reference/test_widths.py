@@ -1,0 +1,97 @@
+"""Widest circles against Shapely's maximum inscribed circle, necks against an exact distance transform (SciPy).
+
+Outlines are random blots: discs along a random walk, joined, some with a hole.
+"""
+
+import json
+import subprocess
+
+import numpy
+import pytest
+import shapely
+from scipy import ndimage
+
+from conftest import EXAMPLES
+
+PIXEL = 0.02
+
+
+def blot(seed):
+    dice = numpy.random.default_rng(seed)
+    at, discs = numpy.zeros(2), []
+    for _ in range(dice.integers(3, 7)):
+        discs.append(shapely.Point(at).buffer(dice.uniform(1.0, 4.0), quad_segs=32))
+        turn = dice.uniform(0, 2 * numpy.pi)
+        at = at + dice.uniform(3.0, 6.5) * numpy.array([numpy.cos(turn), numpy.sin(turn)])
+    joined = shapely.union_all(discs)
+    shape = max(joined.geoms, key=lambda g: g.area) if joined.geom_type == "MultiPolygon" else joined
+    if seed % 4 == 0:
+        hole = shapely.Point(shapely.maximum_inscribed_circle(shape).coords[0]).buffer(0.7)
+        shape = shape.difference(hole)
+    # A raster does not see the tip of a sharp notch, so notches are round.
+    return shapely.set_precision(shape.buffer(0.3).buffer(-0.3), 0.001)
+
+
+def measured(shapes, most):
+    asked = [
+        {"rings_mm": [list(ring.coords)[:-1] for ring in (shape.exterior, *shape.interiors)], "most_mm": most}
+        for shape in shapes
+    ]
+    done = subprocess.run(
+        [EXAMPLES / "widths"], input="\n".join(map(json.dumps, asked)), capture_output=True, text=True, check=True
+    )
+    return [json.loads(line) for line in done.stdout.splitlines()]
+
+
+def test_widest_circles_equal_shapelys():
+    shapes = [blot(seed) for seed in range(500)]
+    for seed, (shape, told) in enumerate(zip(shapes, measured(shapes, 1.0), strict=True)):
+        theirs = 2 * shapely.maximum_inscribed_circle(shape, tolerance=0.002).length
+        assert told["widest_mm"] == pytest.approx(theirs, abs=0.02), seed
+
+
+def distances(shape):
+    """The distance of every pixel's centre to the outline, by rings drawn at PIXEL, and the raster's corner."""
+    low = numpy.array(shape.bounds[:2]) - 2 * PIXEL
+    wide, high = numpy.ceil((numpy.array(shape.bounds[2:]) - low) / PIXEL).astype(int) + 2
+    x = low[0] + (numpy.arange(wide) + 0.5) * PIXEL
+    y = low[1] + (numpy.arange(high) + 0.5) * PIXEL
+    inside = shapely.contains_xy(shape, *numpy.meshgrid(x, y))
+    # The nearest pixel outside has its centre half a pixel beyond the outline on average.
+    return (ndimage.distance_transform_edt(inside) - 0.5) * PIXEL, low
+
+
+def value(field, low, at):
+    column, row = (numpy.array(at) - low) / PIXEL - 0.5
+    return ndimage.map_coordinates(field, [[row], [column]], order=1)[0]
+
+
+def cut(shape, necks):
+    """The parts of a shape sawn through at necks (with a blade of 2 µm, so that parts are apart)."""
+    blades = [shapely.LineString(neck["ends_mm"]).buffer(0.001, cap_style="square") for neck in necks]
+    left = shape.difference(shapely.union_all(blades))
+    return list(left.geoms) if left.geom_type == "MultiPolygon" else [left]
+
+
+def test_necks_equal_an_exact_distance_transform():
+    shapes = [blot(seed) for seed in range(1000, 1040)]
+    found = 0
+    for shape, told in zip(shapes, measured(shapes, 8.0), strict=True):
+        field, low = distances(shape)
+        for neck in told["necks"]:
+            middle = numpy.mean(neck["ends_mm"], axis=0)
+            assert 2 * value(field, low, middle) == pytest.approx(neck["width_mm"], abs=0.04)
+        found += len(told["necks"])
+        for level in (0.5, 1.0, 1.5, 2.0):
+            # What falls apart at a width, each part with room for a circle 1.8 times as wide, has a neck between.
+            places, count = ndimage.label(field > level)
+            peaks = ndimage.maximum(field, places, range(1, count + 1))
+            peaks_at = ndimage.maximum_position(field, places, range(1, count + 1))
+            wide = [at for peak, at in zip(peaks, peaks_at, strict=True) if peak >= 1.8 * level]
+            parts = cut(shape, [neck for neck in told["necks"] if neck["width_mm"] <= 2 * level + 0.04])
+            holds = [
+                min(range(len(parts)), key=lambda i: parts[i].distance(shapely.Point(low + (numpy.array(at[::-1]) + 0.5) * PIXEL)))
+                for at in wide
+            ]
+            assert len(set(holds)) == len(holds), (shape, level)
+    assert found > 20, "the blots have necks to find"
