@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use workshop::Derived;
 use workshop::sheets::{self, Kind, Sheet, Wanted};
-use workshop::view::{Lit, Pose};
 use workshop::work::{Number, Refusal, Work};
 
 use crate::args::Sheets;
@@ -13,9 +12,6 @@ use crate::failure::{Failure, Outcome};
 use crate::files;
 use crate::out::say;
 use crate::progress::watched;
-
-/// Pixels across of the view on the cover: 200 dpi on A4.
-const COVER_PIXELS: u32 = 1400;
 
 pub fn run(typed: &Sheets) -> Result<Outcome, Failure> {
     let wanted = wanted(typed)?;
@@ -39,10 +35,7 @@ fn wanted(typed: &Sheets) -> Result<Wanted, Failure> {
 
 /// Makes every sheet, then writes them: a stop or a refusal leaves the folder as it was.
 pub fn write_book(work: &Work, derived: &mut Derived, wanted: &Wanted, out: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let sheets = watched(|watch| -> Result<Vec<Sheet>, Refusal> {
-        let lit: Option<Lit> = workshop::view::render(work, derived, Pose { width: COVER_PIXELS }, watch);
-        sheets::book(work, derived, wanted, lit.as_ref(), watch)
-    })?;
+    let sheets = watched(|watch| -> Result<Vec<Sheet>, Refusal> { sheets::book(work, derived, wanted, watch) })?;
     files::folder(out)?;
     sheets.iter().map(|sheet| write_one(out, sheet)).collect()
 }

@@ -26,15 +26,16 @@ use super::paper::Paper;
 use super::pen::Pen;
 use super::tiles::{Tile, Tiles};
 use super::{inset_page, list, notes, pattern, picture, stopped, unscaled};
-use crate::view::Lit;
 use crate::work::{Refusal, Way};
 
 /// More pages than this are a slip of the size or the paper, not a wish.
 const MOST_PAGES: usize = 500;
 
 /// Pictures that the book shows.
-pub(super) struct Pictures<'a> {
-    pub lit: Option<&'a Lit>,
+#[derive(Default)]
+pub(super) struct Pictures {
+    /// The view for the cover.
+    pub lit: Option<Image>,
     pub picture: Option<Image>,
 }
 
@@ -55,7 +56,7 @@ enum Page {
 }
 
 /// All pages, and what they are cut from.
-struct Plan {
+pub(super) struct Plan {
     paper: Paper,
     maps: Vec<Map>,
     tiles: Tiles,
@@ -68,14 +69,15 @@ struct Plan {
 }
 
 impl Plan {
-    fn of(facts: &Facts, wanted: &Wanted, pictures: &Pictures) -> Result<Plan, Refusal> {
+    /// Lays every page out. `pictured`: the job has a picture to show.
+    pub fn of(facts: &Facts, wanted: &Wanted, pictured: bool) -> Result<Plan, Refusal> {
         let paper = wanted.paper;
         let (extras, extra) = Extras::of(facts, wanted);
         let tiles = Tiles::over(facts.panel, paper, &facts.spans());
         let (items, notes) = (list::items(facts), notes::notes(facts, paper));
         let lists = list::pages(&items, paper);
         let noted = notes::pages(&notes, paper);
-        let pictured = pictures.picture.is_some() && wanted.has(Kind::Picture);
+        let pictured = pictured && wanted.has(Kind::Picture);
         // Before the words are placed: a book too long to be meant should not be laid out first.
         within_reason(if pictured { 2 + 2 * tiles.count() } else { 0 } + tiles.count() + extra.len(), wanted)?;
         let themes = match (wanted.has(Kind::Map), pictured) {
@@ -187,15 +189,14 @@ impl Plan {
 }
 
 /// Draws the whole book.
-pub(super) fn pdf(facts: &Facts, wanted: &Wanted, pictures: &Pictures, watch: Watch) -> Result<Vec<u8>, Refusal> {
-    let plan = Plan::of(facts, wanted, pictures)?;
+pub(super) fn pdf(facts: &Facts, plan: &Plan, pictures: &Pictures, watch: Watch) -> Result<Vec<u8>, Refusal> {
     let mut document = Document::new_with(SerializeSettings::default());
     for (at, page) in plan.pages.iter().enumerate() {
         stopped(watch)?;
         watch.tell("drawing sheets", at as f64 / plan.pages.len() as f64);
-        draw_page(&mut document, facts, (&plan, at, page), pictures);
+        draw_page(&mut document, facts, (plan, at, page), pictures);
     }
-    document.set_outline(bookmarks(&plan));
+    document.set_outline(bookmarks(plan));
     document.set_metadata(metadata(facts));
     let bytes =
         document.finish().map_err(|error| Refusal::new(format!("The pattern book could not be made: {error:?}.")))?;
@@ -221,7 +222,7 @@ fn draw_page(document: &mut Document, facts: &Facts, (plan, at, page): (&Plan, u
 
 fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {
     match page {
-        Page::Cover => cover::draw(pen, facts, plan.paper, (pictures.lit, &plan.index())),
+        Page::Cover => cover::draw(pen, facts, plan.paper, (pictures.lit.as_ref(), &plan.index())),
         Page::Picture(_) | Page::PictureTile(..) => picture_page(pen, facts, (plan, page), pictures),
         Page::Map(at) => plan.maps[*at].draw(pen, facts),
         Page::MapInsets(at, range) => {

@@ -9,20 +9,41 @@ use super::letters::{Style, size};
 use super::map::hatch_of;
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
-use crate::view::Lit;
+use super::picture::jpeg;
+use crate::derived::Derived;
+use crate::view::{self, Pose};
+use crate::work::Work;
+use measure::Watch;
 
 /// A line of the page index: sheet, and the page that it begins on.
 pub(super) type Entry = (String, usize);
 
+/// Dots an inch of the view: more costs time as the square and shows no more at arm's length.
+const VIEW_DPI: f64 = 200.0;
+/// The most pixels across, whatever the paper.
+const MOST_PIXELS: f64 = 2000.0;
+
+/// The view as large as the cover shows it.
+pub(super) fn view(work: &Work, derived: &mut Derived, paper: Paper, watch: Watch) -> Option<Image> {
+    let shown = within(view_space(Frame::body(paper), 0.0), work.panel.width.to_mm(), work.panel.height.to_mm());
+    let width = (shown.w / 25.4 * VIEW_DPI).clamp(64.0, MOST_PIXELS) as u32;
+    let lit = view::render(work, derived, Pose { width }, watch)?;
+    Some(jpeg(&lit.pixels, lit.width, lit.height))
+}
+
+fn view_space(body: Rect, y: f64) -> Rect {
+    let share = if body.h < 200.0 { 0.34 } else { 0.46 };
+    Rect::new(body.x, y, body.w, body.h * share)
+}
+
 /// Draws the cover.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Option<&Lit>, &[Entry])) {
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Option<&Image>, &[Entry])) {
     let body = Frame::body(paper);
     let mut y = title(pen, facts, body);
     if let Some(lit) = lit {
-        let share = if body.h < 200.0 { 0.34 } else { 0.46 };
-        let space = Rect::new(body.x, y, body.w, body.h * share);
-        let shown = within(space, f64::from(lit.width), f64::from(lit.height));
-        pen.image(Image::from_rgba8(rgba(lit), lit.width, lit.height), shown);
+        let (w, h) = lit.size();
+        let shown = within(view_space(body, y), f64::from(w), f64::from(h));
+        pen.image(lit.clone(), shown);
         y = shown.bottom() + 7.0;
     }
     let half = (body.w - 8.0) / 2.0;
@@ -59,10 +80,6 @@ pub(super) fn within(space: Rect, across: f64, down: f64) -> Rect {
     let scale = (space.w / across).min(space.h / down);
     let (w, h) = (across * scale, down * scale);
     Rect::new(space.x + (space.w - w) / 2.0, space.y, w, h)
-}
-
-fn rgba(lit: &Lit) -> Vec<u8> {
-    lit.pixels.chunks_exact(3).flat_map(|p| [p[0], p[1], p[2], 255]).collect()
 }
 
 fn head(pen: &mut Pen, words: &str, at: Spot, wide: f64) -> f64 {

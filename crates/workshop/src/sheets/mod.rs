@@ -46,7 +46,6 @@ pub use kinds::{Kind, Wanted};
 pub use paper::{PAPERS, Paper, paper};
 
 use crate::derived::Derived;
-use crate::view::Lit;
 use crate::work::{Refusal, Way, Work};
 
 /// A finished sheet.
@@ -57,15 +56,9 @@ pub struct Sheet {
     pub bytes: Vec<u8>,
 }
 
-/// The pattern book (PDF); beside a whole book the pattern (SVG) and the cut list (CSV). `lit` is the view for the cover. A stop comes back as
-/// a refusal that says so.
-pub fn book(
-    work: &Work,
-    derived: &mut Derived,
-    wanted: &Wanted,
-    lit: Option<&Lit>,
-    watch: Watch,
-) -> Result<Vec<Sheet>, Refusal> {
+/// The pattern book (PDF); beside a whole book the pattern (SVG) and the cut list (CSV). A stop comes back as a refusal that
+/// says so.
+pub fn book(work: &Work, derived: &mut Derived, wanted: &Wanted, watch: Watch) -> Result<Vec<Sheet>, Refusal> {
     if work.pattern.areas.is_empty() {
         return Err(Refusal::new("There is no pattern to draw yet.")
             .way(Way::advice("Trace the picture, or draw a pattern, and take it.")));
@@ -73,8 +66,11 @@ pub fn book(
     stopped(watch)?;
     let raster = derived.picture().cloned();
     let facts = facts::Facts::of(work, derived.outlines(work)).kept(wanted)?;
+    let plan = book::Plan::of(&facts, wanted, raster.is_some())?;
+    let lit = wanted.has(Kind::Cover).then(|| cover::view(work, derived, wanted.paper, watch)).flatten();
+    stopped(watch)?;
     let pictures = book::Pictures { lit, picture: raster.as_deref().map(picture::image) };
-    let pdf = book::pdf(&facts, wanted, &pictures, watch)?;
+    let pdf = book::pdf(&facts, &plan, &pictures, watch)?;
     watch.tell("drawing sheets", 1.0);
     let mut sheets = vec![sheet(&wanted.file(), pdf)];
     if wanted.whole() {

@@ -1,7 +1,7 @@
 //! A pen in millimetres over a PDF page.
 //!
-//! Coordinates are f64 mm from the upper left corner of the page and become f32 points at the last moment, so a place on
-//! the page is true to under 0.1 µm however large the panel is.
+//! Coordinates are f64 mm from the upper left corner of the page and become points to a thousandth at the last moment, so a
+//! place on the page is true to under 0.3 µm however large the panel is.
 
 use krilla::geom::{Path, PathBuilder, Point, Size, Transform};
 use krilla::image::Image;
@@ -100,8 +100,12 @@ impl Trail {
     }
 }
 
+/// Places are written to this part of a point, 0.35 µm: finer ones say nothing and make the book a third larger.
+const PARTS: f64 = 1000.0;
+
 fn point((x, y): Spot) -> (f32, f32) {
-    ((x / PT_MM) as f32, (y / PT_MM) as f32)
+    let part = |mm: f64| ((mm / PT_MM * PARTS).round() / PARTS) as f32;
+    (part(x), part(y))
 }
 
 /// Draws on one page.

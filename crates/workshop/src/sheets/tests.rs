@@ -225,8 +225,8 @@ fn flat(curve: &[Cubic]) -> Vec<Point> {
 
 fn pdf(work: &Work, outlines: &Arc<Outlines>, name: &str) -> Vec<u8> {
     let facts = Facts::of(work, outlines.clone());
-    let pictures = book::Pictures { lit: None, picture: None };
-    book::pdf(&facts, &Wanted::book(paper(name).unwrap()), &pictures, Watch::silent()).unwrap()
+    let plan = book::Plan::of(&facts, &Wanted::book(paper(name).unwrap()), false).unwrap();
+    book::pdf(&facts, &plan, &book::Pictures::default(), Watch::silent()).unwrap()
 }
 
 #[test]
@@ -242,8 +242,8 @@ fn a_stop_writes_nothing() {
     let facts = Facts::of(&work, outlines);
     let stop = std::sync::atomic::AtomicBool::new(true);
     let watch = Watch::new(&|_, _| {}, &stop);
-    let pictures = book::Pictures { lit: None, picture: None };
-    let refusal = book::pdf(&facts, &Wanted::book(paper("a4").unwrap()), &pictures, watch).unwrap_err();
+    let plan = book::Plan::of(&facts, &Wanted::book(paper("a4").unwrap()), false).unwrap();
+    let refusal = book::pdf(&facts, &plan, &book::Pictures::default(), watch).unwrap_err();
     assert_eq!(refusal.what, "Stopped; no sheet was written.");
 }
 
