@@ -25,6 +25,17 @@ pub fn heights() -> Result<(), String> {
     run(python)
 }
 
+/// Times the book of an 800-piece job.
+pub fn book() -> Result<(), String> {
+    packages::ready()?;
+    run(cargo("build --release -p spelk"))?;
+    let bin = target().join("release");
+    let mut python = command(python::ready()?);
+    python.arg("benches/book.py").arg(bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
+    python.arg(target().join("bench"));
+    run(python)
+}
+
 fn validity<'a>(flags: &[&'a str]) -> Result<Vec<&'a str>, String> {
     let Some(at) = flags.iter().position(|flag| *flag == "--validity") else { return Ok(flags.to_vec()) };
     let count = flags.get(at + 1).filter(|count| count.parse::<u32>().is_ok()).ok_or("--validity takes a number")?;

@@ -13,6 +13,7 @@ const USAGE: &str = "\
 cargo xtask test     installs what the tests need, then format, lint, all tests (what CI runs)
 cargo xtask tidy     module order, purity, sources, changelog
 cargo xtask python   makes the Python with the reference libraries and prints its path
+cargo xtask bench book        times the book of an 800-piece job and weighs it
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench picture [--baselines] [--sheets] [--validity N]
                      measures regions and borders on the bench pictures, beside what general tools reach; sheets to look at;
@@ -24,6 +25,7 @@ fn main() -> ExitCode {
         ["test"] => tests::all(),
         ["tidy"] => tidy::all(),
         ["python"] => python::ready().map(|path| println!("{}", path.display())),
+        ["bench", "book"] => bench::book(),
         ["bench", "heights"] => bench::heights(),
         ["bench", "picture", ref flags @ ..] => bench::picture(flags),
         _ => Err(USAGE.into()),

@@ -55,8 +55,9 @@ fn mirrored(pen: &mut Pen, drawing: &Drawing) {
             pen.fill([228; 3], trail);
         }
     }
+    let (mut sawn, mut edge) = (Trail::default(), Trail::default());
     for border in facts.work.pattern.borders.values() {
-        let mut trail = Trail::default();
+        let trail = if border.from == Origin::Edge { &mut edge } else { &mut sawn };
         for (at, cubic) in border.curve.iter().enumerate() {
             let [a, b, c, d] = cubic.0.map(page);
             if at == 0 {
@@ -64,8 +65,9 @@ fn mirrored(pen: &mut Pen, drawing: &Drawing) {
             }
             trail.cubic([b, c, d]);
         }
-        pen.stroke(if border.from == Origin::Edge { weight::EDGE } else { weight::SAW }, trail);
     }
+    pen.stroke(weight::SAW, sawn);
+    pen.stroke(weight::EDGE, edge);
     for piece in &facts.pieces {
         let outline = facts.outline(piece.area);
         let rings: Vec<Vec<Spot>> = outline.rings.iter().map(|ring| ring.iter().map(|&p| page(p)).collect()).collect();

@@ -2,9 +2,9 @@
 
 use krilla::image::Image;
 
-use super::draw::Hatch;
 use super::facts::{Facts, WoodRow};
 use super::frame::{Frame, SOFT};
+use super::hatch::Hatch;
 use super::letters::{Style, size};
 use super::map::hatch_of;
 use super::paper::{Paper, Rect, Spot};
@@ -155,11 +155,15 @@ pub(super) fn swatch(pen: &mut Pen, wood: &WoodRow, at: usize, rect: Rect) {
 
 /// Hatches rings in a grey that stands out from `colour`.
 pub(super) fn hatched(pen: &mut Pen, hatches: &[Hatch], colour: Rgb, rings: &[Vec<Spot>]) {
-    let line = Line { pt: 0.3, colour: against(colour), dash: &[] };
-    for hatch in hatches {
-        let trail: Trail = hatch.over(rings);
-        pen.stroke(line, trail);
-    }
+    let line = hatch_line(colour);
+    let mut trail = Trail::default();
+    hatches.iter().for_each(|hatch| hatch.over(rings, &mut trail));
+    pen.stroke(line, trail);
+}
+
+/// A line of hatching that stands out from `colour`.
+pub(super) fn hatch_line(colour: Rgb) -> Line {
+    Line { pt: 0.3, colour: against(colour), dash: &[] }
 }
 
 /// Dark on light, light on dark, by Rec. 709 weights over encoded values: close enough for a hatch.

@@ -9,6 +9,7 @@ use measure::plane::Point;
 
 use super::facts::{Facts, Row};
 use super::flags::Ground;
+use super::hatch::{GROUND, SHADOW};
 use super::insets::{Inset, Lost, insets, name_place, struck};
 use super::labels::{Labels, Shown, Written};
 use super::letters::{Style, size};
@@ -16,8 +17,9 @@ use super::lines::Lines;
 use super::paper::{Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::room::{Room, clipped};
+use super::thin::thinned;
 use super::words::trimmed;
-use crate::work::{Area, AreaId, Axis, Becomes, Border, Origin};
+use crate::work::{Area, AreaId, Axis, Becomes, Border, BorderId, Origin};
 
 /// A place of the panel on the page: shown through a window, scaled about a corner.
 #[derive(Clone, Copy, Debug)]
@@ -76,38 +78,33 @@ impl Drawing<'_> {
         outline.rings.iter().map(|ring| ring.iter().map(|&p| self.lens.point(p)).collect()).collect()
     }
 
-    fn sees(&self, rings: &[Vec<Spot>]) -> bool {
-        let around = rings.first().and_then(|ring| Rect::bounding(ring.iter().copied()));
-        around.is_some_and(|around| around.meets(self.lens.window))
+    fn sees(&self, area: AreaId) -> bool {
+        self.facts.around_area.get(&area).is_some_and(|&around| self.lens.rect(around).meets(self.near_window()))
     }
 
     /// What the window shows of an area, with a little beyond, for tint and hatch; `None` when it shows nothing.
     pub fn seen(&self, area: AreaId) -> Option<Vec<Vec<Spot>>> {
-        let outline = self.facts.outlines.areas.get(&area)?;
-        let near = self.lens.window.inset(-2.0);
-        let place = |ring: &Vec<Point>| thinned(ring.iter().map(|&p| self.lens.point(p)));
-        let first = place(outline.rings.first()?);
-        let around = Rect::bounding(first.iter().copied())?;
-        if !around.meets(near) {
+        if !self.sees(area) {
             return None;
         }
-        let rings = std::iter::once(first).chain(outline.rings.iter().skip(1).map(place));
-        let kept = rings.map(|ring| if near.holds(around) { ring } else { clipped(&ring, near) });
+        let near = self.near_window();
+        let whole = near.holds(self.lens.rect(self.facts.around_area[&area]));
+        let rings = self.rings(area).into_iter().map(|ring| thinned(&ring));
+        let kept = rings.map(|ring| if whole { ring } else { clipped(&ring, near) });
         Some(kept.filter(|ring| ring.len() > 2).collect())
     }
 
     /// Fills an area.
     pub fn fill(&self, pen: &mut Pen, area: AreaId, colour: Rgb) {
-        let rings = self.rings(area);
-        if self.sees(&rings) {
-            let mut trail = Trail::default();
-            rings.into_iter().for_each(|ring| trail.ring(ring));
-            pen.fill(colour, trail);
-        }
+        let Some(rings) = self.seen(area) else { return };
+        let mut trail = Trail::default();
+        rings.into_iter().for_each(|ring| trail.ring(ring));
+        pen.fill(colour, trail);
     }
 
     /// Hatches shadow at 45° and ground, wider, at 135°.
     pub fn open_areas(&self, pen: &mut Pen) {
+        let mut trail = Trail::default();
         for (&id, area) in &self.facts.work.pattern.areas {
             let hatch = match area.becomes {
                 Becomes::Shadow => &SHADOW,
@@ -115,9 +112,10 @@ impl Drawing<'_> {
                 Becomes::Piece(_) | Becomes::Unnumbered => continue,
             };
             if let Some(rings) = self.seen(id) {
-                pen.stroke(weight::HATCH, hatch.over(&rings));
+                hatch.over(&rings, &mut trail);
             }
         }
+        pen.stroke(weight::HATCH, trail);
     }
 
     /// Every border once, by what it is.
@@ -127,35 +125,53 @@ impl Drawing<'_> {
         });
     }
 
-    /// The borders that `line` gives a line.
+    /// The borders that `line` gives a line, a path for each kind of line.
     pub fn borders_in(&self, pen: &mut Pen, line: impl Fn(&Border) -> Option<Line>) {
+        let mut trails: Vec<(Line, Trail)> = Vec::new();
         for (id, border) in &self.facts.work.pattern.borders {
-            let Some(weight) = line(border).filter(|_| self.near(border)) else { continue };
-            if border.gap > Um(0) && border.from != Origin::Edge {
-                let line: Vec<Spot> = self.facts.outlines.lines[id].iter().map(|&p| self.lens.point(p)).collect();
-                let half = border.gap.to_mm() * self.lens.scale / 2.0;
-                [half, -half].into_iter().for_each(|by| pen.stroke(weight, beside(&line, by)));
-            } else {
-                pen.stroke(weight, self.curve(border));
+            let Some(line) = line(border).filter(|_| self.near(*id)) else { continue };
+            let at = trails.iter().position(|(known, _)| *known == line).unwrap_or(trails.len());
+            if at == trails.len() {
+                trails.push((line, Trail::default()));
             }
+            self.trace(*id, border, &mut trails[at].1);
+        }
+        trails.into_iter().for_each(|(line, trail)| pen.stroke(line, trail));
+    }
+
+    fn trace(&self, id: BorderId, border: &Border, trail: &mut Trail) {
+        if border.gap > Um(0) && border.from != Origin::Edge {
+            let line: Vec<Spot> = self.facts.outlines.lines[&id].iter().map(|&p| self.lens.point(p)).collect();
+            let half = border.gap.to_mm() * self.lens.scale / 2.0;
+            [half, -half].into_iter().for_each(|by| beside(&line, by, trail));
+        } else {
+            self.curve(border, trail);
         }
     }
 
-    fn near(&self, border: &Border) -> bool {
-        let hull = border.curve.iter().flat_map(|cubic| cubic.0).map(|p| self.lens.point(p));
-        Rect::bounding(hull).is_some_and(|hull| hull.inset(-2.0).meets(self.lens.window))
+    fn near(&self, border: BorderId) -> bool {
+        self.facts.around_border.get(&border).is_some_and(|&hull| self.lens.rect(hull).meets(self.near_window()))
     }
 
-    fn curve(&self, border: &Border) -> Trail {
-        let mut trail = Trail::default();
-        for (at, cubic) in border.curve.iter().enumerate() {
+    fn near_window(&self) -> Rect {
+        self.lens.window.inset(-2.0)
+    }
+
+    /// The cubics of a border that come near the window: on a tile or an inset most of a long border is out of sight.
+    fn curve(&self, border: &Border, trail: &mut Trail) {
+        let near = self.near_window();
+        let mut broken = true;
+        for cubic in &border.curve {
             let [a, b, c, d] = cubic.0.map(|p| self.lens.point(p));
-            if at == 0 {
-                trail.start(a);
+            if Rect::bounding([a, b, c, d]).is_some_and(|hull| hull.meets(near)) {
+                if std::mem::replace(&mut broken, false) {
+                    trail.start(a);
+                }
+                trail.cubic([b, c, d]);
+            } else {
+                broken = true;
             }
-            trail.cubic([b, c, d]);
         }
-        trail
     }
 
     /// Flattened borders on the page, for labels to keep off.
@@ -199,7 +215,7 @@ impl Drawing<'_> {
     pub fn ground(&self, keep: Vec<Rect>) -> Ground {
         let open = |area: &Area| matches!(area.becomes, Becomes::Shadow | Becomes::Ground);
         let areas = self.facts.work.pattern.areas.iter().filter(|(_, area)| open(area));
-        let open = areas.map(|(&id, _)| self.rings(id)).filter(|rings| self.sees(rings)).collect();
+        let open = areas.filter(|(id, _)| self.sees(**id)).map(|(&id, _)| self.rings(id)).collect();
         let panel = self.lens.rect(Rect::new(0.0, 0.0, self.facts.panel.0, self.facts.panel.1));
         Ground { borders: self.segments(), open, panel, bounds: self.words, keep }
     }
@@ -310,20 +326,6 @@ impl Placed {
     }
 }
 
-/// Points of a tint's edge this near to each other are one, mm: the border is drawn over it from its own curve. Closer
-/// points cost size and time, wider ones show beside the line.
-const THIN_MM: f64 = 0.35;
-
-fn thinned(points: impl Iterator<Item = Spot>) -> Vec<Spot> {
-    let mut kept: Vec<Spot> = Vec::new();
-    for point in points {
-        if kept.last().is_none_or(|last| super::room::distance(*last, point) >= THIN_MM) {
-            kept.push(point);
-        }
-    }
-    kept
-}
-
 /// Two short lines from each corner of a frame.
 fn corner_lines(rect: Rect) -> impl Iterator<Item = (Spot, Spot)> {
     let long = (rect.w / 4.0).min(4.0);
@@ -418,14 +420,13 @@ fn pen_of(border: &Border) -> Line {
 }
 
 /// A flattened line moved `by` mm to its right, its vertices along the mean of their sides' normals.
-fn beside(line: &[Spot], by: f64) -> Trail {
+fn beside(line: &[Spot], by: f64, trail: &mut Trail) {
     let normal = |a: Spot, b: Spot| {
         let long = super::room::distance(a, b).max(1e-9);
         ((a.1 - b.1) / long, (b.0 - a.0) / long)
     };
     let closed = line.len() > 2 && line[0] == line[line.len() - 1];
     let last = line.len() - 1;
-    let mut trail = Trail::default();
     for at in 0..=last {
         let before = if at > 0 { Some(at - 1) } else { closed.then(|| last - 1) };
         let after = if at < last { Some(at) } else { closed.then_some(0) };
@@ -434,53 +435,6 @@ fn beside(line: &[Spot], by: f64) -> Trail {
         let long = (nx * nx + ny * ny).sqrt().max(1e-9);
         let to = (line[at].0 + nx / long * by, line[at].1 + ny / long * by);
         if at == 0 { trail.start(to) } else { trail.line(to) }
-    }
-    trail
-}
-
-/// Parallel lines over an area.
-pub(super) struct Hatch {
-    /// Direction (cosine, sine; y down).
-    pub way: Spot,
-    /// From line to line, mm.
-    pub apart: f64,
-}
-
-const SHADOW: Hatch = Hatch { way: (std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2), apart: 2.5 };
-const GROUND: Hatch = Hatch { way: (std::f64::consts::FRAC_1_SQRT_2, std::f64::consts::FRAC_1_SQRT_2), apart: 6.0 };
-
-impl Hatch {
-    /// The hatch inside `rings` by the even-odd rule; lines lie on one grid over the whole page.
-    pub fn over(&self, rings: &[Vec<Spot>]) -> Trail {
-        let mut trail = Trail::default();
-        self.lines(rings).into_iter().for_each(|(a, b)| {
-            trail.start(a);
-            trail.line(b);
-        });
-        trail
-    }
-
-    fn lines(&self, rings: &[Vec<Spot>]) -> Vec<(Spot, Spot)> {
-        let back = (self.way.0, -self.way.1);
-        let turned: Vec<Vec<Spot>> =
-            rings.iter().map(|ring| ring.iter().map(|&p| super::room::rotate(p, back)).collect()).collect();
-        let mut hits: Vec<(i32, f64)> = Vec::new();
-        for ring in &turned {
-            for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-                let (low, high) = if a.1 < b.1 { (a, b) } else { (b, a) };
-                let rows = (low.1 / self.apart).ceil() as i32..(high.1 / self.apart).ceil() as i32;
-                hits.extend(rows.map(|row| {
-                    let y = f64::from(row) * self.apart;
-                    (row, low.0 + (y - low.1) / (high.1 - low.1) * (high.0 - low.0))
-                }));
-            }
-        }
-        hits.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let line = |pair: &[(i32, f64)]| {
-            let y = f64::from(pair[0].0) * self.apart;
-            [pair[0].1, pair[1].1].map(|x| super::room::rotate((x, y), self.way))
-        };
-        hits.chunks_exact(2).map(line).map(|[a, b]| (a, b)).collect()
     }
 }
 

@@ -14,7 +14,7 @@ use super::tiles::Spans;
 use super::words::Words;
 use crate::bench::{self, Copies};
 use crate::pattern::{Outline, Outlines};
-use crate::work::{AreaId, Axis, Becomes, Number, PartId, Refusal, State, Way, WoodId, Work};
+use crate::work::{AreaId, Axis, Becomes, Border, BorderId, Number, PartId, Refusal, State, Way, WoodId, Work};
 
 /// Everything that the sheets show.
 pub(super) struct Facts<'a> {
@@ -31,6 +31,10 @@ pub(super) struct Facts<'a> {
     pub panel: (f64, f64),
     /// Which print each piece is cut from.
     pub copies: Copies,
+    /// The box around each area, mm on the panel.
+    pub around_area: BTreeMap<AreaId, Rect>,
+    /// The box around each border's control points.
+    pub around_border: BTreeMap<BorderId, Rect>,
     by_area: BTreeMap<AreaId, usize>,
 }
 
@@ -83,7 +87,9 @@ impl<'a> Facts<'a> {
         let by_area = pieces.iter().enumerate().map(|(at, piece)| (piece.area, at)).collect();
         let panel = (work.panel.width.to_mm(), work.panel.height.to_mm());
         let copies = bench::copies(work, &outlines, bench::MARGIN);
-        Facts { work, copies, outlines, faces, words: Words::of(work), title, pieces, woods, panel, by_area }
+        let (around_area, around_border) = (areas_around(&outlines), borders_around(work));
+        let words = Words::of(work);
+        Facts { work, copies, outlines, faces, words, title, pieces, woods, panel, around_area, around_border, by_area }
     }
 
     /// Only the pieces that are wanted: of a part and the parts within it, or one.
@@ -105,9 +111,7 @@ impl<'a> Facts<'a> {
 
     /// Extents of the pieces on the panel.
     pub fn spans(&self) -> Spans {
-        let around = self.pieces.iter().filter_map(|piece| {
-            Rect::bounding(self.outline(piece.area).rings.first()?.iter().map(|point| point.to_mm()))
-        });
+        let around = self.pieces.iter().filter_map(|piece| self.around_area.get(&piece.area));
         let (across, down) = around.map(|r| ((r.x, r.right()), (r.y, r.bottom()))).unzip();
         Spans { across, down }
     }
@@ -144,6 +148,16 @@ impl WoodRow {
         sum.0 += 1;
         sum.1 += piece.area_mm2;
     }
+}
+
+fn areas_around(outlines: &Outlines) -> BTreeMap<AreaId, Rect> {
+    let around = |outline: &Outline| Rect::bounding(outline.rings.first()?.iter().map(|point| point.to_mm()));
+    outlines.areas.iter().filter_map(|(&id, outline)| Some((id, around(outline)?))).collect()
+}
+
+fn borders_around(work: &Work) -> BTreeMap<BorderId, Rect> {
+    let around = |border: &Border| Rect::bounding(border.curve.iter().flat_map(|cubic| cubic.0).map(|p| p.to_mm()));
+    work.pattern.borders.iter().filter_map(|(&id, border)| Some((id, around(border)?))).collect()
 }
 
 /// Woods that pieces are of, by code. A wood that the job does not describe shows under its key.

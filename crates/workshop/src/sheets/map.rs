@@ -5,11 +5,12 @@
 
 use std::collections::BTreeMap;
 
-use super::cover::{code_width, hatched};
-use super::draw::{Drawing, Hatch, Lens, Placed, labels, scale_words};
+use super::cover::{code_width, hatch_line, hatched};
+use super::draw::{Drawing, Lens, Placed, labels, scale_words};
 use super::facts::{Facts, Row};
 use super::finder;
 use super::frame::{Frame, SOFT};
+use super::hatch::Hatch;
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
@@ -244,6 +245,7 @@ impl Map {
 
     /// The map without words; hatching leaves `covered` free.
     pub fn base(&self, pen: &mut Pen, drawing: &Drawing, covered: &[Rect]) {
+        let mut hatching = Trail::default();
         for (piece, (colour, hatches)) in drawing.facts.pieces.iter().zip(&self.dresses) {
             let Some(rings) = drawing.seen(piece.area) else { continue };
             if *colour != [255; 3] {
@@ -251,8 +253,9 @@ impl Map {
                 rings.iter().for_each(|ring| trail.ring(ring.iter().copied()));
                 pen.fill(*colour, trail);
             }
-            hatched(pen, hatches, [255; 3], &rings);
+            hatches.iter().for_each(|hatch| hatch.over(&rings, &mut hatching));
         }
+        pen.stroke(hatch_line([255; 3]), hatching);
         covered.iter().for_each(|rect| pen.block([255; 3], rect.inset(-0.3)));
         drawing.open_areas(pen);
         drawing.borders(pen);

@@ -16,6 +16,7 @@ mod finder;
 mod flags;
 mod flow;
 mod frame;
+mod hatch;
 mod inset_page;
 mod insets;
 mod inside;
@@ -36,6 +37,7 @@ mod singles;
 mod svg;
 #[cfg(test)]
 mod tests;
+mod thin;
 mod tiles;
 mod unscaled;
 mod words;
@@ -66,8 +68,9 @@ pub fn book(work: &Work, derived: &mut Derived, wanted: &Wanted, watch: Watch) -
     stopped(watch)?;
     let raster = derived.picture().cloned();
     let facts = facts::Facts::of(work, derived.outlines(work)).kept(wanted)?;
-    let plan = book::Plan::of(&facts, wanted, raster.is_some())?;
-    let lit = wanted.has(Kind::Cover).then(|| cover::view(work, derived, wanted.paper, watch)).flatten();
+    let view = || wanted.has(Kind::Cover).then(|| cover::view(work, derived, wanted.paper, watch)).flatten();
+    let (plan, lit) = rayon::join(|| book::Plan::of(&facts, wanted, raster.is_some()), view);
+    let plan = plan?;
     stopped(watch)?;
     let pictures = book::Pictures { lit, picture: raster.as_deref().map(picture::image) };
     let pdf = book::pdf(&facts, &plan, &pictures, watch)?;

@@ -44,7 +44,7 @@ pub(super) mod weight {
 }
 
 /// Weight, colour and dashes (mm) of a line.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Line {
     pub pt: f64,
     pub colour: Rgb,

@@ -5,6 +5,7 @@
 //! could be found, but one beside the widest place. Turned boxes are tried by turning the outline.
 
 use super::paper::{Rect, Spot};
+use super::thin::thinned;
 
 /// Grid steps across the longer side of an outline. More find tighter seats and cost time as the square.
 const STEPS: f64 = 26.0;
@@ -25,11 +26,11 @@ pub(super) struct Room {
 }
 
 impl Room {
-    /// `rings` in page mm, seen through `window`. `None` when nothing of it is seen.
+    /// `rings` in page mm, thinned, seen through `window`. `None` when nothing of it is seen.
     pub fn new(rings: Vec<Vec<Spot>>, window: Rect) -> Option<Room> {
         let bounds = Rect::bounding(rings.first()?.iter().copied())?;
         bounds.meets(window).then(|| Room {
-            rings,
+            rings: rings.iter().map(|ring| thinned(ring)).collect(),
             window: window.corners(),
             taken: Vec::new(),
             bounds,

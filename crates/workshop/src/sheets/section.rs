@@ -6,9 +6,10 @@
 use super::draw::scale_words;
 use super::facts::{Facts, Row};
 use super::frame::{Frame, SOFT};
+use super::hatch::{Hatch, SHADOW};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
-use super::pen::{Pen, weight};
+use super::pen::{Pen, Trail, weight};
 use super::words::trimmed;
 
 /// Thickness of the backer on the drawing, mm: its real one is not yet chosen here.
@@ -111,9 +112,9 @@ fn stretch(pen: &mut Pen, facts: &Facts, cut: &Stretch, (ground, scale, up): (Sp
     let raiser = Rect::new(x, ground.1 - (height - thick) * up, w, (height - thick) * up);
     let wood = Rect::new(x, ground.1 - height * up, w, thick * up);
     pen.block([255; 3], raiser);
-    let hatch =
-        super::draw::Hatch { way: (std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2), apart: 1.6 };
-    pen.stroke(weight::HATCH, hatch.over(&[raiser.corners().to_vec()]));
+    let mut trail = Trail::default();
+    Hatch { apart: 1.6, ..SHADOW }.over(&[raiser.corners().to_vec()], &mut trail);
+    pen.stroke(weight::HATCH, trail);
     pen.frame(weight::HATCH, raiser);
     let colour = facts.wood(cut.piece).and_then(|wood| wood.colour).unwrap_or([255; 3]);
     pen.block(colour.map(|c| (f64::from(c) * 0.5 + 127.5).round() as u8), wood);
