@@ -58,7 +58,7 @@ fn trace(picture: &str, width: f64, out: &str, counts: &[String]) -> Result<(), 
     let panel = panel(width, (raster.width, raster.height));
     let choices = |pieces: u32| TraceChoices { pieces, ground: GroundChoice::Keep };
     let start = Instant::now();
-    let tree = tree(&raster, panel, &choices(1), Watch::silent())?;
+    let tree = tree(&raster, panel, &choices(1), &Stock::thick(), Watch::silent())?;
     let growing = millis(start);
     let rounds = std::env::var("SPELK_TIMES").ok().and_then(|times| times.parse().ok()).unwrap_or(TIMES);
     for count in counts {

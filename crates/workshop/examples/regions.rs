@@ -19,7 +19,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let stock = if stock == "thin" { Stock::thin() } else { Stock::thick() };
     let choices = TraceChoices { pieces: pieces.parse()?, ground: GroundChoice::Keep };
     let start = std::time::Instant::now();
-    let tree = tree(&raster, panel, &choices, Watch::silent())?;
+    let tree = tree(&raster, panel, &choices, &stock, Watch::silent())?;
     let grown = start.elapsed();
     let found = regions(&raster, &tree, panel, &choices, &stock, Watch::silent());
     let swallowed = found.swallowed.len();

@@ -30,11 +30,11 @@ fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watc
     let raster = derived.picture().cloned().ok_or_else(|| {
         Refusal::new("There is no picture to trace.").way(Way::advice("Start the job from a picture."))
     })?;
-    let key = stamp(&(&work.picture, work.panel, choices.ground));
+    let key = stamp(&(&work.picture, work.panel, choices.ground, &work.choices.stock));
     let tree = match &derived.tree {
         Some((known, tree)) if *known == key => tree.clone(),
         _ => {
-            let tree = Arc::new(picture::tree(&raster, work.panel, choices, watch)?);
+            let tree = Arc::new(picture::tree(&raster, work.panel, choices, &work.choices.stock, watch)?);
             derived.tree = Some((key, tree.clone()));
             tree
         }

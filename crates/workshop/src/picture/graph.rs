@@ -28,6 +28,7 @@ const FAINT: f64 = 16.0;
 /// Cost under which a merge loses nothing that a maker would saw: about 1.5 of ΔE00 over a strip 8 pixels deep.
 const SLIGHT: f64 = 1.2e6;
 
+#[derive(Clone)]
 struct Node {
     sum: Sum,
     links: Vec<u32>,
@@ -52,6 +53,7 @@ const DEAD: u64 = u64::MAX;
 const DEAR: u64 = u64::MAX - 1;
 
 /// Regions, their borders, and the heap of merges.
+#[derive(Clone)]
 pub(super) struct Graph {
     nodes: Vec<Node>,
     links: Vec<Link>,
@@ -262,6 +264,7 @@ fn root(into: &mut [u32], mut at: u32) -> u32 {
 
 /// Which border a pair of regions shares: open addressing, deterministic, insertion only. A merged region's pairs stay
 /// behind and are never asked for again.
+#[derive(Clone)]
 struct Pairs {
     slots: Vec<(u64, u32)>,
     used: usize,

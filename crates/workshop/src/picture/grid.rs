@@ -34,6 +34,15 @@ impl Grid {
         [a, b, c, d].into_iter().filter(|n| n.0).map(|n| n.1)
     }
 
+    /// The pixels around `at`, as far as they exist.
+    pub fn eight(self, at: usize) -> impl Iterator<Item = usize> {
+        let (x, y) = ((at % self.width) as isize, (at / self.width) as isize);
+        let exists = move |(dx, dy): &(isize, isize)| {
+            x + dx >= 0 && y + dy >= 0 && x + dx < self.width as isize && y + dy < self.height as isize
+        };
+        RING.into_iter().filter(exists).map(move |(dx, dy)| ((y + dy) * self.width as isize + x + dx) as usize)
+    }
+
     /// Whether `at` lies on the frame.
     pub fn on_frame(self, at: usize) -> bool {
         let (x, y) = (at % self.width, at / self.width);

@@ -1,9 +1,11 @@
 //! From the bytes of an image to regions: decode, subject, merge tree, limits.
 //!
 //! `read` decodes and brings to working size; `tree` finds leaves (watershed of a colour gradient), straightens their
-//! borders once and merges them from a heap; `regions` cuts the tree, absorbs what cannot be sawn and smooths the
-//! borders; `colours` says what colour each area has in the picture. Colours are compared in `even`.
+//! borders once, merges them from a heap, and finds the base: the finest regions that can be sawn. `regions` makes a draft
+//! by merging those, which is quick while the tree is kept; `colours` says what colour each area has in the picture. Colours
+//! are compared in `even`.
 
+mod base;
 mod even;
 mod gradient;
 mod graph;
@@ -13,6 +15,7 @@ mod mean;
 mod read;
 mod regions;
 mod relax;
+mod scale;
 mod size;
 mod subject;
 mod tree;

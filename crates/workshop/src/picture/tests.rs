@@ -28,7 +28,7 @@ fn choices(pieces: u32, ground: GroundChoice) -> TraceChoices {
 
 fn found(raster: &Raster, pieces: u32, ground: GroundChoice) -> Regions {
     let choices = choices(pieces, ground);
-    let tree = tree(raster, panel(raster), &choices, Watch::silent()).unwrap();
+    let tree = tree(raster, panel(raster), &choices, &Stock::thick(), Watch::silent()).unwrap();
     regions(raster, &tree, panel(raster), &choices, &Stock::thick(), Watch::silent())
 }
 
@@ -72,7 +72,7 @@ impl MapAlpha for [u8; 3] {
 }
 
 /// Dense, 4-connected, within the limits, no more than asked unless the subject lies in more islands.
-fn assert_sound(raster: &Raster, regions: &Regions, asked: u32) {
+fn assert_sound(raster: &Raster, regions: &Regions, asked: u32, pixel_mm: f64) {
     let grid = Grid::new(raster.width, raster.height);
     let labels = &regions.labels.of;
     let count = regions.ground.len();
@@ -91,8 +91,8 @@ fn assert_sound(raster: &Raster, regions: &Regions, asked: u32) {
         area[label] += 1;
     }
     for label in (0..count).filter(|l| !regions.ground[*l] && pieces > 1) {
-        assert!(widest[label] * PIXEL_MM >= 4.0, "piece {label} is {} mm wide", widest[label] * PIXEL_MM);
-        assert!(area[label] as f64 * PIXEL_MM * PIXEL_MM >= 25.0, "piece {label} is too small");
+        assert!(widest[label] * pixel_mm >= 4.0, "piece {label} is {} mm wide", widest[label] * pixel_mm);
+        assert!(area[label] as f64 * pixel_mm * pixel_mm >= 25.0, "piece {label} is too small");
     }
 }
 
@@ -104,9 +104,22 @@ proptest! {
         let raster = trouble(kind, seed, 90, 70);
         let ground = if keep { GroundChoice::Keep } else { GroundChoice::Drop };
         let chosen = choices(pieces, ground);
-        if let Ok(tree) = tree(&raster, panel(&raster), &chosen, Watch::silent()) {
+        if let Ok(tree) = tree(&raster, panel(&raster), &chosen, &Stock::thick(), Watch::silent()) {
             let found = regions(&raster, &tree, panel(&raster), &chosen, &Stock::thick(), Watch::silent());
-            assert_sound(&raster, &found, pieces);
+            assert_sound(&raster, &found, pieces, PIXEL_MM);
+        }
+    }
+
+    /// Pixels so fine that regions grow on blocks of them.
+    #[test]
+    fn regions_of_fine_pictures_are_sound(kind in 0u32..8, seed in 0u32..1000, pieces in 1u32..20, keep: bool) {
+        let raster = trouble(kind, seed, 181, 139);
+        let ground = if keep { GroundChoice::Keep } else { GroundChoice::Drop };
+        let chosen = choices(pieces, ground);
+        let panel = Size { width: Um::mm(0.2 * 181.0), height: Um::mm(0.2 * 139.0) };
+        if let Ok(tree) = tree(&raster, panel, &chosen, &Stock::thick(), Watch::silent()) {
+            let found = regions(&raster, &tree, panel, &chosen, &Stock::thick(), Watch::silent());
+            assert_sound(&raster, &found, pieces, 0.2);
         }
     }
 
@@ -114,9 +127,9 @@ proptest! {
     fn cuts_nest(kind in 0u32..8, seed in 0u32..1000, coarse in 1usize..30, more in 0usize..60) {
         let raster = trouble(kind, seed, 80, 60);
         let chosen = choices(10, GroundChoice::Keep);
-        if let Ok(tree) = tree(&raster, panel(&raster), &chosen, Watch::silent()) {
-            let (fine, count) = tree.cut(coarse + more);
-            let (coarse, _) = tree.cut(coarse);
+        if let Ok(tree) = tree(&raster, panel(&raster), &chosen, &Stock::thick(), Watch::silent()) {
+            let (fine, count) = tree.leaves.cut(coarse + more);
+            let (coarse, _) = tree.leaves.cut(coarse);
             let mut into = vec![NOBODY; count as usize];
             for (fine, coarse) in fine.into_iter().zip(coarse) {
                 let into = &mut into[fine as usize];
@@ -176,8 +189,8 @@ fn what_is_too_thin_is_listed() {
 #[test]
 fn one_colour_is_refused_unless_it_has_a_shape() {
     let plain = raster(64, 64, |_, _| [120, 90, 60, 255]);
-    assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Keep), Watch::silent()).is_err());
-    assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Drop), Watch::silent()).is_err());
+    assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Keep), &Stock::thick(), Watch::silent()).is_err());
+    assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Drop), &Stock::thick(), Watch::silent()).is_err());
     let shaped = raster(64, 64, |x, _| [120, 90, 60, if x < 40 { 255 } else { 0 }]);
     assert_eq!(found(&shaped, 10, GroundChoice::Drop).ground, [false, true]);
 }

@@ -3,21 +3,24 @@
 use measure::Watch;
 
 use super::Raster;
+use super::base::Base;
 use super::even::{self, Even};
 use super::gradient::gradient;
 use super::graph::{Graph, gather};
 use super::grid::{Grid, number};
+use super::limits::Limits;
 use super::relax::{Relaxation, relax};
+use super::scale::Blocks;
 use super::subject::subject;
 use super::watershed::leaves;
-use crate::work::{Refusal, Size, TraceChoices, Way};
+use crate::work::{Refusal, Size, Stock, TraceChoices, Way};
 
 /// Sweeps that straighten the leaves' borders: one pixel each at most.
 const LEAF_SWEEPS: u32 = 2;
 
 /// Weight of border length against colour error for leaves (see `Relaxation::stiff`): low, leaves are to follow the
 /// picture.
-const LEAF_STIFF: f64 = 1.0;
+const LEAF_STIFF: f64 = 6.8;
 
 /// Leaves under these areas (pixels) are gathered before the tree, one round each: at 0.2 mm a pixel 20 pixels are
 /// 0.8 mm², far under any piece.
@@ -27,41 +30,80 @@ const CRUMBS: [i64; 3] = [8, 14, 20];
 const ONE_COLOUR: i16 = 128;
 
 /// The merge tree of a picture.
-#[derive(Debug)]
 pub struct Tree {
-    pub(super) grid: Grid,
-    /// The leaf of each pixel; `NOBODY` in the ground.
-    pub(super) leaves: Vec<u32>,
-    /// How many leaves there are.
-    pub(super) count: u32,
-    /// No cut is finer than this: past it there are shreds of edges, nothing to saw.
-    pub(super) finest: usize,
-    /// Which region took in which, in order.
-    pub(super) merges: Vec<(u32, u32)>,
+    /// The picture's even colours.
     pub(super) plane: Vec<Even>,
-    pub(super) levels: Vec<u16>,
+    /// By pixel, whether it is subject.
+    pub(super) inside: Vec<bool>,
+    /// The leaves, on blocks of pixels.
+    pub(super) leaves: Leaves,
+    /// The finest regions within the limits.
+    pub(super) base: Base,
 }
 
-/// Grows the merge tree of the subject.
-pub fn tree(raster: &Raster, panel: Size, choices: &TraceChoices, watch: Watch) -> Result<Tree, Refusal> {
+/// The leaves and the order in which they are merged.
+pub(super) struct Leaves {
+    pub blocks: Blocks,
+    /// The mean colour of each block.
+    pub plane: Vec<Even>,
+    /// Its gradient.
+    pub levels: Vec<u16>,
+    /// The leaf of each block; `NOBODY` in the ground.
+    pub of: Vec<u32>,
+    /// How many leaves there are.
+    pub count: u32,
+    /// No cut is finer than this: past it there are shreds of edges, nothing to saw.
+    pub finest: usize,
+    /// Which region took in which, in order.
+    pub merges: Vec<(u32, u32)>,
+}
+
+/// Grows the merge tree of the subject, for pieces within the limits of `stock`.
+pub fn tree(
+    raster: &Raster,
+    panel: Size,
+    choices: &TraceChoices,
+    stock: &Stock,
+    watch: Watch,
+) -> Result<Tree, Refusal> {
     let grid = Grid::new(raster.width, raster.height);
     watch.tell("reading colours", 0.0);
     let plane = even::plane(raster);
     let inside = subject(raster, &plane, panel, choices.ground);
     refuse_one_colour(&plane, &inside)?;
     watch.tell("finding regions", 0.05);
-    let levels = gradient(grid, &plane);
-    watch.tell("finding regions", 0.2);
-    let mut crumbs = leaves(grid, &levels, &inside, &plane);
-    for least in CRUMBS {
-        crumbs = gather(grid, crumbs, &plane, &levels, least);
+    let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
+    let leaves = Leaves::grow(blocks, blocks.colours(&plane), &blocks.inside(&inside), watch);
+    let base = Base::new(&leaves, Limits::new(blocks.grid, panel, stock), watch);
+    Ok(Tree { plane, inside, leaves, base })
+}
+
+impl Leaves {
+    fn grow(blocks: Blocks, plane: Vec<Even>, inside: &[bool], watch: Watch) -> Leaves {
+        let grid = blocks.grid;
+        let levels = gradient(grid, &plane);
+        watch.tell("finding regions", 0.1);
+        let mut crumbs = leaves(grid, &levels, inside, &plane);
+        for least in CRUMBS {
+            crumbs = gather(grid, crumbs, &plane, &levels, least);
+        }
+        let (mut of, count) = crumbs;
+        relax(grid, &plane, &mut of, &Relaxation::free(count, LEAF_STIFF, LEAF_SWEEPS));
+        watch.tell("finding regions", 0.25);
+        let (merges, trifles) = merge_all(Graph::new(grid, &of, count, &plane, &levels), watch);
+        let finest = count as usize - trifles;
+        Leaves { blocks, plane, levels, of, count, finest, merges }
     }
-    let (mut leaves, count) = crumbs;
-    relax(grid, &plane, &mut leaves, &Relaxation::free(count, LEAF_STIFF, LEAF_SWEEPS));
-    watch.tell("finding regions", 0.4);
-    let (merges, trifles) = merge_all(Graph::new(grid, &leaves, count, &plane, &levels), watch);
-    let finest = count as usize - trifles;
-    Ok(Tree { grid, leaves, count, finest, merges, plane, levels })
+
+    /// The label map of `pieces` regions, or as close as the tree sensibly has; labels run from 0, and how many there are.
+    pub fn cut(&self, pieces: usize) -> (Vec<u32>, u32) {
+        let merged = (self.count as usize).saturating_sub(pieces.min(self.finest)).min(self.merges.len());
+        let mut into: Vec<u32> = (0..self.count).collect();
+        for &(big, small) in self.merges[..merged].iter().rev() {
+            into[small as usize] = into[big as usize];
+        }
+        number(&self.of, &into)
+    }
 }
 
 /// The merges in order, and how many of them lose nothing worth sawing.
@@ -74,7 +116,7 @@ fn merge_all(mut graph: Graph, watch: Watch) -> (Vec<(u32, u32)>, usize) {
         merges.push(pair);
         trifles += usize::from(slight);
         if merges.len() % 4096 == 0 {
-            watch.tell("finding regions", 0.4 + 0.3 * merges.len() as f64 / total);
+            watch.tell("finding regions", 0.25 + 0.25 * merges.len() as f64 / total);
         }
     }
     (merges, trifles)
@@ -93,16 +135,4 @@ fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {
             .way(Way::advice("Use a picture with shapes in different colours.")));
     }
     Ok(())
-}
-
-impl Tree {
-    /// The label map of `pieces` regions, or as close as the tree sensibly has; labels run from 0, and how many there are.
-    pub(super) fn cut(&self, pieces: usize) -> (Vec<u32>, u32) {
-        let merged = (self.count as usize).saturating_sub(pieces.min(self.finest)).min(self.merges.len());
-        let mut into: Vec<u32> = (0..self.count).collect();
-        for &(big, small) in self.merges[..merged].iter().rev() {
-            into[small as usize] = into[big as usize];
-        }
-        number(&self.leaves, &into)
-    }
 }

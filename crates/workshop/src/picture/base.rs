@@ -1,0 +1,95 @@
+//! The base: the finest regions that the stock's limits allow, and how they touch. Every draft is made of whole ones.
+//!
+//! It is found once a picture: a fine cut of the leaves, what cannot be sawn shared out, borders smoothed, tails and necks off. A
+//! draft then only merges regions that can be sawn into fewer, which always can be, so sliding the number of pieces is quick
+//! and the borders of few pieces lie on those of many.
+
+use measure::Watch;
+
+use super::graph::Graph;
+use super::grid::{Grid, number};
+use super::limits::{Limits, absorb, cores};
+use super::relax::{Relaxation, relax};
+use super::tree::Leaves;
+use super::trim::trim;
+
+/// The base is sought at this many regions for each that the least area leaves room for. More gives scraps just over
+/// the limits, which make poor borders when they are merged again.
+const FILL: f64 = 0.26;
+
+/// Most regions sought: past any number of pieces that can be asked for.
+const MOST: f64 = 2600.0;
+
+/// The first cut has this many regions for each one sought, since few survive the limits.
+const FINER: f64 = 3.0;
+
+/// Weight of border length when regions are smoothed. Between 1.5 and 2 a side the colour error hardly moved.
+const STIFF: f64 = 10.2;
+
+/// Most sweeps when the base is smoothed; a border moves at most a block in each.
+const SWEEPS: u32 = 30;
+
+/// Sweeps after tails are off: seams of the flood are smoothed, tails have no time to grow again.
+const LAST_SWEEPS: u32 = 3;
+
+/// The finest regions within the limits, on blocks of pixels.
+pub(super) struct Base {
+    /// What its regions keep to.
+    pub limits: Limits,
+    /// The region of each block.
+    pub of: Vec<u32>,
+    /// How many there are.
+    pub count: u32,
+    /// How they touch, ready to be merged.
+    pub graph: Graph,
+    /// By region, the middle of its widest circle and the square of the distance from there to another region.
+    pub cores: Vec<(u32, usize)>,
+}
+
+impl Base {
+    pub fn new(leaves: &Leaves, limits: Limits, watch: Watch) -> Base {
+        let grid = leaves.blocks.grid;
+        let room = leaves.of.len() as f64 / limits.area as f64;
+        let sought = (room * FILL).clamp(1.0, MOST);
+        let (mut of, count) = leaves.cut((sought * FINER) as usize);
+        watch.tell("finding regions", 0.55);
+        absorb(grid, &leaves.plane, &mut of, count, limits);
+        watch.tell("finding regions", 0.65);
+        smooth(leaves, &mut of, count, limits, SWEEPS);
+        let count = trim(grid, &leaves.plane, &mut of, count, limits);
+        absorb(grid, &leaves.plane, &mut of, count, limits);
+        smooth(leaves, &mut of, count, limits, LAST_SWEEPS);
+        watch.tell("finding regions", 0.8);
+        let own: Vec<u32> = (0..count).collect();
+        let (of, count) = number(&of, &own);
+        let graph = Graph::new(grid, &of, count, &leaves.plane, &leaves.levels);
+        let cores = cores(grid, &of, count);
+        Base { limits, of, count, graph, cores }
+    }
+}
+
+fn smooth(leaves: &Leaves, of: &mut [u32], count: u32, limits: Limits, sweeps: u32) {
+    let grid = leaves.blocks.grid;
+    let middles: Vec<usize> = cores(grid, of, count).into_iter().map(|core| core.1).collect();
+    let frozen = discs(grid, of, &middles, limits);
+    let how = Relaxation { count, stiff: STIFF, reach: 1, sweeps, frozen, least_area: limits.area };
+    relax(grid, &leaves.plane, of, &how);
+}
+
+/// By block, whether it lies in the disc about its region's middle that makes the region wide enough.
+pub(super) fn discs(grid: Grid, labels: &[u32], middles: &[usize], limits: Limits) -> Vec<bool> {
+    let mut frozen = vec![false; grid.len()];
+    let reach = (limits.width + 1.0) / 2.0;
+    let around = reach.ceil() as usize;
+    for (label, middle) in middles.iter().enumerate() {
+        let (x, y) = (middle % grid.width, middle / grid.width);
+        for v in y.saturating_sub(around)..(y + around + 1).min(grid.height) {
+            for u in x.saturating_sub(around)..(x + around + 1).min(grid.width) {
+                let square = (u.abs_diff(x) * u.abs_diff(x) + v.abs_diff(y) * v.abs_diff(y)) as f64;
+                let at = v * grid.width + u;
+                frozen[at] |= square < reach * reach && labels[at] == label as u32;
+            }
+        }
+    }
+    frozen
+}
