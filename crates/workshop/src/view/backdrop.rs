@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use measure::colour::Lab;
 
-use super::grain::Solid;
 use super::noise::hash;
+use super::solid::{Kind, Solid};
 use crate::wood;
-use crate::work::{Area, AreaId, Axis, Becomes, Figure, Number, Piece, Wood, WoodId, Work};
+use crate::work::{Area, Axis, Becomes, Number, Piece, Wood, WoodId, Work};
 
 /// An undecided piece: the grey of plain board, so that nobody takes it for a wood.
 const PLAIN: Lab = Lab::new(72.0, 1.0, 5.0);
@@ -15,10 +15,6 @@ const PLAIN: Lab = Lab::new(72.0, 1.0, 5.0);
 const GROUND: Lab = Lab::new(78.0, 0.5, 6.0);
 /// The seed of the backer's sheet: one sheet, whatever shows of it.
 const BACKER_SEED: u32 = 0x5bac_4e12;
-/// How far the mean of one piece may stand from the wood's, as a share of its light: boards differ, but a large face
-/// stays within ΔE 1 of the table.
-const BOARD_SHIFT: f32 = 0.02;
-
 /// What shows in one area.
 #[derive(Clone, Debug)]
 pub(super) struct Face {
@@ -39,12 +35,14 @@ pub(super) struct Faces {
 }
 
 impl Faces {
-    pub(super) fn of(work: &Work) -> Faces {
-        let backer = backer(work);
+    /// What every area shows, sampled every `sample` mm.
+    pub(super) fn of(work: &Work, sample: f32) -> Faces {
+        let mut kinds = Kinds { work, sample, kinds: BTreeMap::new() };
+        let backer = backer(&mut kinds);
         let last = work.pattern.areas.keys().next_back().map_or(0, |id| id.0 as usize);
         let mut faces = vec![backer.clone(); last + 1];
         for (id, area) in &work.pattern.areas {
-            faces[id.0 as usize] = face(work, (*id, area), &backer);
+            faces[id.0 as usize] = face(&mut kinds, area, &backer);
         }
         Faces { faces, backer }
     }
@@ -55,46 +53,58 @@ impl Faces {
     }
 }
 
-fn face(work: &Work, (id, area): (AreaId, &Area), backer: &Face) -> Face {
+/// The woods of a job as solids, each measured once.
+struct Kinds<'a> {
+    work: &'a Work,
+    sample: f32,
+    kinds: BTreeMap<WoodId, (Lab, Kind)>,
+}
+
+impl Kinds<'_> {
+    fn of(&mut self, wood: &Wood) -> &(Lab, Kind) {
+        self.kinds.entry(wood.id.clone()).or_insert_with(|| {
+            let colour = wood::look(self.work, wood);
+            (colour, Kind::new(wood, colour.l, self.sample))
+        })
+    }
+}
+
+fn face(kinds: &mut Kinds, area: &Area, backer: &Face) -> Face {
+    let undecided = plain(PLAIN, middle_mm(kinds.work), true);
     match area.becomes {
         Becomes::Shadow => backer.clone(),
         Becomes::Ground => plain(GROUND, 0.0, false),
-        Becomes::Unnumbered => plain(PLAIN, middle_mm(work), true),
-        Becomes::Piece(number) => match work.pieces.get(&number) {
-            Some(piece) => piece_face(work, number, piece),
-            None => plain(PLAIN, middle_mm(work), id.0 > 0),
+        Becomes::Unnumbered => undecided,
+        Becomes::Piece(number) => match kinds.work.pieces.get(&number) {
+            Some(piece) => piece_face(kinds, (number, piece), area),
+            None => undecided,
         },
     }
 }
 
-fn piece_face(work: &Work, number: Number, piece: &Piece) -> Face {
+fn piece_face(kinds: &mut Kinds, (number, piece): (Number, &Piece), area: &Area) -> Face {
+    let work = kinds.work;
     let height = piece.values.height.as_ref().map_or(middle_mm(work), |chosen| chosen.value.to_mm() as f32);
     let wood = piece.values.wood.as_ref().and_then(|chosen| work.woods.get(&chosen.value));
     let Some(wood) = wood else { return plain(PLAIN, height, true) };
     let axis = piece.values.grain.as_ref().map_or(Axis::default(), |chosen| chosen.value);
-    let seed = hash(number.0 as i32, 1, 0x57ee_d001);
-    let shift = 1.0 + BOARD_SHIFT * ((seed >> 8) as f32 / 8_388_608.0 - 1.0);
-    let colour = linear(wood::look(work, wood)).map(|channel| channel * shift);
-    Face { colour, solid: Some(Solid::new(wood.figure, axis, seed)), height, piece: true }
+    let (x, y) = area.at.to_mm();
+    let cut = (hash(number.0 as i32, 1, 0x57ee_d001), [x as f32, y as f32]);
+    let (colour, kind) = kinds.of(wood);
+    Face { colour: linear(*colour), solid: Some(Solid::new(kind.clone(), axis, cut)), height, piece: true }
 }
 
-fn backer(work: &Work) -> Face {
-    let id = &work.choices.backer;
-    let table: BTreeMap<WoodId, Wood>;
-    let wood = match work.woods.get(id) {
-        Some(wood) => Some(wood),
-        None => {
-            table = wood::table();
-            table.get(id)
-        }
-    };
+fn backer(kinds: &mut Kinds) -> Face {
+    let (work, id) = (kinds.work, &kinds.work.choices.backer);
+    let wood = work.woods.get(id).cloned().or_else(|| wood::table().remove(id));
     let Some(wood) = wood else { return plain(Lab::new(25.0, 3.0, 5.0), 0.0, false) };
     // Its grain runs along the longer side, as a sheet is bought.
     let upright = work.panel.height > work.panel.width;
     let axis = Axis::degrees(if upright { 90.0 } else { 0.0 });
-    let Figure { ring, contrast, pores } = wood.figure;
-    let solid = Solid::new(Figure { ring, contrast, pores }, axis, BACKER_SEED);
-    Face { colour: linear(wood::look(work, wood)), solid: Some(solid), height: 0.0, piece: false }
+    let (x, y) = (work.panel.width.to_mm() as f32, work.panel.height.to_mm() as f32);
+    let (colour, kind) = kinds.of(&wood);
+    let solid = Solid::new(kind.clone(), axis, (BACKER_SEED, [x / 2.0, y / 2.0]));
+    Face { colour: linear(*colour), solid: Some(solid), height: 0.0, piece: false }
 }
 
 fn plain(colour: Lab, height: f32, piece: bool) -> Face {

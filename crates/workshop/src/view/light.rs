@@ -32,8 +32,8 @@ const SHEEN_SHARPNESS: i32 = 5;
 const FIBRE_GLOW: f32 = 0.03;
 /// Light above this is rolled off towards white; every wood's lit face lies below.
 const SHOULDER: f32 = 0.8;
-/// How marks in the wood take red, green and blue: they are browner, not greyer.
-const MARK_TINT: [f32; 3] = [0.86, 1.0, 1.18];
+/// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
+const LUSTRE: f32 = 1.1;
 
 /// What each sample sees of the lamp, and each pixel of the sky, 0 to 1.
 pub(super) struct Seen {
@@ -146,11 +146,12 @@ fn sample_light(field: &Field, faces: &Faces, (at, place): (usize, [f32; 2]), (l
 /// The colour of a face at a place: the mean of its wood, with the marks of the solid and the glow of its fibres.
 fn surface(face: &Face, [x, y]: [f32; 2], sample: f32) -> [f32; 3] {
     let Some(solid) = &face.solid else { return face.colour };
-    let dark = solid.darkness(x, y, sample);
+    let shown = solid.shown([x, y, 0.0], sample);
     let along = solid.along();
     let across = along[0] * LAMP_TOWARD[1][1] - along[1] * LAMP_TOWARD[1][0];
     let glow = 1.0 + FIBRE_GLOW * (2.0 * across * across - 1.0);
-    std::array::from_fn(|c| face.colour[c] * glow * (1.0 - dark * MARK_TINT[c]).max(0.05))
+    let shimmer = 1.0 + LUSTRE * shown.lean * (along[0] * LAMP[0] + along[1] * LAMP[1]);
+    std::array::from_fn(|c| face.colour[c] * glow * shimmer * shown.colour[c])
 }
 
 /// Sky light in a hollow, with what the hollow's own walls throw back: the cubic that Jimenez, Wu, Pesce and Jarabo

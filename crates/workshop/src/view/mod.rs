@@ -3,21 +3,28 @@
 //! Method: every sample of a grid (2 × 2 a pixel) learns its area, its distance from the nearest border and so its
 //! height, eased edge and normal (`field`). Light is a soft lamp at the upper left and an even sky: what each sample
 //! sees of both follows from horizons swept over the height field in O(1) a sample and direction (`horizon`, after
-//! Timonen and Westerholm 2010). Wood is a solid of rings, fibre and pores cut along the piece's grain (`grain`).
+//! Timonen and Westerholm 2010). Wood is a solid of rings, vessels, rays and fibre cut along the piece's grain
+//! (`solid`, `rings`, `marks`; built as `data/solids.csv` says).
 //! Everything is reckoned in linear light; a flat, fully lit face keeps the finished colour of its wood.
 //!
-//! Where it fails: straight on only; light that bounces between pieces is an estimate by reflectance, not traced; the
-//! figure of a wood is drawn from three numbers and is no portrait of a board.
+//! Where it fails: straight on only; light that bounces between pieces is an estimate by reflectance, not traced; a wood
+//! is drawn as its kind grows and is no portrait of a board.
 
+mod anatomy;
 mod backdrop;
 mod edges;
 mod field;
-mod grain;
 mod horizon;
 mod light;
+mod marks;
 mod noise;
+mod rings;
+mod solid;
+mod swatch;
 #[cfg(test)]
 mod tests;
+
+pub use swatch::swatch;
 
 use measure::Watch;
 
@@ -55,7 +62,7 @@ pub fn render(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> O
     let grid = Grid::new(work.panel, pose.width.clamp(1, WIDEST_VIEW));
     let told = |share| (!watch.stopped()).then(|| watch.tell("lighting the relief", share));
     told(0.0)?;
-    let faces = Faces::of(work);
+    let faces = Faces::of(work, grid.step);
     let labels = outlines.labels(grid.across, grid.down);
     told(0.15)?;
     let edges = edges::near_borders(work, &outlines, &grid, watch)?;

@@ -105,7 +105,7 @@ fn a_step_casts_a_shade_of_known_length() {
     let outlines = Derived::default().outlines(&work);
     let grid = Grid::new(work.panel, 400);
     let edges = near_borders(&work, &outlines, &grid, Watch::silent()).expect("nobody stops it");
-    let field = Field::new(&Faces::of(&work), outlines.labels(grid.across, grid.down), edges, grid);
+    let field = Field::new(&Faces::of(&work, grid.step), outlines.labels(grid.across, grid.down), edges, grid);
     let lamp = light::lamp(&field, Watch::silent()).expect("nobody stops it");
     let row = &lamp[grid.down as usize / 2 * grid.across as usize..][..grid.across as usize];
     let beyond = grid.across as usize / 2 + 8;

@@ -1,0 +1,109 @@
+//! Vessels, rays and fibre: the small marks of a solid, and where its fibre leans out of the face.
+//!
+//! Each vessel and ray lies in a cell of its own, placed by a hash, so a mark costs one hash and nothing repeats. A mark
+//! narrower than the sampling distance is drawn as wide as that and paler by as much: its mean is kept.
+
+use super::anatomy::{Anatomy, Lean};
+use super::noise::{cell, hash3, noise, noise3, share, step, unit};
+use super::rings::Place;
+
+/// How much an open vessel darkens a face: it is a groove that holds its own shade.
+const PORE_DEPTH: f32 = 0.75;
+/// Length of a vessel's cut on the face, in its own widths.
+const PORE_LENGTH: f32 = 22.0;
+/// How much fibre darkens and lightens.
+const FIBRE_DEPTH: f32 = 0.05;
+/// Fibre, coarse and fine, mm: length and width.
+const FIBRE_MM: [(f32, f32); 2] = [(22.0, 0.8), (7.0, 0.3)];
+/// How far a ray's sheet reaches from the pith before another takes its place, mm.
+const RAY_REACH_MM: f32 = 16.0;
+/// Rays across the grain, in their own widths: common in oak, from memory.
+const RAY_PITCH: f32 = 4.5;
+
+/// Vessels: how much darker, as a share.
+pub(super) fn pores(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], (sample, seed): (f32, u32)) -> f32 {
+    if anatomy.pore_mm < 0.03 {
+        return 0.0;
+    }
+    let (_, within) = cell(place.count);
+    let early = 1.0 - step(0.18, 0.45, within);
+    let pitch = anatomy.pore_mm * 1.7;
+    let often = anatomy.open * 3.7 * (anatomy.early * early * 3.1 + (1.0 - anatomy.early)).min(2.4);
+    let wide = anatomy.pore_mm * if anatomy.early > 0.3 { 0.45 + 0.55 * early } else { 1.0 };
+    let length = anatomy.pore_mm * PORE_LENGTH;
+    let (j, fv) = cell(v / pitch);
+    // Files are shifted in depth, or a face along a wall of cells would open none.
+    let (k, fw) = cell(w / pitch + share(j, 5, seed ^ 10));
+    let (i, fu) = cell(u / length + share(j, k, seed ^ 11));
+    let dice = hash3([i, j, k], seed ^ 12);
+    if unit(dice) >= often {
+        return 0.0;
+    }
+    let spare = 1.0 - (wide / pitch).min(0.9);
+    let aside = (fv - 0.5 - spare * (unit(dice.wrapping_mul(0x9e37_79b1)) - 0.5)) * pitch;
+    let deep = (fw - 0.5 - spare * (unit(dice.wrapping_mul(0x85eb_ca77)) - 0.5)) * pitch;
+    let taper = 1.0 - (2.0 * fu - 1.0).abs();
+    let half = 0.5 * wide * step(0.0, 0.35, taper);
+    let chord = (half * half - deep * deep).max(0.0).sqrt();
+    let soft = 0.5 * sample;
+    let seen = ((chord + soft - aside.abs()) / (2.0 * soft)).clamp(0.0, (chord / soft).min(1.0));
+    PORE_DEPTH * seen
+}
+
+/// Rays: below 0 where they shine on a quartered face, above where they show as dark lines on a flat-sawn one.
+pub(super) fn rays(anatomy: &Anatomy, place: &Place, u: f32, (sample, seed): (f32, u32)) -> f32 {
+    let [tall, wide] = anatomy.ray_mm;
+    if anatomy.rays < 0.05 || tall < 3.0 * sample {
+        return 0.0;
+    }
+    let pitch = wide * RAY_PITCH;
+    let wave = 0.6 * pitch * noise(u / (2.2 * tall), place.out / 14.0, seed ^ 30);
+    let (j, ft) = cell((place.around + wave) / pitch);
+    let (k, fo) = cell(place.out / RAY_REACH_MM + share(j, 3, seed ^ 31));
+    let (i, fu) = cell(u / (1.5 * tall) + share(j, k, seed ^ 32));
+    let dice = hash3([i, j, k], seed ^ 33);
+    let high = 0.35 + 0.65 * unit(dice);
+    let along = (2.0 * fu - 1.0).abs() / high;
+    if along >= 1.0 {
+        return 0.0;
+    }
+    let half = 0.5 * wide * (1.0 - along * along) * step(0.0, 0.3, 1.0 - (2.0 * fo - 1.0).abs());
+    if half <= 0.0 {
+        return 0.0;
+    }
+    let aside = (ft - 0.3 - 0.4 * unit(dice.wrapping_mul(0x9e37_79b1))).abs() * pitch;
+    let soft = 0.5 * sample * (1.0 - place.quartered * place.quartered).max(0.02).sqrt();
+    let seen = ((half + soft - aside) / (2.0 * soft)).clamp(0.0, (half / soft).min(1.0));
+    let bright = place.quartered * place.quartered;
+    anatomy.rays * seen * (0.9 * (1.0 - bright) - 0.8 * bright)
+}
+
+/// Fibre: how much darker, as a share.
+pub(super) fn fibre([u, v, w]: [f32; 3], (sample, seed): (f32, u32)) -> f32 {
+    let layer = |at: usize| {
+        let (length, width) = FIBRE_MM[at];
+        let seen = step(0.3, 1.0, width / (2.0 * sample));
+        if seen == 0.0 { 0.0 } else { seen * noise3([u / length, v / width, w / width], seed ^ (40 + at as u32)) }
+    };
+    FIBRE_DEPTH * (layer(0) + layer(1))
+}
+
+/// How far the fibre leans out of the face along the grain, as a sine: about −0.3 to 0.3.
+pub(super) fn lean(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], seed: u32) -> f32 {
+    let strength = 0.34 * anatomy.leaning;
+    let curl = || {
+        let wave = u / 9.0 + 2.4 * noise3([u / 26.0, v / 30.0, w / 30.0], seed ^ 50) + 0.08 * v;
+        let here = step(-0.5, 0.5, noise3([u / 70.0, v / 45.0, w / 45.0], seed ^ 51));
+        libm::sinf(wave * std::f32::consts::TAU) * here
+    };
+    let ribbon = || {
+        let broken = noise3([u / 60.0, v / 26.0, w / 26.0], seed ^ 53);
+        2.0 * noise(place.out / 5.5, u / 160.0 + 0.25 * broken, seed ^ 52) * (0.75 + 0.25 * broken)
+    };
+    match anatomy.lean {
+        Lean::None => 0.0,
+        Lean::Curl => strength * curl(),
+        Lean::Ribbon => strength * ribbon(),
+        Lean::Mottle => strength * (0.6 * curl() + 0.6 * ribbon()),
+    }
+}
