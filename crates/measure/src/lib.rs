@@ -4,11 +4,13 @@
 //! `f64` millimetres or micrometres (each says which) and snap when they commit.
 
 pub mod colour;
+mod dice;
 pub mod length;
 pub mod plane;
 pub mod solve;
 mod stamp;
 mod watch;
 
+pub use dice::Dice;
 pub use stamp::{Stamp, stamp};
 pub use watch::Watch;

@@ -2,12 +2,13 @@
 //!
 //! `network`: weighted L1 over difference rows. `conflict`: why rows cannot all hold. `cut`: a minimum cut.
 //! `levels`: the cheapest choice from lists under difference rows, by one cut. `gradient`: a symmetric linear system.
-//! `colouring`: the fewest colours of a graph.
+//! `colouring`: the fewest colours of a graph. `few`: few labels for many nodes, by search.
 //! None depends on hash order, threads or the platform's mathematics.
 
 mod colouring;
 mod conflict;
 mod cut;
+mod few;
 mod gradient;
 mod levels;
 mod network;
@@ -16,6 +17,7 @@ mod row;
 pub use colouring::{Colouring, Graph, colouring, gather, largest_clique};
 pub use conflict::positive_cycle;
 pub use cut::Cut;
+pub use few::{Effort, Few, Labelled, Node, Pair, few};
 pub use gradient::{Laplacian, conjugate_gradient};
 pub use levels::{Levels, cheapest, lowest_levels};
 pub use network::{Unsolved, cost, solve};
