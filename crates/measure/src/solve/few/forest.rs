@@ -18,7 +18,8 @@ pub(super) fn settle_forest(net: &Net, set: &[usize], prices: &[f64], (state, di
             None => least(&best[leaf.node]),
             Some(parent) => {
                 let label = state.label[parent];
-                let place = set.iter().position(|l| *l == label).expect("the parent was settled with a label of the set");
+                let place =
+                    set.iter().position(|l| *l == label).expect("the parent was settled with a label of the set");
                 choice[leaf.node][place]
             }
         };
@@ -71,7 +72,12 @@ fn rooted(net: &Net, order: &[usize], tree: &[Option<usize>]) -> Vec<Leaf> {
 
 /// For each node the cost of each label with all below it at their best; and for each label of its parent the place of
 /// its own best label.
-fn down(net: &Net, set: &[usize], prices: &[f64], (state, forest): (&State, &[Leaf])) -> (Vec<Vec<f64>>, Vec<Vec<usize>>) {
+fn down(
+    net: &Net,
+    set: &[usize],
+    prices: &[f64],
+    (state, forest): (&State, &[Leaf]),
+) -> (Vec<Vec<f64>>, Vec<Vec<usize>>) {
     let n = state.label.len();
     let mut inside = vec![false; n];
     forest.iter().for_each(|leaf| inside[leaf.node] = true);

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use super::forest::settle_forest;
 use super::net::{Net, State};
-use super::settle::{SAME, exchange, settle};
 use super::sets::{self, alone, nearest, swap, swaps};
+use super::settle::{SAME, exchange, settle};
 use super::{Effort, Few, Labelled};
 use crate::{Dice, Watch};
 

@@ -10,7 +10,8 @@ fn problem(seed: u64, limited: bool) -> Few {
         cost: (0..labels).map(|_| dice.between(0.0, 10.0)).collect(),
         size: dice.between(1.0, 5.0),
     };
-    let mut few = Few { labels, most: 3, opening: vec![0.0; labels], room: vec![f64::INFINITY; labels], ..Few::default() };
+    let mut few =
+        Few { labels, most: 3, opening: vec![0.0; labels], room: vec![f64::INFINITY; labels], ..Few::default() };
     few.nodes = (0..nodes).map(|_| node(&mut dice)).collect();
     few.kinds = (0..3).map(|_| (0..labels * labels).map(|_| dice.between(0.0, 4.0)).collect()).collect();
     for two in 1..nodes {
@@ -23,7 +24,8 @@ fn problem(seed: u64, limited: bool) -> Few {
         few.held.insert(dice.below(labels));
     }
     if limited {
-        few.room = (0..labels).map(|_| if dice.below(2) == 0 { dice.between(3.0, 8.0) } else { f64::INFINITY }).collect();
+        few.room =
+            (0..labels).map(|_| if dice.below(2) == 0 { dice.between(3.0, 8.0) } else { f64::INFINITY }).collect();
     }
     few
 }
