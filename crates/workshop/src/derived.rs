@@ -5,7 +5,7 @@ use std::sync::Arc;
 use measure::{Stamp, stamp};
 
 use crate::pattern::{Outlines, outlines};
-use crate::picture::{Colours, Raster, Tree, colours};
+use crate::picture::{ColourCount, Colours, Labels, Raster, Tree, colours};
 use crate::work::Work;
 
 /// A memo beside `Work`, passed in by the caller and never stored. A value is made again when what it rests on changed.
@@ -16,6 +16,7 @@ pub struct Derived {
     pub(crate) tree: Option<(Stamp, Arc<Tree>)>,
     outlines: Option<(Stamp, Arc<Outlines>)>,
     colours: Option<(Stamp, Arc<Colours>)>,
+    colour_count: Option<(Stamp, Arc<ColourCount>)>,
 }
 
 impl Derived {
@@ -43,6 +44,19 @@ impl Derived {
         recall(&mut self.colours, key, || match raster {
             Some(raster) => colours(&raster, &outlines.labels(raster.width, raster.height)),
             None => Colours::default(),
+        })
+    }
+
+    /// The picture's colours counted in each area; all in area 0 where there is no pattern; empty without a picture.
+    pub fn colour_count(&mut self, work: &Work) -> Arc<ColourCount> {
+        let key = stamp(&(&work.pattern, work.panel, &work.picture));
+        let Some(raster) = self.raster.clone() else { return Arc::default() };
+        let outlines = self.outlines(work);
+        let whole = || Labels { width: raster.width, height: raster.height, of: vec![0; raster.pixels.len()] };
+        recall(&mut self.colour_count, key, || {
+            let bare = work.pattern.areas.is_empty();
+            let labels = if bare { whole() } else { outlines.labels(raster.width, raster.height) };
+            ColourCount::new(&raster, &labels)
         })
     }
 }

@@ -30,6 +30,7 @@ fn of_setup(edit: &setup::Edit) -> &'static str {
         setup::Edit::Unit(_) => "set the unit",
         setup::Edit::Stock(_) => "set the stock",
         setup::Edit::WoodsMost(_) => "set the number of woods",
+        setup::Edit::Tones(_) => "set the number of tones",
         setup::Edit::Backer(_) => "set the backer",
         setup::Edit::Finish(_) => "set the finish",
         setup::Edit::Saw(_) => "set the saw",

@@ -14,6 +14,8 @@ const TITLE_MOST: usize = 200;
 const PANEL_UM: std::ops::RangeInclusive<i32> = 20_000..=5_000_000;
 /// More woods than the table holds are never wanted.
 const WOODS_MOST: std::ops::RangeInclusive<u32> = 1..=60;
+/// One tone tells nothing apart; past sixty nobody does.
+const TONES: std::ops::RangeInclusive<u32> = 2..=60;
 /// No raised piece stands higher than this above the backer.
 const HIGHEST_UM: i32 = 200_000;
 
@@ -31,6 +33,15 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
                 return Err(Refusal::new(format!("A work has 1 to {} woods, not {most}.", WOODS_MOST.end())));
             }
             work.choices.woods_most = *most;
+        }
+        setup::Edit::Tones(count) => {
+            if !TONES.contains(count) {
+                let what = format!("Colours are gathered into 2 to {} tones, not {count}.", TONES.end());
+                return Err(
+                    Refusal::new(what).way(Way::advice("About as many as the woods that you have serves well."))
+                );
+            }
+            work.choices.tones = *count;
         }
         setup::Edit::Backer(backer) => {
             known_wood(&work.woods, backer)?;

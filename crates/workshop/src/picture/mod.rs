@@ -3,7 +3,7 @@
 //! `read` decodes and brings to working size; `tree` finds leaves (watershed of a colour gradient), straightens their
 //! borders once, merges them from a heap, and finds the base: the finest regions that can be sawn. `regions` makes a draft
 //! by merging those, which is quick while the tree is kept; `colours` says what colour each area has in the picture. Colours
-//! are compared in `even`.
+//! are compared in `even`; `tones` gathers them into a few with names.
 
 mod base;
 mod even;
@@ -18,6 +18,8 @@ mod relax;
 mod scale;
 mod size;
 mod subject;
+mod tone_names;
+mod tones;
 mod tree;
 mod trim;
 mod watershed;
@@ -31,6 +33,7 @@ use crate::work::Swallowed;
 pub use mean::{Colours, colours};
 pub use read::read;
 pub use regions::regions;
+pub use tones::{ColourCount, Tone};
 pub use tree::{Tree, tree};
 
 /// A decoded picture: upright, sRGB, straight alpha, row by row from the top.

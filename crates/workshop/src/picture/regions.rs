@@ -24,7 +24,7 @@ const SPARE: usize = 16;
 
 /// Most blocks that a border moves in a draft from where the base has it. More follows the colours of few pieces better, and
 /// their borders then lie off those of more pieces.
-const DRAFT_SWEEPS: u32 = 6;
+const DRAFT_SWEEPS: u32 = 3;
 
 /// Radius of the disc that a draft's borders are smoothed with, blocks, and what it is worth, ΔE00. Against the eight
 /// neighbours alone: 1.6 % less colour error at 50 pieces of the coffee, and borders nearer to those of more pieces.
@@ -32,7 +32,7 @@ const DRAFT_REACH: usize = 2;
 const DRAFT_STIFF: f64 = 14.0;
 
 /// Most pixels that borders move when they are rounded.
-const ROUND_SWEEPS: u32 = 4;
+const ROUND_SWEEPS: u32 = 8;
 
 /// Radius of the disc that rounds borders, pixels.
 const ROUND_REACH: usize = 4;

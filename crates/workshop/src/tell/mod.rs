@@ -1,6 +1,8 @@
 //! The job as JSON for outside readers: a contract, described in `ARCHITECTURE.md`. Lengths in mm, angles in degrees,
 //! colours in L*a*b*; what is undecided is null.
 
+mod tones;
+
 use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::Point;
@@ -32,8 +34,10 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
         "swallowed": work.swallowed.iter().map(|one| tell_swallowed(one, &outlines)).collect::<Vec<_>>(),
         "pieces": work.pieces.iter().map(|(number, piece)| tell_piece(work, *number, piece, &outlines)).collect::<Vec<_>>(),
         "retired": work.retired.iter().map(|(number, gone)| json!({"number": number, "into": gone.into})).collect::<Vec<_>>(),
+        "tones": tones::of_all(work, derived),
         "parts": work.parts.iter().map(|(id, part)| json!({
             "id": id, "name": part.name, "pieces": part.pieces, "within": part.within,
+            "tones": tones::of_part(work, derived, *id),
         })).collect::<Vec<_>>(),
         "woods": woods_in_use(work).map(|wood| tell_wood(work, wood)).collect::<Vec<_>>(),
         "relations": work.relations.iter().map(|(id, relation)| json!({

@@ -48,6 +48,8 @@ pub struct Choices {
     pub trace: TraceChoices,
     /// At most this many woods.
     pub woods_most: u32,
+    /// The picture's colours are gathered into at most this many tones.
+    pub tones: u32,
     /// The wood of the backer's front veneer.
     pub backer: WoodId,
     /// The finish that colours are judged under, by its key in the table of finishes.
@@ -64,6 +66,7 @@ impl Default for Choices {
             stock: Stock::default(),
             trace: TraceChoices::default(),
             woods_most: 9,
+            tones: 12,
             backer: WoodId("walnut-black".into()),
             finish: "wax".into(),
             saw: Saw::default(),

@@ -18,6 +18,8 @@ pub enum Edit {
     Stock(Stock),
     /// Sets how many woods there may be.
     WoodsMost(u32),
+    /// Sets into how many tones the picture's colours are gathered, 2 to 60.
+    Tones(u32),
     /// Sets the backer's front veneer.
     Backer(WoodId),
     /// Sets the finish.
