@@ -2,6 +2,7 @@
 
 mod bench;
 mod packages;
+mod pages;
 mod python;
 mod run;
 mod tests;

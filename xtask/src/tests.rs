@@ -1,7 +1,7 @@
 //! `cargo xtask test`: everything that must be green, the whole job first.
 
 use crate::run::{cargo, command, run, target};
-use crate::{packages, python, tidy};
+use crate::{packages, pages, python, tidy};
 
 /// Runs every check; stops at the first that fails.
 pub fn all() -> Result<(), String> {
@@ -11,6 +11,7 @@ pub fn all() -> Result<(), String> {
     run(cargo("fmt --all --check"))?;
     run(cargo("clippy --release --workspace --all-targets --quiet -- -D warnings"))?;
     tidy::all()?;
+    pages::all()?;
     run(cargo("test --release --workspace"))?;
     references()
 }

@@ -1,0 +1,258 @@
+// The desk: a picture to start from, jobs that were open before, the demo.
+
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import type { Recent } from "../state/wire";
+import { Icon } from "../view/icons";
+import { goTo, useStudio } from "../view/shared";
+
+export function Start() {
+  return (
+    <main class="start">
+      <div class="start-inner">
+        <section>
+          <h2 class="unseen">A new work</h2>
+          <p class="start-title">From a picture to pieces of wood</p>
+          <p class="start-lead">
+            Give spelk a picture. It draws the saw lines, finds woods and heights, and prints the pattern for
+            the bench.
+          </p>
+          <NewWork />
+        </section>
+        <Aside />
+      </div>
+    </main>
+  );
+}
+
+function NewWork() {
+  const studio = useStudio();
+  const picture = useSignal<File | null>(null);
+  const working = useSignal(false);
+  usePaste((file) => {
+    picture.value = file;
+  });
+  const begin = async (event: SubmitEvent) => {
+    event.preventDefault();
+    if (!picture.value || working.value) return;
+    working.value = true;
+    const words = asked(new FormData(event.currentTarget as HTMLFormElement));
+    const begun = await studio.start(picture.value, picture.value.name, words);
+    working.value = false;
+    if (begun) {
+      goTo("pattern");
+      await studio.wish(studio.model.value?.setup.trace.pieces ?? 180);
+    }
+  };
+  return (
+    <form onSubmit={begin}>
+      <Drop picture={picture.value} take={(file) => (picture.value = file)} />
+      {picture.value && <Questions name={picture.value.name} working={working.value} />}
+    </form>
+  );
+}
+
+function asked(form: FormData) {
+  const word = (name: string) => String(form.get(name) ?? "").trim();
+  return {
+    title: word("title"),
+    width: `${word("width")} ${word("unit")}`,
+    stock: word("stock") === "list" ? word("list") : word("stock"),
+    keep_all: form.has("keep_all"),
+    author: word("author"),
+    source: word("source"),
+    permission: word("permission"),
+  };
+}
+
+function Questions({ name, working }: { name: string; working: boolean }) {
+  const stock = useSignal("thick");
+  return (
+    <div class="form">
+      <div class="form-grid">
+        <label class="field">
+          <span>Title</span>
+          <input name="title" required value={name.replace(/\.\w+$/, "").replace(/[-_]+/g, " ")} />
+        </label>
+        <div class="field">
+          <label for="width" class="legend">
+            Finished width
+          </label>
+          <div class="row">
+            <input id="width" name="width" class="input grow" required value="420" inputMode="decimal" />
+            <select name="unit" class="input unit" aria-label="Unit of the width">
+              <option value="mm">mm</option>
+              <option value="in">inches</option>
+            </select>
+          </div>
+        </div>
+        <label class="field">
+          <span>Sawn from</span>
+          <select
+            name="stock"
+            value={stock.value}
+            onChange={(event) => (stock.value = event.currentTarget.value)}
+          >
+            <option value="thick">Boards, 12 to 45 mm</option>
+            <option value="thin">Thin plates, 1.5 to 6 mm</option>
+            <option value="list">My own thicknesses</option>
+          </select>
+        </label>
+        {stock.value === "list" && (
+          <label class="field">
+            <span>Thicknesses, with their unit</span>
+            <input name="list" required placeholder="3mm, 6mm or 1/8in, 1/4in" />
+          </label>
+        )}
+      </div>
+      <label class="choice">
+        <input type="checkbox" name="keep_all" />
+        <span>Saw the background too, do not drop a plain one</span>
+      </label>
+      <fieldset class="form-grid">
+        <legend class="legend">Whose picture is it? It is printed with the pattern.</legend>
+        <label class="field">
+          <span>Author</span>
+          <input name="author" placeholder="who drew or took it" />
+        </label>
+        <label class="field">
+          <span>Source</span>
+          <input name="source" placeholder="where it is from" />
+        </label>
+        <label class="field">
+          <span>Permission</span>
+          <input name="permission" placeholder="by what right it is used" />
+        </label>
+      </fieldset>
+      <p class="row">
+        <button type="submit" class="button main" disabled={working}>
+          <Icon name="pattern" /> {working ? "Reading the picture…" : "Draw a first pattern"}
+        </button>
+      </p>
+    </div>
+  );
+}
+
+function Drop({ picture, take }: { picture: File | null; take: (file: File) => void }) {
+  const over = useSignal(false);
+  return (
+    <label
+      class={over.value ? "drop over" : "drop"}
+      onDragOver={(event) => {
+        event.preventDefault();
+        over.value = true;
+      }}
+      onDragLeave={() => {
+        over.value = false;
+      }}
+      onDrop={(event) => {
+        event.preventDefault();
+        over.value = false;
+        const file = event.dataTransfer?.files[0];
+        if (file) take(file);
+      }}
+    >
+      <input
+        class="unseen"
+        type="file"
+        accept="image/png,image/jpeg,image/webp,image/tiff,image/gif,image/bmp,image/svg+xml"
+        onChange={(event) => {
+          const file = event.currentTarget.files?.[0];
+          if (file) take(file);
+        }}
+      />
+      {picture ? <Shown picture={picture} /> : <Icon name="picture" />}
+      <strong>{picture ? picture.name : "Drop a picture here, paste one, or choose a file"}</strong>
+      <span class="soft small">
+        {picture ? "Choose another" : "Clear shapes and few tones saw best. The file stays on this computer."}
+      </span>
+    </label>
+  );
+}
+
+const SHOWN_PX = 640;
+
+/** Painted, since the content policy admits no address that is not the server's. */
+function Shown({ picture }: { picture: File }) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const shown = useSignal(false);
+  useEffect(() => {
+    let gone = false;
+    shown.value = false;
+    createImageBitmap(picture)
+      .then((bitmap) => {
+        if (gone || !canvas.current) return;
+        const scale = Math.min(1, SHOWN_PX / Math.max(bitmap.width, bitmap.height));
+        canvas.current.width = Math.round(bitmap.width * scale);
+        canvas.current.height = Math.round(bitmap.height * scale);
+        canvas.current.getContext("2d")?.drawImage(bitmap, 0, 0, canvas.current.width, canvas.current.height);
+        shown.value = true;
+      })
+      // What this browser cannot show, the server may still read.
+      .catch(() => undefined);
+    return () => {
+      gone = true;
+    };
+  }, [picture]);
+  return <canvas ref={canvas} hidden={!shown.value} />;
+}
+
+function usePaste(take: (file: File) => void): void {
+  useEffect(() => {
+    const paste = (event: ClipboardEvent) => {
+      const file = [...(event.clipboardData?.files ?? [])].find((each) => each.type.startsWith("image/"));
+      if (file) take(file);
+    };
+    document.addEventListener("paste", paste);
+    return () => document.removeEventListener("paste", paste);
+  }, []);
+}
+
+function Aside() {
+  const studio = useStudio();
+  const making = useSignal(false);
+  const demo = async () => {
+    making.value = true;
+    if (await studio.demo()) goTo("pattern");
+    making.value = false;
+  };
+  const recent = studio.desk.value?.recent ?? [];
+  return (
+    <aside class="aside" aria-label="Other ways to begin">
+      <section>
+        <h2>Go on with</h2>
+        {recent.length === 0 && <p class="soft">No job was open before. Yours will be listed here.</p>}
+        <ul class="recent">
+          {recent.map((job) => (
+            <li key={job.path}>
+              <RecentJob job={job} />
+            </li>
+          ))}
+        </ul>
+      </section>
+      <section>
+        <h2>Look around first</h2>
+        <p class="soft">A heron among reeds, planned whole: pattern, woods and heights.</p>
+        <p class="row demo-row">
+          <button type="button" class="button" disabled={making.value} onClick={demo}>
+            <Icon name="view" /> {making.value ? "Planning the heron…" : "Open the demo"}
+          </button>
+        </p>
+      </section>
+      {studio.desk.value && <p class="soft small">spelk {studio.desk.value.version}</p>}
+    </aside>
+  );
+}
+
+function RecentJob({ job }: { job: Recent }) {
+  const studio = useStudio();
+  const open = async () => {
+    if (await studio.open(job.path)) goTo("pattern");
+  };
+  return (
+    <button type="button" class="button" onClick={open}>
+      <span>{job.title || "Untitled"}</span>
+      <span class="small soft">{job.path}</span>
+    </button>
+  );
+}

@@ -1,0 +1,59 @@
+// Long acts under way: how far each is, and how it ended.
+
+import { type Signal, signal } from "@preact/signals";
+import type { ActEnded, ActTold } from "./wire";
+
+export interface Act {
+  readonly id: number;
+  readonly name: string;
+  /** The share done, 0 to 1. */
+  readonly done: number;
+  readonly text: string;
+}
+
+/** What each act is called while it runs. */
+const DOES: Readonly<Record<string, string>> = {
+  trace: "Drawing the pattern",
+  choose_woods: "Choosing woods",
+  work_out_heights: "Working out heights",
+  view: "Lighting the relief",
+  sheets: "Making the pattern book",
+};
+
+export function doing(name: string): string {
+  return DOES[name] ?? "Working";
+}
+
+export class Acts {
+  readonly running: Signal<readonly Act[]> = signal([]);
+  /** The last act that ended, by name. */
+  readonly last: Signal<ActEnded | null> = signal(null);
+  private readonly over = new Set<number>();
+
+  /** The answer to a request; the act may have ended before it came. */
+  began(id: number, name: string): void {
+    if (this.over.has(id) || this.running.value.some((act) => act.id === id)) return;
+    this.running.value = [...this.running.value, { id, name, done: 0, text: "" }];
+  }
+
+  told(told: ActTold): void {
+    if (this.over.has(told.id)) return;
+    this.running.value = [...this.running.value.filter((act) => act.id !== told.id), told];
+  }
+
+  ended(end: ActEnded): void {
+    this.over.add(end.id);
+    this.running.value = this.running.value.filter((act) => act.id !== end.id);
+    this.last.value = end;
+  }
+
+  /** After the server was away: acts died with it, and their ids begin anew. */
+  forget(): void {
+    this.over.clear();
+    this.running.value = [];
+  }
+
+  runs(name: string): boolean {
+    return this.running.value.some((act) => act.name === name);
+  }
+}

@@ -1,0 +1,145 @@
+// The way to the server: one function a request. Knows paths and status codes, keeps nothing.
+
+import type {
+  Ask,
+  Asking,
+  Chosen,
+  Delta,
+  Desk,
+  Draft,
+  Edit,
+  Seen,
+  SheetsFor,
+  Started,
+  Trouble,
+} from "./wire";
+
+/** The server refused; nothing was changed. */
+export class Refused extends Error {
+  constructor(readonly trouble: Trouble) {
+    super(trouble.what);
+  }
+}
+
+/** The server could not be reached. */
+export class Unreached extends Error {}
+
+/** This window is not known to the server: it was opened by an earlier start. */
+export class Stranger extends Error {}
+
+export interface Door {
+  desk(): Promise<Desk>;
+  start(picture: Blob, name: string, asking: Asking): Promise<Seen>;
+  demo(): Promise<Seen>;
+  open(path: string): Promise<Seen>;
+  seen(): Promise<Seen>;
+  edit(at: number, edits: readonly Edit[]): Promise<Delta>;
+  undo(at: number): Promise<Delta>;
+  redo(at: number): Promise<Delta>;
+  draft(pieces: number, stop: AbortSignal): Promise<Draft>;
+  accept(pieces: number): Promise<Started>;
+  ask(ask: Ask): Promise<Started>;
+  stop(act: number): Promise<void>;
+  within(polygon_mm: [number, number][]): Promise<Chosen>;
+  sheets(asked: SheetsFor): Promise<Started>;
+  /** Listens until the returned function is called. */
+  listen(heard: Heard): () => void;
+}
+
+/** What the stream of events tells. */
+export interface Heard {
+  event(name: string, data: unknown): void;
+  lost(): void;
+}
+
+const EVENTS = ["hello", "resync", "delta", "findings", "act", "act_ended"] as const;
+const RETRY_MS = 1000;
+
+export function httpDoor(): Door {
+  return {
+    desk: () => get("desk"),
+    seen: () => get("seen"),
+    start: (picture, name, asking) => {
+      const form = new FormData();
+      form.append("asking", JSON.stringify(asking));
+      form.append("picture", picture, name);
+      return send("start", { method: "POST", body: form });
+    },
+    demo: () => post("demo", {}),
+    open: (path) => post("open", { path }),
+    edit: (at, edits) => post("edit", { at, edits }),
+    undo: (at) => post("undo", { at }),
+    redo: (at) => post("redo", { at }),
+    draft: (pieces, stop) => post("draft", { pieces }, stop),
+    accept: (pieces) => post("accept", { pieces }),
+    ask: (ask) => post("ask", { ask }),
+    stop: (act) => post("act/stop", { act }),
+    within: (polygon_mm) => post("within", { polygon_mm }),
+    sheets: (asked) => post("sheets", asked),
+    listen,
+  };
+}
+
+function get<T>(path: string): Promise<T> {
+  return send(path, { method: "GET" });
+}
+
+function post<T>(path: string, body: unknown, stop?: AbortSignal): Promise<T> {
+  const init: RequestInit = {
+    method: "POST",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify(body),
+  };
+  return send(path, stop ? { ...init, signal: stop } : init);
+}
+
+async function send<T>(path: string, init: RequestInit): Promise<T> {
+  let answer: Response;
+  try {
+    answer = await fetch(`/api/${path}`, { ...init, credentials: "same-origin", cache: "no-store" });
+  } catch (error) {
+    if (error instanceof DOMException && error.name === "AbortError") throw error;
+    throw new Unreached();
+  }
+  if (answer.status === 401 || answer.status === 403) throw new Stranger();
+  const text = await answer.text();
+  if (answer.ok) return (text === "" ? undefined : JSON.parse(text)) as T;
+  throw new Refused(troubleIn(text, answer.status));
+}
+
+function troubleIn(text: string, status: number): Trouble {
+  const bare: Trouble = {
+    what: `The request was not understood (${status}).`,
+    where: { pieces: [], areas: [], borders: [], relations: [], woods: [] },
+    ways: [],
+    stale: status === 409,
+  };
+  try {
+    return { ...bare, ...(JSON.parse(text) as Partial<Trouble>) };
+  } catch {
+    return text.length > 0 && text.length < 300 ? { ...bare, what: text } : bare;
+  }
+}
+
+function listen(heard: Heard): () => void {
+  let source: EventSource | null = null;
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  const open = () => {
+    source = new EventSource("/api/events");
+    for (const name of EVENTS) {
+      source.addEventListener(name, (event) =>
+        heard.event(name, JSON.parse((event as MessageEvent).data || "null")),
+      );
+    }
+    source.onerror = () => {
+      source?.close();
+      heard.lost();
+      timer = setTimeout(open, RETRY_MS);
+    };
+  };
+  open();
+  return () => {
+    clearTimeout(timer);
+    source?.close();
+  };
+}

@@ -1,0 +1,295 @@
+// The pages' memory: what is open, what is under way, what was said. One door out, no document object.
+
+import { batch, computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { Acts } from "./acts";
+import { type Door, Refused, Stranger, Unreached } from "./door";
+import { type Model, modelOf, withDelta } from "./model";
+import { Picking } from "./picking";
+import type {
+  ActEnded,
+  ActTold,
+  Ask,
+  Asking,
+  Delta,
+  Desk,
+  Draft,
+  Edit,
+  Found,
+  Hello,
+  Seen,
+  SheetsFor,
+  Trouble,
+} from "./wire";
+
+/** Whether the server answers. `stranger`: it does, but this window belongs to an earlier start. */
+export type Link = "live" | "lost" | "stranger";
+
+/** Something to tell the maker. */
+export interface Said {
+  readonly what: string;
+  readonly grave: boolean;
+  readonly trouble?: Trouble;
+}
+
+const SAID_STALE =
+  "The job was changed elsewhere in the meantime. It is shown as it is now: please try again.";
+
+export class Studio {
+  readonly link: Signal<Link> = signal("live");
+  readonly desk: Signal<Desk | null> = signal(null);
+  readonly model: Signal<Model | null> = signal(null);
+  readonly draft: Signal<Draft | null> = signal(null);
+  /** The number of pieces on the slider; null while it rests at what the job says. */
+  readonly wanted: Signal<number | null> = signal(null);
+  readonly said: Signal<Said | null> = signal(null);
+  /** Requests on their way that change the job. */
+  readonly sending: Signal<number> = signal(0);
+  readonly acts: Acts;
+  readonly picking: Picking;
+  readonly findingsOf: Signal<number> = signal(0);
+  /** True while the findings shown belong to an earlier state than the pattern shown. */
+  readonly checking: ReadonlySignal<boolean>;
+
+  private line: Promise<unknown> = Promise.resolve();
+  private drafting: AbortController | null = null;
+  private fetching: Promise<void> | null = null;
+
+  constructor(private readonly door: Door) {
+    this.acts = new Acts();
+    this.picking = new Picking(this.model);
+    this.checking = computed(() => {
+      const model = this.model.value;
+      return (
+        model?.setup.accepted === true && (model.findings === null || this.findingsOf.value < model.revision)
+      );
+    });
+  }
+
+  /** Fetches what lies on the desk and listens from then on. */
+  async begin(): Promise<() => void> {
+    const end = this.door.listen({ event: (name, data) => this.heard(name, data), lost: () => this.lost() });
+    await this.fetchAll();
+    return end;
+  }
+
+  async start(picture: Blob, name: string, asking: Asking): Promise<boolean> {
+    return this.opens(() => this.door.start(picture, name, asking));
+  }
+
+  async demo(): Promise<boolean> {
+    return this.opens(() => this.door.demo());
+  }
+
+  async open(path: string): Promise<boolean> {
+    return this.opens(() => this.door.open(path));
+  }
+
+  /** Edits, all or none. True once the server has them on disk. */
+  edit(...edits: Edit[]): Promise<boolean> {
+    return this.changes((at) => this.door.edit(at, edits));
+  }
+
+  undo(): Promise<boolean> {
+    return this.model.value?.undo == null ? Promise.resolve(false) : this.changes((at) => this.door.undo(at));
+  }
+
+  redo(): Promise<boolean> {
+    return this.model.value?.redo == null ? Promise.resolve(false) : this.changes((at) => this.door.redo(at));
+  }
+
+  /** Shows a draft of about this many pieces. A later wish overtakes an earlier one. */
+  async wish(pieces: number): Promise<void> {
+    this.wanted.value = pieces;
+    this.drafting?.abort();
+    const mine = new AbortController();
+    this.drafting = mine;
+    try {
+      const draft = await this.door.draft(pieces, mine.signal);
+      if (!mine.signal.aborted) this.draft.value = draft;
+    } catch (error) {
+      if (!mine.signal.aborted) this.failed(error);
+    }
+  }
+
+  /** Leaves the draft; the pattern is as it was. */
+  unwish(): void {
+    this.drafting?.abort();
+    batch(() => {
+      this.draft.value = null;
+      this.wanted.value = null;
+    });
+  }
+
+  accept(): Promise<boolean> {
+    const pieces = this.wanted.value ?? this.model.value?.setup.trace.pieces;
+    return pieces === undefined
+      ? Promise.resolve(false)
+      : this.acted("trace", () => this.door.accept(pieces));
+  }
+
+  ask(ask: Exclude<Ask, { trace: unknown }>): Promise<boolean> {
+    return this.acted(ask, () => this.door.ask(ask));
+  }
+
+  sheets(asked: SheetsFor): Promise<boolean> {
+    return this.acted("sheets", () => this.door.sheets(asked));
+  }
+
+  async stop(act: number): Promise<void> {
+    await this.door.stop(act).catch((error: unknown) => this.failed(error));
+  }
+
+  async within(polygon: [number, number][]): Promise<number[]> {
+    try {
+      return (await this.door.within(polygon)).areas;
+    } catch (error) {
+      this.failed(error);
+      return [];
+    }
+  }
+
+  tell(what: string): void {
+    this.said.value = { what, grave: false };
+  }
+
+  private async opens(fetch: () => Promise<Seen>): Promise<boolean> {
+    return this.guarded(async () => {
+      const seen = await fetch();
+      this.show(seen);
+      this.desk.value = await this.door.desk();
+    });
+  }
+
+  /** One change after the other, each upon the state that the one before left. */
+  private changes(send: (at: number) => Promise<Delta>): Promise<boolean> {
+    const turn = this.line.then(() =>
+      this.guarded(async () => {
+        const model = this.model.value;
+        if (model) this.take(await send(model.revision));
+      }),
+    );
+    this.line = turn;
+    return turn;
+  }
+
+  private async acted(name: string, begin: () => Promise<{ act: number }>): Promise<boolean> {
+    return this.guarded(async () => {
+      const { act } = await begin();
+      this.acts.began(act, name);
+    });
+  }
+
+  private async guarded(work: () => Promise<void>): Promise<boolean> {
+    this.sending.value += 1;
+    try {
+      await work();
+      return true;
+    } catch (error) {
+      this.failed(error);
+      return false;
+    } finally {
+      this.sending.value -= 1;
+    }
+  }
+
+  private failed(error: unknown): void {
+    if (error instanceof Unreached) this.lost();
+    else if (error instanceof Stranger) this.link.value = "stranger";
+    else if (error instanceof Refused) this.refused(error.trouble);
+    else throw error;
+  }
+
+  private refused(trouble: Trouble): void {
+    if (!trouble.stale) {
+      this.said.value = { what: trouble.what, grave: true, trouble };
+      return;
+    }
+    this.said.value = { what: SAID_STALE, grave: false };
+    void this.fetchAll();
+  }
+
+  private lost(): void {
+    if (this.link.value === "live") this.link.value = "lost";
+  }
+
+  private heard(name: string, data: unknown): void {
+    if (name === "hello") this.greeted(data as Hello);
+    else if (name === "resync") void this.fetchAll();
+    else if (name === "delta") this.take(data as Delta);
+    else if (name === "findings") this.found(data as Found);
+    else if (name === "act") this.acts.told(data as ActTold);
+    else if (name === "act_ended") this.ended(data as ActEnded);
+  }
+
+  private greeted(hello: Hello): void {
+    const back = this.link.value !== "live";
+    this.link.value = "live";
+    if (back) this.acts.forget();
+    if (back || hello.revision !== (this.model.value?.revision ?? null)) void this.fetchAll();
+  }
+
+  private ended(end: ActEnded): void {
+    this.acts.ended(end);
+    if (end.refusal) this.said.value = { what: end.refusal.what, grave: !end.ok, trouble: end.refusal };
+  }
+
+  private found(found: Found): void {
+    const model = this.model.value;
+    if (!model || found.revision > model.revision) return;
+    batch(() => {
+      this.model.value = { ...model, findings: found.findings };
+      this.findingsOf.value = found.revision;
+    });
+  }
+
+  private take(delta: Delta): void {
+    const model = this.model.value;
+    if (!model) return;
+    const next = withDelta(model, delta);
+    if (next === "gap") {
+      void this.fetchAll();
+      return;
+    }
+    if (next === model) return;
+    batch(() => {
+      this.model.value = next;
+      // A draft is of the picture before the pattern was accepted anew.
+      if (delta.areas.length > 0 && next.setup.trace !== model.setup.trace) this.unwish();
+    });
+  }
+
+  private show(seen: Seen): void {
+    batch(() => {
+      const other = this.model.value?.path !== seen.path;
+      this.model.value = modelOf(seen);
+      this.findingsOf.value = seen.findings === null ? 0 : seen.revision;
+      if (other) {
+        this.unwish();
+        this.picking.clear();
+      }
+    });
+  }
+
+  /** Everything anew; calls made meanwhile share the one under way. */
+  private fetchAll(): Promise<void> {
+    this.fetching ??= this.fetchOnce().finally(() => {
+      this.fetching = null;
+    });
+    return this.fetching;
+  }
+
+  private async fetchOnce(): Promise<void> {
+    try {
+      const desk = await this.door.desk();
+      const seen = desk.job === null ? null : await this.door.seen();
+      batch(() => {
+        this.desk.value = desk;
+        if (seen) this.show(seen);
+        else this.model.value = null;
+        this.link.value = "live";
+      });
+    } catch (error) {
+      this.failed(error);
+    }
+  }
+}

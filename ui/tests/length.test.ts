@@ -1,0 +1,30 @@
+import { expect, test } from "vitest";
+import { areaSaid, lengthSaid, lengthTyped } from "../state/length";
+
+// The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
+test("lengths are said in the job's unit", () => {
+  expect(lengthSaid(21_000, "mm")).toBe("21 mm");
+  expect(lengthSaid(500, "mm")).toBe("0.5 mm");
+  expect(lengthSaid(25_400, "inch")).toBe("1 in");
+  expect(lengthSaid(31_750, "inch")).toBe("1 1/4 in");
+  expect(lengthSaid(19_050, "inch")).toBe("3/4 in");
+  expect(areaSaid(64_516, "inch")).toBe("100.0 sq in");
+});
+
+test("lengths are read as they are typed at the bench", () => {
+  expect(lengthTyped("21", "mm")).toBe(21_000);
+  expect(lengthTyped("2,1 cm", "inch")).toBe(21_000);
+  expect(lengthTyped("1 1/4", "inch")).toBe(31_750);
+  expect(lengthTyped("1 1/4 in", "mm")).toBe(31_750);
+  expect(lengthTyped('3/4"', "mm")).toBe(19_050);
+  for (const odd of ["", "abc", "1/0 in", "-3", "1 2 3", "NaN"]) expect(lengthTyped(odd, "mm")).toBeNull();
+});
+
+test("what is said can be typed back", () => {
+  for (let um = 0; um < 60_000; um += 397) {
+    const inch = lengthTyped(lengthSaid(um, "inch"), "inch") ?? Number.NaN;
+    // Half of 1/64 inch, and half a µm of rounding.
+    expect(Math.abs(inch - um)).toBeLessThanOrEqual(25_400 / 128 + 0.5);
+    expect(Math.abs((lengthTyped(lengthSaid(um, "mm"), "mm") ?? Number.NaN) - um)).toBeLessThanOrEqual(5);
+  }
+});

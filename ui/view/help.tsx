@@ -1,0 +1,68 @@
+// The keys, shown on `?`.
+
+import { type Signal, signal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import { Icon } from "./icons";
+
+export const keysShown: Signal<boolean> = signal(false);
+
+const KEYS: readonly (readonly [string, string])[] = [
+  ["1 2 3 4", "Pattern, Woods, Relief, View"],
+  ["Ctrl Z", "undo"],
+  ["Ctrl Shift Z", "redo"],
+  ["← → ↑ ↓", "on the pattern: walk to the neighbouring piece; with Shift also pick it"],
+  ["Enter", "pick the piece, or put it back"],
+  ["Esc", "pick nothing, leave a tool"],
+  ["+ − 0", "nearer, farther, whole panel; wheel and two fingers do the same"],
+  ["Alt and arrows", "move the panel; dragging does the same"],
+  ["P", "pick with the pointer"],
+  ["L", "draw a loop around pieces"],
+  ["M", "merge the picked pieces"],
+  ["S", "split: draw the new saw line, Enter ends it"],
+  ["O", "open: the backer shows there"],
+  ["C", "close: make it a piece again"],
+  ["N", "name the picked pieces as a part"],
+  ["?", "this list"],
+];
+
+export function Help() {
+  const dialog = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    if (keysShown.value && !dialog.current?.open) dialog.current?.showModal();
+    if (!keysShown.value && dialog.current?.open) dialog.current.close();
+  }, [keysShown.value]);
+  return (
+    <dialog
+      ref={dialog}
+      aria-labelledby="keys-title"
+      onClose={() => {
+        keysShown.value = false;
+      }}
+    >
+      <h2 id="keys-title">Keys</h2>
+      <dl class="keys">
+        {KEYS.map(([keys, does]) => (
+          <>
+            <dt key={keys}>
+              {keys.split(" ").map((key) => (
+                <>
+                  <kbd key={key}>{key}</kbd>{" "}
+                </>
+              ))}
+            </dt>
+            <dd>{does}</dd>
+          </>
+        ))}
+      </dl>
+      <p class="soft small">
+        Saws, sanders, dust, glues and finishes can hurt. What is said here does not replace the labels of
+        your products, the manuals of your machines, your local rules or licensed practice.
+      </p>
+      <p class="row">
+        <button type="button" class="button main" onClick={() => dialog.current?.close()}>
+          <Icon name="check" /> Back to work
+        </button>
+      </p>
+    </dialog>
+  );
+}

@@ -1,0 +1,110 @@
+// Words that come and go: refusals with their ways out, long work with its stop, the server away.
+
+import { doing } from "../state/acts";
+import { Icon } from "./icons";
+import { useStudio } from "./shared";
+
+export function Notes() {
+  return (
+    <div class="notes">
+      <Away />
+      <Progress />
+      <Told />
+    </div>
+  );
+}
+
+function Away() {
+  const { link } = useStudio();
+  if (link.value === "live") return null;
+  const words =
+    link.value === "lost"
+      ? "spelk does not answer. Everything confirmed is on disk; this page comes back by itself as soon as spelk runs again."
+      : "This window belongs to an earlier start of spelk. Use the window that spelk opened last, or run `spelk studio` again.";
+  return (
+    <div class="note grave" role="alert">
+      <Icon name="warn" />
+      <p>{words}</p>
+    </div>
+  );
+}
+
+function Progress() {
+  const studio = useStudio();
+  return (
+    <>
+      {studio.acts.running.value.map((act) => (
+        <div class="note" role="status" key={act.id}>
+          <Icon name="info" />
+          <p>
+            {doing(act.name)}
+            {act.text === "" ? "" : `: ${act.text}`}
+          </p>
+          <button type="button" class="button" onClick={() => studio.stop(act.id)}>
+            <Icon name="stop" /> Stop
+          </button>
+          <progress max={1} value={act.done} aria-label={doing(act.name)} />
+        </div>
+      ))}
+    </>
+  );
+}
+
+function Told() {
+  const studio = useStudio();
+  const said = studio.said.value;
+  if (!said) return null;
+  const away = () => {
+    studio.said.value = null;
+  };
+  return (
+    <div class={said.grave ? "note grave" : "note"} role={said.grave ? "alert" : "status"}>
+      <Icon name={said.grave ? "warn" : "info"} />
+      <p>{said.what}</p>
+      <button type="button" class="button quiet" onClick={away} aria-label="Put this note away">
+        <Icon name="close" />
+      </button>
+      {said.trouble && said.trouble.ways.length > 0 && (
+        <Ways
+          ways={said.trouble.ways}
+          taken={() => {
+            studio.said.value = null;
+          }}
+        />
+      )}
+    </div>
+  );
+}
+
+/** Ways out: those with edits are buttons, the others are words. */
+export function Ways({
+  ways,
+  taken,
+}: {
+  ways: readonly { says: string; edits: readonly unknown[] }[];
+  taken?: () => void;
+}) {
+  const studio = useStudio();
+  return (
+    <ul class="ways">
+      {ways.map((way) => (
+        <li key={way.says}>
+          {way.edits.length === 0 ? (
+            <p class="soft small">{way.says}</p>
+          ) : (
+            <button
+              type="button"
+              class="button"
+              onClick={async () => {
+                taken?.();
+                await studio.edit(...(way.edits as never[]));
+              }}
+            >
+              {way.says}
+            </button>
+          )}
+        </li>
+      ))}
+    </ul>
+  );
+}
