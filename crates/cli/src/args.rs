@@ -30,6 +30,8 @@ pub enum Command {
     Saw(Told),
     /// Apply a list of edits, all or none
     Edit(Edit),
+    /// Draw the pattern from the picture again, with more or fewer pieces in all or in places
+    Trace(Trace),
     /// Take the last change back
     Undo(Of),
     /// Bring back what was undone
@@ -132,6 +134,29 @@ pub struct Edit {
     pub job: PathBuf,
     /// A JSON list of edits; - reads standard input
     pub edits: PathBuf,
+    /// Print what changed as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `spelk trace`.
+#[derive(Debug, ClapArgs)]
+pub struct Trace {
+    /// The job file
+    pub job: PathBuf,
+    /// About how many pieces in all (default: as before)
+    #[arg(long, value_name = "N")]
+    pub pieces: Option<u32>,
+    /// About twice as many pieces here: a part's name, or corners around a place in the job's unit, as in
+    /// "20,30 90,30 60,80"
+    #[arg(long, value_name = "PLACE")]
+    pub more: Vec<String>,
+    /// About half as many pieces here
+    #[arg(long, value_name = "PLACE")]
+    pub fewer: Vec<String>,
+    /// Forget the places of earlier times
+    #[arg(long)]
+    pub even: bool,
     /// Print what changed as JSON
     #[arg(long)]
     pub json: bool,

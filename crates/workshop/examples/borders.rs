@@ -56,7 +56,7 @@ fn trace(picture: &str, width: f64, out: &str, counts: &[String]) -> Result<(), 
     let raster = read(&bytes)?;
     let reading = millis(start);
     let panel = panel(width, (raster.width, raster.height));
-    let choices = |pieces: u32| TraceChoices { pieces, ground: GroundChoice::Keep };
+    let choices = |pieces: u32| TraceChoices { pieces, ground: GroundChoice::Keep, ..TraceChoices::default() };
     let start = Instant::now();
     let tree = tree(&raster, panel, &choices(1), &Stock::thick(), Watch::silent())?;
     let growing = millis(start);

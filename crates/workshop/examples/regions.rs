@@ -17,7 +17,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let height = width * f64::from(raster.height) / f64::from(raster.width);
     let panel = Size { width: Um::mm(width), height: Um::mm(height) };
     let stock = if stock == "thin" { Stock::thin() } else { Stock::thick() };
-    let choices = TraceChoices { pieces: pieces.parse()?, ground: GroundChoice::Keep };
+    let choices = TraceChoices { pieces: pieces.parse()?, ground: GroundChoice::Keep, ..TraceChoices::default() };
     let start = std::time::Instant::now();
     let tree = tree(&raster, panel, &choices, &stock, Watch::silent())?;
     let grown = start.elapsed();

@@ -7,6 +7,7 @@ mod sheets;
 mod shop;
 mod start;
 mod tell;
+mod trace;
 mod view;
 
 use std::path::Path;
@@ -36,6 +37,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Check(typed) => tell::check(&typed),
         Command::Saw(typed) => saw::run(&typed),
         Command::Edit(typed) => edit::run(&typed),
+        Command::Trace(typed) => trace::run(&typed),
         Command::Undo(typed) => history::undo(&typed),
         Command::Redo(typed) => history::redo(&typed),
         Command::History(typed) => history::list(&typed),

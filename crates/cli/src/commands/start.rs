@@ -105,12 +105,17 @@ fn unit(typed: &Start) -> Unit {
 }
 
 fn trace(typed: &Start) -> Result<TraceChoices, Refusal> {
-    if !(1..=PIECES_MOST).contains(&typed.pieces) {
-        let what = format!("--pieces {} cannot be: a pattern has 1 to {PIECES_MOST} pieces.", typed.pieces);
-        return Err(Refusal::new(what).way(Way::advice("Leave --pieces out for 180, or give a number in that range.")));
-    }
     let ground = if typed.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
-    Ok(TraceChoices { pieces: typed.pieces, ground })
+    Ok(TraceChoices { pieces: sound_count(typed.pieces)?, ground, ..TraceChoices::default() })
+}
+
+/// A number of pieces that can be asked for, or a refusal.
+pub(super) fn sound_count(pieces: u32) -> Result<u32, Refusal> {
+    if (1..=PIECES_MOST).contains(&pieces) {
+        return Ok(pieces);
+    }
+    let what = format!("--pieces {pieces} cannot be: a pattern has 1 to {PIECES_MOST} pieces.");
+    Err(Refusal::new(what).way(Way::advice("Leave --pieces out for 180, or give a number in that range.")))
 }
 
 fn stock(typed: &Start) -> Result<Stock, Failure> {

@@ -34,6 +34,8 @@ struct Node {
     links: Vec<u32>,
     /// Area when all links were last costed.
     costed: i64,
+    /// Sum over the area of what its costs weigh.
+    weight: f64,
 }
 
 /// A border between two regions.
@@ -73,7 +75,8 @@ impl Graph {
 
     /// The same without costs.
     fn surveyed(grid: Grid, labels: &[u32], count: u32, plane: &[Even], levels: &[u16]) -> Graph {
-        let nodes = (0..count).map(|_| Node { sum: Sum::default(), links: Vec::new(), costed: 0 }).collect();
+        let nodes =
+            (0..count).map(|_| Node { sum: Sum::default(), links: Vec::new(), costed: 0, weight: 0.0 }).collect();
         let mut graph = Graph {
             nodes,
             links: Vec::new(),
@@ -82,6 +85,7 @@ impl Graph {
             alive: 0,
         };
         graph.survey(grid, labels, plane, levels);
+        graph.nodes.iter_mut().for_each(|node| node.weight = node.sum.area as f64);
         graph.alive = graph.nodes.iter().filter(|n| n.sum.area > 0).count();
         graph
     }
@@ -119,6 +123,23 @@ impl Graph {
         link.strength += u64::from(level);
     }
 
+    /// Weighs the cost of each region's borders by the mean of `weights` over it; empty weighs all alike.
+    pub fn weigh(&mut self, labels: &[u32], weights: &[f32]) {
+        if weights.is_empty() {
+            return;
+        }
+        self.nodes.iter_mut().for_each(|node| node.weight = 0.0);
+        for (label, weight) in labels.iter().zip(weights).filter(|(label, _)| **label != NOBODY) {
+            self.nodes[*label as usize].weight += f64::from(*weight);
+        }
+        self.heap.clear();
+        for link in 0..self.links.len() as u32 {
+            if self.links[link as usize].key != DEAD {
+                self.put(link, self.worth(link));
+            }
+        }
+    }
+
     /// How many regions are left.
     pub fn alive(&self) -> usize {
         self.alive
@@ -129,7 +150,9 @@ impl Graph {
         let [a, b] = link.ends.map(|n| self.nodes[n as usize].sum);
         let length = f64::from(link.length);
         let edge = (link.strength as f64 / length + 1.0) / 16.0;
-        (a.ward(b) / length * libm::pow(edge, 2.0 * GRADIENT_POWER)).to_bits()
+        let [c, d] = link.ends.map(|n| self.nodes[n as usize].weight);
+        let weight = (c + d) / (a.area + b.area) as f64;
+        (a.ward(b) / length * libm::pow(edge, 2.0 * GRADIENT_POWER) * weight).to_bits()
     }
 
     /// Sees that the heap knows the border at no more than its cost.
@@ -185,6 +208,7 @@ impl Graph {
         let (big, small) = if size(a) >= size(b) { (a, b) } else { (b, a) };
         let gone = self.nodes[small as usize].sum;
         self.nodes[big as usize].sum.join(gone);
+        self.nodes[big as usize].weight += self.nodes[small as usize].weight;
         for link in std::mem::take(&mut self.nodes[small as usize].links) {
             self.hand_over(link, small, big);
         }

@@ -12,6 +12,7 @@ mod graph;
 mod grid;
 mod limits;
 mod mean;
+mod places;
 mod read;
 mod regions;
 mod relax;

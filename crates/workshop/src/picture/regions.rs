@@ -12,6 +12,7 @@ use super::base::discs;
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
 use super::limits::{absorb, cores};
+use super::places::weights;
 use super::relax::{Relaxation, arcs, relax};
 use super::tree::Tree;
 use super::trim::trim;
@@ -52,7 +53,8 @@ pub fn regions(
 ) -> Regions {
     let asked = choices.pieces.max(1) as usize;
     watch.tell("finding regions", 0.8);
-    let (mut labels, count, middles) = merged(tree, asked + asked.div_ceil(SPARE));
+    let weights = weights(tree.leaves.blocks.grid, panel, &choices.places);
+    let (mut labels, count, middles) = merged(tree, asked + asked.div_ceil(SPARE), &weights);
     let (leaves, limits) = (&tree.leaves, tree.base.limits);
     let grid = leaves.blocks.grid;
     let frozen = discs(grid, &labels, &middles, limits);
@@ -67,7 +69,7 @@ pub fn regions(
     relax(grid, &leaves.plane, &mut labels, &how);
     let count = trim(grid, &leaves.plane, &mut labels, count, limits);
     absorb(grid, &leaves.plane, &mut labels, count, limits);
-    let (labels, count) = merge_to(tree, &labels, count, asked);
+    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
     watch.tell("finding regions", 0.9);
     let labels = on_pixels(tree, &labels, count);
     let swallowed = swallowed(tree, asked, panel, stock);
@@ -76,9 +78,11 @@ pub fn regions(
 }
 
 /// Regions of the base merged until `asked` are left; with the middle of a disc in each that makes it wide enough.
-fn merged(tree: &Tree, asked: usize) -> (Vec<u32>, u32, Vec<usize>) {
+fn merged(tree: &Tree, asked: usize, weights: &[f32]) -> (Vec<u32>, u32, Vec<usize>) {
     let base = &tree.base;
-    let into = merges(base.graph.clone(), base.count, asked);
+    let mut graph = base.graph.clone();
+    graph.weigh(&base.of, weights);
+    let into = merges(graph, base.count, asked);
     let (labels, count) = number(&base.of, &into);
     let mut cores = vec![(0, 0); count as usize];
     for core in &base.cores {
@@ -90,9 +94,10 @@ fn merged(tree: &Tree, asked: usize) -> (Vec<u32>, u32, Vec<usize>) {
     (labels, count, cores.into_iter().map(|core| core.1).collect())
 }
 
-fn merge_to(tree: &Tree, labels: &[u32], count: u32, asked: usize) -> (Vec<u32>, u32) {
+fn merge_to(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: &[f32]) -> (Vec<u32>, u32) {
     let leaves = &tree.leaves;
-    let graph = Graph::new(leaves.blocks.grid, labels, count, &leaves.plane, &leaves.levels);
+    let mut graph = Graph::new(leaves.blocks.grid, labels, count, &leaves.plane, &leaves.levels);
+    graph.weigh(labels, weights);
     number(labels, &merges(graph, count, asked))
 }
 

@@ -23,7 +23,7 @@ fn panel(raster: &Raster) -> Size {
 }
 
 fn choices(pieces: u32, ground: GroundChoice) -> TraceChoices {
-    TraceChoices { pieces, ground }
+    TraceChoices { pieces, ground, ..TraceChoices::default() }
 }
 
 fn found(raster: &Raster, pieces: u32, ground: GroundChoice) -> Regions {
@@ -193,6 +193,34 @@ fn one_colour_is_refused_unless_it_has_a_shape() {
     assert!(tree(&plain, panel(&plain), &choices(10, GroundChoice::Drop), &Stock::thick(), Watch::silent()).is_err());
     let shaped = raster(64, 64, |x, _| [120, 90, 60, if x < 40 { 255 } else { 0 }]);
     assert_eq!(found(&shaped, 10, GroundChoice::Drop).ground, [false, true]);
+}
+
+/// A lasso of twice the pieces on noise that is alike everywhere: far more inside, fewer outside, and the same in all.
+#[test]
+fn a_place_has_more_pieces_and_the_rest_fewer() {
+    let raster = raster(320, 240, |x, y| {
+        let patch = (scramble(x / 10 + y / 10 * 997) % 200) as u8;
+        [patch, patch / 2 + 40, 90, 255]
+    });
+    let (panel, stock) = (panel(&raster), Stock::thick());
+    let corner = [(0, 0), (80_000, 0), (80_000, 60_000), (0, 60_000)].map(|(x, y)| measure::plane::Point::new(x, y));
+    let inside = |percent: u32| {
+        let places = vec![crate::work::Place { around: corner.to_vec(), percent }];
+        let choices = TraceChoices { places, ..choices(60, GroundChoice::Keep) };
+        let tree = tree(&raster, panel, &choices, &stock, Watch::silent()).unwrap();
+        let found = regions(&raster, &tree, panel, &choices, &stock, Watch::silent());
+        assert_sound(&raster, &found, 60, PIXEL_MM);
+        let mut share = vec![(0, 0); found.ground.len()];
+        for (at, label) in found.labels.of.iter().enumerate() {
+            let (x, y) = (at % 320, at / 320);
+            share[*label as usize].0 += usize::from(x < 160 && y < 120);
+            share[*label as usize].1 += 1;
+        }
+        (share.iter().filter(|(within, all)| 2 * within > *all).count(), share.len())
+    };
+    let [(few, few_of), (usual, usual_of), (many, many_of)] = [inside(50), inside(100), inside(200)];
+    assert!(few_of.min(usual_of).min(many_of) >= 57, "{few_of} {usual_of} {many_of}");
+    assert!(3 * many > 4 * usual && 4 * few < 3 * usual, "{few}, {usual}, {many} pieces inside");
 }
 
 #[test]

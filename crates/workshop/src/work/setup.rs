@@ -1,6 +1,7 @@
 //! What is settled for the job as a whole.
 
 use measure::length::Um;
+use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
 use super::{Saw, WoodId};
@@ -93,11 +94,22 @@ pub struct TraceChoices {
     pub pieces: u32,
     /// What becomes of a plain ground.
     pub ground: GroundChoice,
+    /// Where there are to be more pieces, or fewer.
+    pub places: Vec<Place>,
+}
+
+/// A place of the picture that is to have more pieces than its share, or fewer.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Place {
+    /// A closed line around it on the panel, µm; it need not repeat its first point.
+    pub around: Vec<Point>,
+    /// About so many pieces in a hundred that it would have: 200 for twice as many, 50 for half.
+    pub percent: u32,
 }
 
 impl Default for TraceChoices {
     fn default() -> TraceChoices {
-        TraceChoices { pieces: 180, ground: GroundChoice::Drop }
+        TraceChoices { pieces: 180, ground: GroundChoice::Drop, places: Vec::new() }
     }
 }
 
