@@ -12,6 +12,8 @@ const SIDEWAYS_COSTS = 2;
 export class Picking {
   readonly ids: Signal<ReadonlySet<number>> = signal(new Set());
   readonly lead: Signal<number | null> = signal(null);
+  /** The finding that is open, by its key. */
+  readonly told: Signal<string | null> = signal(null);
   readonly areas: ReadonlySignal<readonly Area[]>;
   readonly pieces: ReadonlySignal<readonly Piece[]>;
 
@@ -45,6 +47,15 @@ export class Picking {
 
   clear(): void {
     this.these([]);
+    this.told.value = null;
+  }
+
+  /** Picks the areas that a finding speaks of, and keeps it open. */
+  finding(key: string): void {
+    const found = this.model.peek()?.findings?.find((each) => each.key === key);
+    if (!found) return;
+    this.these(found.areas);
+    this.told.value = key;
   }
 
   /** Picks the area beside the leading one that lies furthest along the step; the first area when none leads. */

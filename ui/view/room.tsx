@@ -1,12 +1,17 @@
 // The frame of the pages, and the keys that work everywhere.
 
 import { useEffect } from "preact/hooks";
+import { PatternPage } from "../pages/pattern";
+import { ReliefPage } from "../pages/relief";
 import { Start } from "../pages/start";
+import { ViewPage } from "../pages/view";
+import { WoodsPage } from "../pages/woods";
 import { Bar, Tabs } from "./bar";
 import { Help, keysShown } from "./help";
 import { narrow, useNarrow } from "./narrow";
 import { Notes } from "./notes";
 import { goTo, PLACES, place, placeIn, useStudio } from "./shared";
+import { typing } from "./typing";
 
 export function Room() {
   const studio = useStudio();
@@ -17,7 +22,7 @@ export function Room() {
   return (
     <div class="room">
       <Bar />
-      {desk ? <Start /> : null}
+      {desk ? <Start /> : <Page />}
       {job && narrow.value && <Tabs />}
       <Notes />
       <Help />
@@ -25,12 +30,17 @@ export function Room() {
   );
 }
 
-/** Whether keys belong to what is being typed. */
-export function typing(target: EventTarget | null): boolean {
-  return (
-    target instanceof HTMLElement &&
-    target.closest("input:not([type=range]), select, textarea, dialog") !== null
-  );
+function Page() {
+  switch (place.value) {
+    case "woods":
+      return <WoodsPage />;
+    case "relief":
+      return <ReliefPage />;
+    case "view":
+      return <ViewPage />;
+    default:
+      return <PatternPage />;
+  }
 }
 
 function useKeys(): void {

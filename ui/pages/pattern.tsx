@@ -1,0 +1,302 @@
+// Pattern: how many pieces, what is picked, parts, findings.
+
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import { areaSaid, lengthSaid } from "../state/length";
+import type { Model } from "../state/model";
+import type { Part } from "../state/wire";
+import { ACTIONS, naming } from "../view/actions";
+import { Bench } from "../view/bench";
+import { Findings } from "../view/findings";
+import { Icon } from "../view/icons";
+import { Collapsible, Section } from "../view/section";
+import { useStudio } from "../view/shared";
+import { partOf, pieces, woodName } from "../view/words";
+
+export function PatternPage() {
+  const through = useSignal(0);
+  const model = useStudio().model.value;
+  if (!model) return null;
+  return (
+    <Bench name="Pattern" fill="picture" through={through} findings>
+      <HowMany model={model} />
+      {model.setup.accepted && <PickedSection model={model} />}
+      <Section title="Picture underneath">
+        <label class="field">
+          <span>Strength</span>
+          <input
+            type="range"
+            min="0"
+            max="100"
+            value={through.value * 100}
+            onInput={(event) => {
+              through.value = Number(event.currentTarget.value) / 100;
+            }}
+          />
+        </label>
+      </Section>
+      {model.setup.accepted && <Findings />}
+      {model.setup.accepted && <Parts model={model} />}
+    </Bench>
+  );
+}
+
+const FEWEST = 20;
+const MOST = 800;
+
+function HowMany({ model }: { model: Model }) {
+  const studio = useStudio();
+  const wanted = studio.wanted.value ?? model.setup.trace.pieces;
+  const draft = studio.draft.value;
+  const tracing = studio.acts.runs("trace");
+  const accepted = model.setup.accepted;
+  const sawn = [...model.pieces.values()].length;
+  return (
+    <Section
+      title="How many pieces?"
+      aside={draft ? `draft: ${pieces(draft.pieces)}` : accepted ? pieces(sawn) : ""}
+    >
+      <label class="field">
+        <span class="unseen">About how many pieces</span>
+        <input
+          type="range"
+          min={FEWEST}
+          max={MOST}
+          step="5"
+          value={wanted}
+          aria-valuetext={`about ${wanted} pieces`}
+          disabled={tracing}
+          onInput={(event) => void studio.wish(Number(event.currentTarget.value))}
+        />
+      </label>
+      {studio.wanted.value === null ? (
+        <p class="soft small">
+          {accepted
+            ? "Slide to try another drawing. The pattern stays until you accept it."
+            : "Slide to see a first drawing."}
+        </p>
+      ) : (
+        <>
+          <p class="row">
+            <button type="button" class="button main grow" disabled={tracing} onClick={() => studio.accept()}>
+              <Icon name="check" /> Accept about {wanted} pieces
+            </button>
+            {accepted && (
+              <button type="button" class="button" disabled={tracing} onClick={() => studio.unwish()}>
+                Leave it
+              </button>
+            )}
+          </p>
+          <p class="soft small">
+            {accepted
+              ? "This draws the pattern anew; undo brings the present one back."
+              : "Pieces get their numbers when you accept."}
+          </p>
+        </>
+      )}
+    </Section>
+  );
+}
+
+function PickedSection({ model }: { model: Model }) {
+  const { picking } = useStudio();
+  const areas = picking.areas.value;
+  return (
+    <Section title="Picked" aside={areas.length === 0 ? "nothing yet" : `${areas.length}`}>
+      {areas.length === 0 ? (
+        <p class="soft small">Click a piece, draw a loop, or pick by wood, part or finding.</p>
+      ) : (
+        <Summary model={model} />
+      )}
+      <Actions />
+      <PickBy model={model} />
+      {picking.pieces.value.length > 0 && <NamePart />}
+    </Section>
+  );
+}
+
+function Summary({ model }: { model: Model }) {
+  const picked = useStudio().picking;
+  const list = picked.pieces.value;
+  const one = list.length === 1 ? list[0] : undefined;
+  const unit = model.setup.unit;
+  if (one) {
+    return (
+      <p>
+        <strong>Piece {one.number}</strong>, {areaSaid(one.area_mm2, unit)}, widest{" "}
+        {lengthSaid(one.widest, unit)}, {woodName(one.wood?.value ?? null, model)}
+        {one.part === null ? "" : `, in ${partOf(one, model)}`}
+      </p>
+    );
+  }
+  if (list.length === 0)
+    return (
+      <p>
+        {picked.areas.value[0]?.becomes === "shadow" ? "Shadow: the backer shows" : "Ground: nothing is sawn"}
+      </p>
+    );
+  const area = list.reduce((sum, piece) => sum + piece.area_mm2, 0);
+  return (
+    <p>
+      {pieces(list.length)}, {areaSaid(area, unit)} together
+    </p>
+  );
+}
+
+function Actions() {
+  const studio = useStudio();
+  const picked = studio.picking.areas.value;
+  return (
+    <div class="pair">
+      {ACTIONS.map((action) => {
+        const missing = action.missing(picked);
+        return (
+          <button
+            key={action.key}
+            type="button"
+            class="button"
+            disabled={missing !== null || studio.draft.value !== null}
+            title={missing ?? `${action.word} (${action.key.toUpperCase()})`}
+            onClick={() => studio.edit(...action.edits(picked))}
+          >
+            <Icon name={action.icon} /> {action.word}
+          </button>
+        );
+      })}
+    </div>
+  );
+}
+
+function PickBy({ model }: { model: Model }) {
+  const { picking } = useStudio();
+  const used = new Set([...model.pieces.values()].flatMap((piece) => (piece.wood ? [piece.wood.value] : [])));
+  const choose = (value: string) => {
+    const [kind, key] = [value.slice(0, 1), value.slice(1)];
+    const chosen = [...model.pieces.values()].filter((piece) =>
+      kind === "w" ? (piece.wood?.value ?? "") === key : piece.part === Number(key),
+    );
+    picking.these(chosen.map((piece) => piece.area));
+  };
+  return (
+    <label class="field">
+      <span>Pick by wood or part</span>
+      <select
+        value=""
+        onChange={(event) => {
+          choose(event.currentTarget.value);
+          event.currentTarget.value = "";
+        }}
+      >
+        <option value="">Choose…</option>
+        <optgroup label="Parts">
+          {model.parts.map((part) => (
+            <option key={part.id} value={`p${part.id}`}>
+              {part.name}
+            </option>
+          ))}
+        </optgroup>
+        <optgroup label="Woods">
+          <option value="w">wood undecided</option>
+          {model.woods
+            .filter((wood) => used.has(wood.key))
+            .map((wood) => (
+              <option key={wood.key} value={`w${wood.key}`}>
+                {wood.name}
+              </option>
+            ))}
+        </optgroup>
+      </select>
+    </label>
+  );
+}
+
+function NamePart() {
+  const studio = useStudio();
+  const name = useSignal("");
+  const field = useRef<HTMLInputElement>(null);
+  useEffect(() => {
+    if (naming.value > 0) field.current?.focus();
+  }, [naming.value]);
+  const give = async (event: Event) => {
+    event.preventDefault();
+    const numbers = studio.picking.pieces.value.map((piece) => piece.number).sort((a, b) => a - b);
+    if (name.value.trim() === "") return;
+    if (await studio.edit({ part: { name: { name: name.value.trim(), pieces: numbers, within: null } } }))
+      name.value = "";
+  };
+  return (
+    <form class="row" onSubmit={give}>
+      <input
+        ref={field}
+        class="input grow"
+        aria-label="Name of the part"
+        placeholder="near wing, reeds…"
+        value={name.value}
+        onInput={(event) => {
+          name.value = event.currentTarget.value;
+        }}
+      />
+      <button type="submit" class="button" disabled={name.value.trim() === ""}>
+        <Icon name="tag" /> Name as part
+      </button>
+    </form>
+  );
+}
+
+function Parts({ model }: { model: Model }) {
+  return (
+    <Collapsible title="Parts" aside={model.parts.length === 0 ? "none named" : `${model.parts.length}`}>
+      {model.parts.length === 0 && (
+        <p class="soft small">
+          Pick pieces and name them as you speak of them. Woods and heights can then be given to a part.
+        </p>
+      )}
+      <ul class="list">
+        {model.parts.map((part) => (
+          <li key={part.id}>
+            <PartRow part={part} />
+          </li>
+        ))}
+      </ul>
+    </Collapsible>
+  );
+}
+
+function PartRow({ part }: { part: Part }) {
+  const studio = useStudio();
+  const model = studio.model.value;
+  const pick = () =>
+    studio.picking.these(part.pieces.flatMap((number) => model?.pieces.get(number)?.area ?? []));
+  const picked = studio.picking.pieces.value
+    .filter((piece) => piece.part !== part.id)
+    .map((piece) => piece.number);
+  return (
+    <div class="list-row">
+      <button type="button" class="button quiet grow start-aligned" onClick={pick}>
+        {part.name} <span class="soft small">{pieces(part.pieces.length)}</span>
+      </button>
+      {picked.length > 0 && (
+        <button
+          type="button"
+          class="button quiet"
+          title={`Bring the picked pieces into ${part.name}`}
+          aria-label={`Bring the picked pieces into ${part.name}`}
+          onClick={() =>
+            studio.edit({ part: { bring: { part: part.id, pieces: picked.sort((a, b) => a - b) } } })
+          }
+        >
+          <Icon name="plus" />
+        </button>
+      )}
+      <button
+        type="button"
+        class="button quiet"
+        title={`Give up the name ${part.name}; the pieces stay`}
+        aria-label={`Give up the name ${part.name}; the pieces stay`}
+        onClick={() => studio.edit({ part: { disband: part.id } })}
+      >
+        <Icon name="bin" />
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,331 @@
+// Relief: how high each piece stands, and what stands above what.
+
+import { useSignal } from "@preact/signals";
+import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
+import type { Model } from "../state/model";
+import { type Manner, relate, whomOf } from "../state/relate";
+import type { Depth, Piece, Relation } from "../state/wire";
+import { Bench } from "../view/bench";
+import { Findings } from "../view/findings";
+import { Icon } from "../view/icons";
+import { Pieces, pinnedHeight } from "../view/pieces";
+import { Collapsible, Section } from "../view/section";
+import { NoPattern, useStudio } from "../view/shared-parts";
+import { pieces, whomSaid } from "../view/words";
+
+const KINDS = ["no_way", "unmet", "off_stock", "unreadable_step", "empty_part"] as const;
+
+export function ReliefPage() {
+  const through = useSignal(0);
+  const model = useStudio().model.value;
+  if (!model) return null;
+  if (!model.setup.accepted) return <NoPattern />;
+  return (
+    <Bench name="Relief" fill="height" through={through} findings={false}>
+      <WorkOut model={model} />
+      <ForPicked model={model} />
+      <Above model={model} />
+      <Findings kinds={KINDS} title="What cannot hold" />
+      <Relations model={model} />
+      <Pieces model={model} about="height" />
+    </Bench>
+  );
+}
+
+function WorkOut({ model }: { model: Model }) {
+  const studio = useStudio();
+  const busy = studio.acts.runs("work_out_heights");
+  const known = [...model.pieces.values()].flatMap((piece) => piece.height?.value ?? []);
+  const unit = model.setup.unit;
+  const open = model.pieces.size - known.length;
+  const range =
+    known.length === 0
+      ? ""
+      : `${lengthBare(Math.min(...known), unit)} to ${lengthSaid(Math.max(...known), unit)}`;
+  return (
+    <Section title="Heights" aside={open > 0 ? `${pieces(open)} undecided` : range}>
+      <button
+        type="button"
+        class="button main"
+        disabled={busy}
+        onClick={() => studio.ask("work_out_heights")}
+      >
+        <Icon name="relief" /> {busy ? "Working out…" : "Work out heights"}
+      </button>
+      <p class="soft small">
+        Light is near the eye, dark lies deep. Heights are tops above the backer; pinned ones stay.
+      </p>
+    </Section>
+  );
+}
+
+const DEPTHS: readonly (readonly [Depth, string])[] = [
+  ["far", "Far"],
+  ["middle", "Middle"],
+  ["near", "Near"],
+];
+
+function ForPicked({ model }: { model: Model }) {
+  const { picking } = useStudio();
+  const list = picking.pieces.value;
+  const one = list.length === 1 ? list[0] : undefined;
+  return (
+    <Section
+      title="Picked"
+      aside={list.length === 0 ? "nothing yet" : one ? `piece ${one.number}` : pieces(list.length)}
+    >
+      {list.length === 0 ? (
+        <p class="soft small">Pick pieces to pin their height, or to mark them near or far.</p>
+      ) : (
+        <>
+          <Height key={list.map((piece) => piece.number).join()} model={model} list={list} />
+          <Marks model={model} list={list} />
+        </>
+      )}
+    </Section>
+  );
+}
+
+function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
+  const studio = useStudio();
+  const unit = model.setup.unit;
+  const first = list[0]?.height?.value;
+  const same = first !== undefined && list.every((piece) => piece.height?.value === first);
+  const text = useSignal<string | null>(null);
+  const typed = text.value ?? (same ? lengthBare(first, unit) : "");
+  const height = lengthTyped(typed, unit);
+  const pin = async (event: Event) => {
+    event.preventDefault();
+    if (height === null) return;
+    if (await studio.edit(...list.map((piece) => pinnedHeight(piece, height)))) text.value = null;
+  };
+  return (
+    <form class="row end" onSubmit={pin}>
+      <label class="field grow">
+        <span>Height in {unit === "mm" ? "mm" : "inches"}</span>
+        <input
+          value={typed}
+          inputMode={unit === "mm" ? "decimal" : "text"}
+          placeholder={first === undefined ? "undecided" : "differ"}
+          onInput={(event) => {
+            text.value = event.currentTarget.value;
+          }}
+        />
+      </label>
+      <button type="submit" class="button" disabled={height === null}>
+        <Icon name="pin" /> Pin
+      </button>
+      <button
+        type="button"
+        class="button"
+        onClick={() => studio.edit(...list.map((piece) => ({ relief: { unpin: { piece: piece.number } } })))}
+      >
+        Free
+      </button>
+    </form>
+  );
+}
+
+function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
+  const studio = useStudio();
+  const markOf = (piece: Piece) =>
+    model.marks.find((mark) => "piece" in mark.whom && mark.whom.piece === piece.number)?.depth ?? null;
+  const depth = list.every((piece) => markOf(piece) === markOf(list[0] as Piece))
+    ? markOf(list[0] as Piece)
+    : null;
+  const mark = (next: Depth) =>
+    studio.edit(
+      ...list.map((piece) => {
+        const whom = { piece: piece.number };
+        return { relief: depth === next ? { unmark: whom } : { mark: { whom, depth: next } } };
+      }),
+    );
+  return (
+    <fieldset class="row">
+      <legend class="legend">In the picture it is</legend>
+      {DEPTHS.map(([key, word]) => (
+        <button
+          key={key}
+          type="button"
+          class="button grow"
+          aria-pressed={depth === key}
+          onClick={() => mark(key)}
+        >
+          {word}
+        </button>
+      ))}
+    </fieldset>
+  );
+}
+
+const MANNERS: readonly (readonly [Manner, string])[] = [
+  ["at_least", "stands above, by at least"],
+  ["about", "stands above, by about"],
+  ["level", "is level with"],
+];
+
+function Above({ model }: { model: Model }) {
+  const studio = useStudio();
+  const list = studio.picking.pieces.value;
+  const turned = useSignal(false);
+  const [one, other] = turned.value ? [list[1], list[0]] : [list[0], list[1]];
+  return (
+    <Section title="This stands above that">
+      {one && other && list.length === 2 ? (
+        <Saying
+          key={`${one.number} ${other.number}`}
+          model={model}
+          upper={one}
+          lower={other}
+          turn={() => {
+            turned.value = !turned.value;
+          }}
+        />
+      ) : (
+        <p class="soft small">
+          Pick two pieces: first the upper one, then, holding Shift or with Several, the lower one.
+        </p>
+      )}
+    </Section>
+  );
+}
+
+function Saying({
+  model,
+  upper,
+  lower,
+  turn,
+}: {
+  model: Model;
+  upper: Piece;
+  lower: Piece;
+  turn: () => void;
+}) {
+  const studio = useStudio();
+  const unit = model.setup.unit;
+  const manner = useSignal<Manner>("at_least");
+  const by = useSignal(lengthBare(model.setup.stock.readable_step, unit));
+  const must = useSignal(true);
+  const parts = useSignal(false);
+  const canParts = (upper.part !== null || lower.part !== null) && upper.part !== lower.part;
+  const [high, low] = [whomOf(upper, parts.value && canParts), whomOf(lower, parts.value && canParts)];
+  const length = lengthTyped(by.value, unit);
+  const say = () => {
+    if (length === null && manner.value !== "level") return;
+    const strength = must.value ? ("must" as const) : { wish: 10 };
+    void studio.edit(relate({ upper: high, lower: low, manner: manner.value, by: length ?? 0, strength }));
+  };
+  return (
+    <>
+      <p class="saying">
+        <strong>{whomSaid(high, model)}</strong>
+        <button
+          type="button"
+          class="button quiet"
+          onClick={turn}
+          aria-label="Turn round: the other one is above"
+        >
+          ⇅
+        </button>
+        <strong>{whomSaid(low, model)}</strong>
+      </p>
+      <div class="row">
+        <select
+          class="input grow"
+          aria-label="How they stand"
+          value={manner.value}
+          onChange={(event) => {
+            manner.value = event.currentTarget.value as Manner;
+          }}
+        >
+          {MANNERS.map(([key, words]) => (
+            <option key={key} value={key}>
+              {words}
+            </option>
+          ))}
+        </select>
+        {manner.value !== "level" && (
+          <input
+            class="input short"
+            aria-label={`By how much, in ${unit === "mm" ? "mm" : "inches"}`}
+            value={by.value}
+            onInput={(event) => {
+              by.value = event.currentTarget.value;
+            }}
+          />
+        )}
+      </div>
+      <label class="choice">
+        <input
+          type="checkbox"
+          checked={must.value}
+          onChange={(event) => {
+            must.value = event.currentTarget.checked;
+          }}
+        />
+        It must; otherwise it is a wish
+      </label>
+      {canParts && (
+        <label class="choice">
+          <input
+            type="checkbox"
+            checked={parts.value}
+            onChange={(event) => {
+              parts.value = event.currentTarget.checked;
+            }}
+          />
+          Say it of the whole parts
+        </label>
+      )}
+      <button
+        type="button"
+        class="button main"
+        disabled={length === null && manner.value !== "level"}
+        onClick={say}
+      >
+        <Icon name="check" /> Say so
+      </button>
+    </>
+  );
+}
+
+function Relations({ model }: { model: Model }) {
+  const list = model.relations;
+  return (
+    <Collapsible title="What was said" aside={list.length === 0 ? "nothing yet" : `${list.length}`}>
+      {list.length === 0 && (
+        <p class="soft small">Say what stands above what; the heights are worked out from it.</p>
+      )}
+      <ul class="list">
+        {list.map((relation) => (
+          <li key={relation.id}>
+            <RelationRow relation={relation} />
+          </li>
+        ))}
+      </ul>
+    </Collapsible>
+  );
+}
+
+function RelationRow({ relation }: { relation: Relation }) {
+  const studio = useStudio();
+  const broken = studio.model.value?.findings?.some((finding) => finding.relations.includes(relation.id));
+  return (
+    <div class="list-row">
+      <p class="grow said">
+        {broken && <Icon name="warn" />}
+        {relation.words}
+        <span class="soft small"> {relation.strength === "must" ? "must" : "wish"}</span>
+      </p>
+      <button
+        type="button"
+        class="button quiet"
+        aria-label={`Take back: ${relation.words}`}
+        title="Take this back"
+        onClick={() => studio.edit({ relief: { unrelate: relation.id } })}
+      >
+        <Icon name="bin" />
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,201 @@
+// Woods: which wood each piece is sawn from, chosen by an act or by hand.
+
+import { useSignal } from "@preact/signals";
+import type { Model } from "../state/model";
+import type { Wood } from "../state/wire";
+import { Bench } from "../view/bench";
+import { Findings } from "../view/findings";
+import { Icon } from "../view/icons";
+import { Pieces, Swatch } from "../view/pieces";
+import { Collapsible, Section } from "../view/section";
+import { NoPattern, useStudio } from "../view/shared-parts";
+import { pieces, woodName } from "../view/words";
+
+const KINDS = ["low_contrast", "unsure_colour", "too_many_woods", "hazard", "protected"] as const;
+
+export function WoodsPage() {
+  const through = useSignal(0);
+  const model = useStudio().model.value;
+  if (!model) return null;
+  if (!model.setup.accepted) return <NoPattern />;
+  return (
+    <Bench name="Woods" fill="wood" through={through} findings={false}>
+      <Choose model={model} />
+      <ForPicked model={model} />
+      <Used model={model} />
+      <Findings kinds={KINDS} title="What to look at" />
+      <Pieces model={model} about="wood" />
+    </Bench>
+  );
+}
+
+function Choose({ model }: { model: Model }) {
+  const studio = useStudio();
+  const busy = studio.acts.runs("choose_woods");
+  const open = [...model.pieces.values()].filter((piece) => piece.wood === null).length;
+  return (
+    <Section title="Woods" aside={open === 0 ? "all decided" : `${pieces(open)} undecided`}>
+      <label class="field">
+        <span>At most this many woods</span>
+        <select
+          value={model.setup.woods_most}
+          onChange={(event) => studio.edit({ setup: { woods_most: Number(event.currentTarget.value) } })}
+        >
+          {Array.from({ length: 19 }, (_, at) => at + 2).map((count) => (
+            <option key={count} value={count}>
+              {count}
+            </option>
+          ))}
+        </select>
+      </label>
+      <button type="button" class="button main" disabled={busy} onClick={() => studio.ask("choose_woods")}>
+        <Icon name="wood" /> {busy ? "Choosing…" : "Choose woods and grain"}
+      </button>
+      <p class="soft small">
+        Pinned pieces keep their wood. Colours are shown under the finish, as far as they are known.
+      </p>
+    </Section>
+  );
+}
+
+function ForPicked({ model }: { model: Model }) {
+  const studio = useStudio();
+  const list = studio.picking.pieces.value;
+  const one = list.length === 1 ? list[0] : undefined;
+  const wood = list.every((piece) => piece.wood?.value === list[0]?.wood?.value)
+    ? (list[0]?.wood?.value ?? "")
+    : "";
+  const each = (edit: (whom: { piece: number }) => Record<string, unknown>) =>
+    studio.edit(...list.map((piece) => ({ wood: edit({ piece: piece.number }) })));
+  return (
+    <Section
+      title="Picked"
+      aside={list.length === 0 ? "nothing yet" : one ? `piece ${one.number}` : pieces(list.length)}
+    >
+      {list.length === 0 ? (
+        <p class="soft small">Pick pieces on the pattern or in the list to give them a wood.</p>
+      ) : (
+        <>
+          <label class="field">
+            <span>Wood</span>
+            <select
+              value={wood}
+              onChange={(event) => {
+                const value = event.currentTarget.value;
+                void each((whom) => (value === "" ? { unchoose: whom } : { choose: { whom, wood: value } }));
+              }}
+            >
+              <option value="">undecided</option>
+              {model.woods.map((each) => (
+                <option key={each.key} value={each.key}>
+                  {each.name}
+                </option>
+              ))}
+            </select>
+          </label>
+          <p class="row">
+            <button
+              type="button"
+              class="button grow"
+              disabled={list.some((piece) => piece.wood === null)}
+              onClick={() =>
+                studio.edit(
+                  ...list.map((piece) => ({
+                    wood: { choose: { whom: { piece: piece.number }, wood: piece.wood?.value ?? "" } },
+                  })),
+                )
+              }
+            >
+              <Icon name="pin" /> Pin
+            </button>
+            <button type="button" class="button grow" onClick={() => each((whom) => ({ unchoose: whom }))}>
+              Leave undecided
+            </button>
+          </p>
+          {one && <Grain degrees={one.grain_deg} number={one.number} />}
+        </>
+      )}
+    </Section>
+  );
+}
+
+function Grain({ degrees, number }: { degrees: number | null; number: number }) {
+  const studio = useStudio();
+  const turn = (value: number) =>
+    studio.edit({ wood: { grain: { whom: { piece: number }, axis: Math.round(value * 100) % 18_000 } } });
+  return (
+    <label class="field">
+      <span>
+        Grain: {degrees === null ? "undecided" : `${Math.round(degrees)}°, turned left from lying flat`}
+      </span>
+      <input
+        type="range"
+        min="0"
+        max="175"
+        step="5"
+        value={degrees ?? 0}
+        onChange={(event) => turn(Number(event.currentTarget.value))}
+      />
+    </label>
+  );
+}
+
+function Used({ model }: { model: Model }) {
+  const counts = new Map<string, number>();
+  for (const { wood } of model.pieces.values())
+    if (wood) counts.set(wood.value, (counts.get(wood.value) ?? 0) + 1);
+  const used = model.woods.filter((wood) => counts.has(wood.key));
+  const rest = model.woods.filter((wood) => !counts.has(wood.key));
+  return (
+    <>
+      <Collapsible title="In use" aside={`${used.length} of at most ${model.setup.woods_most}`}>
+        <WoodList woods={used} counts={counts} model={model} />
+      </Collapsible>
+      {rest.length > 0 && (
+        <Collapsible title="Other woods" aside={`${rest.length}`} folded>
+          <WoodList woods={rest} counts={counts} model={model} />
+        </Collapsible>
+      )}
+      <p class="soft small backer">The backer shows {woodName(model.setup.backer, model)}.</p>
+    </>
+  );
+}
+
+function WoodList({
+  woods,
+  counts,
+  model,
+}: {
+  woods: readonly Wood[];
+  counts: Map<string, number>;
+  model: Model;
+}) {
+  const { picking } = useStudio();
+  return (
+    <ul class="list">
+      {woods.map((wood) => {
+        const count = counts.get(wood.key) ?? 0;
+        const pick = () =>
+          picking.these(
+            [...model.pieces.values()]
+              .filter((each) => each.wood?.value === wood.key)
+              .map((each) => each.area),
+          );
+        return (
+          <li key={wood.key}>
+            <button type="button" class="wood-choice" disabled={count === 0} onClick={pick}>
+              <Swatch colour={wood.finished} />
+              <span>
+                {wood.name}
+                {!wood.measured && <span class="soft small block">colour from memory: try an offcut</span>}
+                {wood.hazard && <span class="caution small block">{wood.hazard}</span>}
+                {wood.protected && <span class="caution small block">{wood.protected}</span>}
+              </span>
+              <span class="soft small">{count === 0 ? "" : pieces(count)}</span>
+            </button>
+          </li>
+        );
+      })}
+    </ul>
+  );
+}

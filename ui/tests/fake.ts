@@ -1,0 +1,181 @@
+// A server in memory for the tests of `state`: enough of a job to merge, undo and lose a message.
+
+import { type Door, type Heard, Refused, Unreached } from "../state/door";
+import type { Area, Delta, Draft, Edit, Piece, Seen } from "../state/wire";
+
+export function area(id: number, x: number, y: number): Area {
+  const label = { x_mm: x, y_mm: y, r_mm: 4 };
+  return {
+    id,
+    becomes: "piece",
+    number: id,
+    d: `M${x} ${y}h9v9h-9z`,
+    label,
+    area_mm2: 81,
+    picture: "#aa8866",
+    wood: null,
+    look: null,
+  };
+}
+
+export function piece(number: number): Piece {
+  return {
+    number,
+    area: number,
+    part: null,
+    wood: null,
+    grain_deg: null,
+    grain_by: null,
+    height: null,
+    thickness: null,
+    raiser: null,
+    widest: 9000,
+    area_mm2: 81,
+    state: "planned",
+  };
+}
+
+/** A row of three pieces, 1 to 3, from left to right. */
+export function seen(revision = 1): Seen {
+  return {
+    revision,
+    path: "job.spelk",
+    undo: null,
+    redo: null,
+    setup: {
+      title: "Row",
+      unit: "mm",
+      panel: { width: 30_000, height: 10_000 },
+      stock: {
+        kind: "thick",
+        thicknesses: [12_000],
+        raisers: [0],
+        least_width: 4000,
+        least_area_mm2: 25,
+        readable_step: 1500,
+        lowest: 12_000,
+        highest: 45_000,
+      },
+      trace: { pieces: 3, ground: "drop" },
+      woods_most: 9,
+      backer: "walnut",
+      backer_look: null,
+      finish: "wax",
+      finishes: [],
+      picture: null,
+      accepted: true,
+    },
+    areas: [area(1, 5, 5), area(2, 15, 5), area(3, 25, 5)],
+    borders: [
+      { id: 1, left: 1, right: 2, d: "M10 0v10", gap: 0 },
+      { id: 2, left: 2, right: 3, d: "M20 0v10", gap: 0 },
+      { id: 3, left: 1, right: null, d: "M0 0v10", gap: 0 },
+    ],
+    pieces: [piece(1), piece(2), piece(3)],
+    parts: [],
+    woods: [],
+    relations: [],
+    marks: [],
+    swallowed: [],
+    findings: [],
+  } as unknown as Seen;
+}
+
+export function delta(from: number, more: Partial<Delta>): Delta {
+  return {
+    from,
+    revision: from + 1,
+    undo: null,
+    redo: null,
+    setup: null,
+    areas: [],
+    gone_areas: [],
+    borders: [],
+    gone_borders: [],
+    pieces: [],
+    gone_pieces: [],
+    parts: null,
+    woods: null,
+    relations: null,
+    marks: null,
+    swallowed: null,
+    ...more,
+  };
+}
+
+export class Fake implements Door {
+  heard: Heard | null = null;
+  now = seen();
+  away = false;
+  stale = false;
+  readonly sent: { at: number; edits: readonly Edit[] }[] = [];
+  fetched = 0;
+  readonly drafts: { pieces: number; answer: (draft: Draft) => void; stop: AbortSignal }[] = [];
+
+  private answer<T>(value: T): Promise<T> {
+    return this.away ? Promise.reject(new Unreached()) : Promise.resolve(value);
+  }
+  desk() {
+    return this.answer({ job: "job.spelk" as string | null, recent: [], folder: ".", version: "test" });
+  }
+  seen() {
+    this.fetched += 1;
+    return this.answer(this.now);
+  }
+  start() {
+    return this.seen();
+  }
+  demo() {
+    return this.seen();
+  }
+  open() {
+    return this.seen();
+  }
+  async edit(at: number, edits: readonly Edit[]) {
+    if (this.away) throw new Unreached();
+    const where = { pieces: [], areas: [], borders: [], relations: [], woods: [] };
+    if (this.stale || at !== this.now.revision)
+      throw new Refused({ what: "stale", where, ways: [], stale: true });
+    this.sent.push({ at, edits });
+    const done = delta(at, {
+      undo: "merging pieces",
+      gone_areas: [2],
+      gone_pieces: [2],
+      areas: [area(1, 10, 5)],
+    });
+    this.now = { ...this.now, revision: done.revision };
+    return done;
+  }
+  undo(at: number) {
+    return this.answer(
+      delta(at, { redo: "merging pieces", areas: [area(1, 5, 5), area(2, 15, 5)], pieces: [piece(2)] }),
+    );
+  }
+  redo(at: number) {
+    return this.answer(delta(at, {}));
+  }
+  draft(pieces: number, stop: AbortSignal) {
+    return new Promise<Draft>((answer) => this.drafts.push({ pieces, answer, stop }));
+  }
+  accept() {
+    return this.answer({ act: 1 });
+  }
+  ask() {
+    return this.answer({ act: 2 });
+  }
+  stop() {
+    return this.answer(undefined);
+  }
+  within() {
+    return this.answer({ areas: [1, 2] });
+  }
+  sheets() {
+    return this.answer({ act: 3 });
+  }
+  listen(heard: Heard) {
+    this.heard = heard;
+    return () => {
+      this.heard = null;
+    };
+  }
+}

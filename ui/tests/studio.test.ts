@@ -1,0 +1,99 @@
+import { beforeEach, expect, test } from "vitest";
+import { Studio } from "../state/studio";
+import { delta, Fake, seen } from "./fake";
+
+let fake: Fake;
+let studio: Studio;
+
+beforeEach(async () => {
+  fake = new Fake();
+  studio = new Studio(fake);
+  await studio.begin();
+});
+
+const settled = () => new Promise((done) => setTimeout(done, 5));
+
+test("an edit shows what the server says changed, and what undo would take back", async () => {
+  expect(await studio.edit({ pattern: { merge: [1, 2] } })).toBe(true);
+  expect([...(studio.model.value?.areas.keys() ?? [])]).toEqual([1, 3]);
+  expect(studio.model.value?.undo).toBe("merging pieces");
+  await studio.undo();
+  expect(studio.model.value?.areas.size).toBe(3);
+  expect(studio.model.value?.redo).toBe("merging pieces");
+});
+
+test("two quick edits go one after the other, each upon the state before", async () => {
+  await Promise.all([studio.edit({ a: 1 }), studio.edit({ b: 2 })]);
+  expect(fake.sent.map((each) => each.at)).toEqual([1, 2]);
+});
+
+test("the same change told twice is taken once; a missed one fetches the whole", async () => {
+  const change = delta(1, { gone_areas: [3] });
+  fake.heard?.event("delta", change);
+  fake.heard?.event("delta", change);
+  expect(studio.model.value?.revision).toBe(2);
+  const before = fake.fetched;
+  fake.now = seen(9);
+  fake.heard?.event("delta", delta(8, {}));
+  await settled();
+  expect(fake.fetched).toBe(before + 1);
+  expect(studio.model.value?.revision).toBe(9);
+});
+
+test("a stale edit fetches the job as it is, and says so", async () => {
+  fake.stale = true;
+  fake.now = seen(4);
+  expect(await studio.edit({ a: 1 })).toBe(false);
+  await settled();
+  expect(studio.model.value?.revision).toBe(4);
+  expect(studio.said.value?.grave).toBe(false);
+});
+
+test("a dead server is noticed, and the page comes back by itself", async () => {
+  fake.away = true;
+  expect(await studio.edit({ a: 1 })).toBe(false);
+  expect(studio.link.value).toBe("lost");
+  fake.away = false;
+  fake.now = seen(7);
+  fake.heard?.event("hello", { revision: 7 });
+  await settled();
+  expect(studio.link.value).toBe("live");
+  expect(studio.model.value?.revision).toBe(7);
+});
+
+test("only the last draft wished for is shown", async () => {
+  void studio.wish(100);
+  void studio.wish(200);
+  const [first, second] = fake.drafts;
+  expect(first?.stop.aborted).toBe(true);
+  second?.answer({ pieces: 200, areas: [], line_d: "" });
+  first?.answer({ pieces: 100, areas: [], line_d: "" });
+  await settled();
+  expect(studio.draft.value?.pieces).toBe(200);
+  studio.unwish();
+  expect(studio.draft.value).toBeNull();
+});
+
+test("findings of an older state are marked as being checked anew", () => {
+  expect(studio.checking.value).toBe(false);
+  fake.heard?.event("delta", delta(1, {}));
+  expect(studio.checking.value).toBe(true);
+  fake.heard?.event("findings", { revision: 2, findings: [] });
+  expect(studio.checking.value).toBe(false);
+});
+
+test("an act that ended before its answer came does not run for ever", async () => {
+  fake.heard?.event("act_ended", { id: 2, name: "choose_woods", ok: true, refusal: null });
+  await studio.ask("choose_woods");
+  expect(studio.acts.running.value).toEqual([]);
+});
+
+test("arrows walk among neighbours, the way that they point", () => {
+  studio.picking.only(1);
+  expect(studio.picking.walk([1, 0])).toBe(2);
+  expect(studio.picking.walk([1, 0])).toBe(3);
+  expect(studio.picking.walk([1, 0])).toBeNull();
+  expect(studio.picking.walk([-1, 0], true)).toBe(2);
+  expect([...studio.picking.ids.value]).toEqual([3, 2]);
+  expect(studio.picking.pieces.value.map((each) => each.number)).toEqual([3, 2]);
+});

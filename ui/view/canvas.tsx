@@ -1,0 +1,312 @@
+// The pattern as it lies on the bench: areas, saw lines, numbers, findings; moved by wheel, fingers and keys.
+
+import { type Signal, useComputed } from "@preact/signals";
+import { memo } from "preact/compat";
+import { useEffect, useMemo, useRef } from "preact/hooks";
+import type { Model } from "../state/model";
+import { drawn, Tools } from "../state/tool";
+import { Viewport } from "../state/viewport";
+import type { Area, Draft, Finding } from "../state/wire";
+import { Hands } from "./hands";
+import { Icon } from "./icons";
+import { useStudio } from "./shared";
+import { spoken } from "./words";
+
+/** What areas are filled with. */
+export type Fill = "picture" | "wood" | "height";
+
+export const viewport = new Viewport();
+export const tools = new Tools();
+
+export interface CanvasProps {
+  fill: Fill;
+  /** How far the picture shows through, 0 to 1. */
+  through: Signal<number>;
+  findings: boolean;
+}
+
+export function Canvas({ fill, through, findings }: CanvasProps) {
+  const studio = useStudio();
+  const svg = useRef<SVGSVGElement>(null);
+  const hands = useMemo(() => new Hands(studio, viewport, tools), []);
+  const model = studio.model.value;
+  useEffect(() => (svg.current ? hands.hold(svg.current) : undefined), []);
+  useEffect(() => {
+    if (!svg.current || !model) return;
+    const stage = svg.current;
+    const { width, height } = model.setup.panel;
+    const look = () =>
+      viewport.sized(
+        { width: stage.clientWidth, height: stage.clientHeight },
+        { width: width / 1000, height: height / 1000 },
+      );
+    look();
+    const watch = new ResizeObserver(look);
+    watch.observe(stage);
+    return () => watch.disconnect();
+  }, [model?.setup.panel]);
+  if (!model) return null;
+  return (
+    <div class="stage" data-tool={tools.tool.value}>
+      <svg
+        ref={svg}
+        class="sheet"
+        role="application"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: arrow keys walk in it.
+        tabIndex={0}
+        aria-label="Pattern"
+        aria-describedby="pattern-keys"
+      >
+        <g transform={viewport.transform}>
+          <Panel model={model} through={through} fill={fill} draft={studio.draft.value} />
+          <Picked />
+          {findings && !studio.draft.value && <Signs findings={model.findings ?? []} />}
+          <Line />
+        </g>
+      </svg>
+      <p id="pattern-keys" class="unseen">
+        Arrow keys walk from piece to piece, Enter picks, plus and minus zoom, question mark shows all keys.
+      </p>
+      <Lead />
+      <Zoom />
+    </div>
+  );
+}
+
+function Panel({
+  model,
+  through,
+  fill,
+  draft,
+}: {
+  model: Model;
+  through: Signal<number>;
+  fill: Fill;
+  draft: Draft | null;
+}) {
+  const { width, height } = model.setup.panel;
+  const opacity = useComputed(() => 1 - through.value);
+  const bare = !model.setup.accepted && !draft;
+  return (
+    <>
+      <rect class="panel-ground" width={width / 1000} height={height / 1000} />
+      <image
+        href={`/api/picture.png?px=1600&v=${model.setup.picture?.hash ?? ""}`}
+        width={width / 1000}
+        height={height / 1000}
+        preserveAspectRatio="none"
+      />
+      {!bare && (
+        <g fill-opacity={opacity}>
+          {draft ? <DraftAreas draft={draft} /> : <Areas model={model} fill={fill} />}
+        </g>
+      )}
+      {!draft && <Gaps model={model} />}
+      {!draft && <Numbers areas={model.areas} />}
+    </>
+  );
+}
+
+function DraftAreas({ draft }: { draft: Draft }) {
+  return (
+    <>
+      {draft.areas.map((area, at) => (
+        // biome-ignore lint/suspicious/noArrayIndexKey: a draft has no ids, and is replaced whole.
+        <path key={at} d={area.d} fill={area.picture ?? "#888888"} fill-rule="evenodd" />
+      ))}
+      <path class="saw" d={draft.line_d} />
+    </>
+  );
+}
+
+function Areas({ model, fill }: { model: Model; fill: Fill }) {
+  const heights = fill === "height" ? heightShades(model) : null;
+  return (
+    <>
+      {[...model.areas.values()].map((area) => (
+        <AreaPath
+          key={area.id}
+          area={area}
+          paint={heights ? (heights.get(area.number ?? -1) ?? null) : paint(area, fill)}
+        />
+      ))}
+    </>
+  );
+}
+
+function paint(area: Area, fill: Fill): string | null {
+  return fill === "wood" ? area.look : area.picture;
+}
+
+/** The nearer, the lighter: a plain ramp over the heights that occur. */
+function heightShades(model: Model): Map<number, string> {
+  const known = [...model.pieces.values()].flatMap((piece) =>
+    piece.height ? [[piece.number, piece.height.value] as const] : [],
+  );
+  const values = known.map(([, height]) => height);
+  const low = Math.min(...values);
+  const span = Math.max(...values) - low || 1;
+  return new Map(known.map(([number, height]) => [number, ramp((height - low) / span)]));
+}
+
+function ramp(share: number): string {
+  const [from, to] = [
+    [74, 52, 38],
+    [246, 226, 186],
+  ] as const;
+  const parts = from.map((value, at) => Math.round(value + ((to[at] ?? value) - value) * share));
+  return `rgb(${parts.join(" ")})`;
+}
+
+const AreaPath = memo(function AreaPath({ area, paint }: { area: Area; paint: string | null }) {
+  return (
+    <path
+      class={`area ${area.becomes}`}
+      data-area={area.id}
+      d={area.d}
+      fill={area.becomes === "piece" ? (paint ?? "url(#undecided)") : undefined}
+      fill-rule="evenodd"
+    />
+  );
+});
+
+function Gaps({ model }: { model: Model }) {
+  return (
+    <>
+      {[...model.borders.values()]
+        .filter((border) => border.gap > 0)
+        .map((border) => (
+          <path key={border.id} class="gap" d={border.d} stroke-width={border.gap / 1000} />
+        ))}
+    </>
+  );
+}
+
+const LEAST_LABEL_PX = 8;
+const MOST_LABEL_PX = 15;
+
+function Numbers({ areas }: { areas: ReadonlyMap<number, Area> }) {
+  const scale = viewport.step.value;
+  return (
+    <g class="numbers">
+      {[...areas.values()].map((area) =>
+        area.number !== null && area.label && area.label.r_mm * scale >= LEAST_LABEL_PX ? (
+          <Numeral key={area.id} area={area} size={Math.min(area.label.r_mm * 0.95, MOST_LABEL_PX / scale)} />
+        ) : null,
+      )}
+    </g>
+  );
+}
+
+const Numeral = memo(function Numeral({ area, size }: { area: Area; size: number }) {
+  return (
+    <text x={area.label?.x_mm} y={area.label?.y_mm} font-size={size} stroke-width={size * 0.22} dy="0.36em">
+      {area.number}
+    </text>
+  );
+});
+
+function Picked() {
+  const { picking } = useStudio();
+  const lead = picking.lead.value;
+  return (
+    <g class="picked">
+      {picking.areas.value.map((area) => (
+        <g key={area.id} class={area.id === lead ? "lead" : undefined}>
+          <path class="halo" d={area.d} />
+          <path class="mark" d={area.d} fill-rule="evenodd" />
+        </g>
+      ))}
+    </g>
+  );
+}
+
+const SIGN_PX = 9;
+
+function Signs({ findings }: { findings: readonly Finding[] }) {
+  const scale = viewport.step.value;
+  return (
+    <g class="signs">
+      {findings.flatMap((finding) =>
+        finding.at_mm.map(([x, y], at) => (
+          <circle
+            // biome-ignore lint/suspicious/noArrayIndexKey: a finding's places have no ids.
+            key={`${finding.key} ${at}`}
+            class={finding.grave}
+            cx={x}
+            cy={y}
+            r={SIGN_PX / scale}
+            data-finding={finding.key}
+          >
+            <title>{`${finding.what}: ${finding.why}`}</title>
+          </circle>
+        )),
+      )}
+    </g>
+  );
+}
+
+function Line() {
+  const line = tools.line.value;
+  const cross = tools.cross.value;
+  const scale = viewport.look.value.scale;
+  const arm = 12 / scale;
+  const open = cross && line.length > 0 ? [...line, cross] : line;
+  return (
+    <>
+      {open.length > 0 && <path class={`drawn ${tools.tool.value}`} d={drawn(open)} />}
+      {cross && (
+        <path
+          class="drawn cross"
+          d={`M${cross.x - arm} ${cross.y}h${2 * arm}M${cross.x} ${cross.y - arm}v${2 * arm}`}
+        />
+      )}
+    </>
+  );
+}
+
+/** What the leading piece is, for those who hear it. */
+function Lead() {
+  const { picking, model } = useStudio();
+  const lead = picking.lead.value;
+  const area = lead === null ? undefined : model.value?.areas.get(lead);
+  return (
+    <p class="unseen" aria-live="polite">
+      {area && model.value ? spoken(area, model.value) : ""}
+    </p>
+  );
+}
+
+function Zoom() {
+  return (
+    <div class="zoom">
+      <button
+        type="button"
+        class="button"
+        aria-label="Nearer"
+        title="Nearer (+)"
+        onClick={() => viewport.nearer(1.5)}
+      >
+        <Icon name="plus" />
+      </button>
+      <button
+        type="button"
+        class="button"
+        aria-label="Farther"
+        title="Farther (−)"
+        onClick={() => viewport.nearer(1 / 1.5)}
+      >
+        <Icon name="minus" />
+      </button>
+      <button
+        type="button"
+        class="button"
+        aria-label="Whole panel"
+        title="Whole panel (0)"
+        onClick={() => viewport.whole()}
+      >
+        <Icon name="fit" />
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,243 @@
+// Pointer, wheel and keys on the pattern: moving it, picking, drawing a loop or a saw line.
+
+import type { Picking, Step } from "../state/picking";
+import type { Studio } from "../state/studio";
+import type { Tools } from "../state/tool";
+import type { PatternPoint, ScreenPoint, Viewport } from "../state/viewport";
+
+/** A press that moves less is a pick: fingers tremble. */
+const STILL_PX = 6;
+const WHEEL = 0.0016;
+const KEY_ZOOM = 1.25;
+const KEY_MOVE_PX = 60;
+const CROSS_PX = 8;
+
+const STEPS: Readonly<Record<string, Step>> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, -1],
+  ArrowDown: [0, 1],
+};
+
+export class Hands {
+  private svg: SVGSVGElement | null = null;
+  private readonly down = new Map<number, ScreenPoint>();
+  private pressed: ScreenPoint | null = null;
+  private moved = false;
+  private readonly picking: Picking;
+
+  constructor(
+    private readonly studio: Studio,
+    private readonly viewport: Viewport,
+    private readonly tools: Tools,
+  ) {
+    this.picking = studio.picking;
+  }
+
+  hold(svg: SVGSVGElement): () => void {
+    this.svg = svg;
+    const end = new AbortController();
+    const on = <K extends keyof SVGElementEventMap>(name: K, act: (event: SVGElementEventMap[K]) => void) =>
+      svg.addEventListener(name, act, { signal: end.signal, passive: false });
+    on("wheel", (event) => this.wheel(event));
+    on("pointerdown", (event) => this.press(event));
+    on("pointermove", (event) => this.move(event));
+    on("pointerup", (event) => this.lift(event));
+    on("pointercancel", (event) => this.cancel(event));
+    on("dblclick", () => this.finish());
+    on("keydown", (event) => this.key(event));
+    return () => end.abort();
+  }
+
+  /** Ends the line being drawn: a loop picks, a saw line splits. */
+  finish(): void {
+    const line = this.tools.line.peek();
+    const tool = this.tools.tool.peek();
+    if (tool === "pick" || line.length < 2) return;
+    if (tool === "lasso") void this.loop(line);
+    else void this.split(line);
+    this.tools.drop();
+  }
+
+  private at(event: MouseEvent): ScreenPoint {
+    const box = this.svg?.getBoundingClientRect();
+    return { px: event.clientX - (box?.left ?? 0), py: event.clientY - (box?.top ?? 0) };
+  }
+
+  private wheel(event: WheelEvent): void {
+    event.preventDefault();
+    const pixels = event.deltaMode === WheelEvent.DOM_DELTA_LINE ? event.deltaY * 16 : event.deltaY;
+    this.viewport.nearer(Math.exp(-pixels * WHEEL), this.at(event));
+  }
+
+  private press(event: PointerEvent): void {
+    if (event.button > 1) return;
+    this.svg?.focus({ preventScroll: true });
+    this.svg?.setPointerCapture(event.pointerId);
+    const at = this.at(event);
+    this.down.set(event.pointerId, at);
+    this.moved = this.down.size > 1;
+    this.pressed = at;
+    if (this.down.size > 1) this.tools.drop();
+    else if (this.tools.tool.peek() !== "pick" && event.button === 0) this.draw(at);
+  }
+
+  private draw(at: ScreenPoint): void {
+    this.tools.cross.value = null;
+    this.tools.put(this.viewport.toPattern(at));
+  }
+
+  private move(event: PointerEvent): void {
+    const before = this.down.get(event.pointerId);
+    if (!before) return;
+    const at = this.at(event);
+    if (this.down.size > 1) {
+      this.pinch(event.pointerId, at);
+      return;
+    }
+    const far = this.pressed ? Math.hypot(at.px - this.pressed.px, at.py - this.pressed.py) : 0;
+    if (!this.moved && far < STILL_PX) return;
+    this.moved = true;
+    this.down.set(event.pointerId, at);
+    if (this.tools.tool.peek() === "pick" || event.buttons === 4)
+      this.viewport.move(at.px - before.px, at.py - before.py);
+    else this.draw(at);
+  }
+
+  private pinch(id: number, at: ScreenPoint): void {
+    const before = this.down.get(id);
+    const other = [...this.down].find(([key]) => key !== id)?.[1];
+    if (!before || !other) return;
+    const was = Math.hypot(before.px - other.px, before.py - other.py);
+    const is = Math.hypot(at.px - other.px, at.py - other.py);
+    this.down.set(id, at);
+    if (was > 0 && is > 0) this.viewport.nearer(is / was, other);
+    this.viewport.move((at.px - before.px) / 2, (at.py - before.py) / 2);
+  }
+
+  private lift(event: PointerEvent): void {
+    if (!this.down.delete(event.pointerId)) return;
+    if (this.down.size > 0) return;
+    if (this.tools.tool.peek() !== "pick") {
+      if (this.moved) this.finish();
+      return;
+    }
+    if (!this.moved && event.button === 0) this.pick(event);
+  }
+
+  private cancel(event: PointerEvent): void {
+    this.down.delete(event.pointerId);
+    this.tools.drop();
+  }
+
+  private pick(event: PointerEvent): void {
+    const finding = attributeAt("data-finding", event.clientX, event.clientY);
+    if (finding !== null) {
+      this.picking.finding(finding);
+      return;
+    }
+    const id = areaAt(event.clientX, event.clientY);
+    const more = event.shiftKey || event.ctrlKey || event.metaKey || this.tools.several.peek();
+    if (id === null) {
+      if (!more) this.picking.clear();
+    } else if (more) this.picking.toggle(id);
+    else this.picking.only(id);
+  }
+
+  private async loop(line: readonly PatternPoint[]): Promise<void> {
+    const add = this.tools.several.peek();
+    const found = await this.studio.within(line.map(({ x, y }) => [x, y]));
+    this.picking.these(found, add);
+    if (found.length === 0) this.studio.tell("No piece has its middle in the loop.");
+    this.tools.take("pick");
+  }
+
+  private async split(line: readonly PatternPoint[]): Promise<void> {
+    const area = this.splitArea(line);
+    if (area === null) {
+      this.studio.tell("Draw the saw line across a piece, from one side to the other.");
+      return;
+    }
+    const along = line.map(({ x, y }) => [Math.round(x * 1000), Math.round(y * 1000)]);
+    if (await this.studio.edit({ pattern: { split: { area, along } } })) this.tools.take("pick");
+  }
+
+  /** The one picked area; else the one under the middle of the line. */
+  private splitArea(line: readonly PatternPoint[]): number | null {
+    const picked = this.picking.areas.peek();
+    if (picked.length === 1 && picked[0]) return picked[0].id;
+    const middle = line.length === 2 ? between(line) : line[Math.floor(line.length / 2)];
+    const box = this.svg?.getBoundingClientRect();
+    if (!middle || !box) return null;
+    const { px, py } = this.viewport.toScreen(middle);
+    return areaAt(px + box.left, py + box.top);
+  }
+
+  private key(event: KeyboardEvent): void {
+    if (event.ctrlKey || event.metaKey) return;
+    const step = STEPS[event.key];
+    const done = step ? this.arrow(step, event) : this.other(event);
+    if (done) event.preventDefault();
+  }
+
+  private arrow(step: Step, event: KeyboardEvent): boolean {
+    if (event.altKey) this.viewport.move(-step[0] * KEY_MOVE_PX, -step[1] * KEY_MOVE_PX);
+    else if (this.tools.tool.peek() !== "pick") this.moveCross(step, event.shiftKey ? 5 : 1);
+    else {
+      const to = this.picking.walk(step, event.shiftKey || this.tools.several.peek());
+      const label = to === null ? null : this.studio.model.peek()?.areas.get(to)?.label;
+      if (label) this.viewport.show({ x: label.x_mm, y: label.y_mm });
+    }
+    return true;
+  }
+
+  private moveCross([dx, dy]: Step, times: number): void {
+    const far = (CROSS_PX * times) / this.viewport.look.peek().scale;
+    const from = this.tools.cross.peek() ?? this.tools.line.peek().at(-1) ?? this.middle();
+    this.tools.cross.value = { x: from.x + dx * far, y: from.y + dy * far };
+  }
+
+  private middle(): PatternPoint {
+    const label = this.picking.areas.peek()[0]?.label;
+    if (label) return { x: label.x_mm, y: label.y_mm };
+    return this.viewport.toPattern({
+      px: (this.svg?.clientWidth ?? 0) / 2,
+      py: (this.svg?.clientHeight ?? 0) / 2,
+    });
+  }
+
+  private other(event: KeyboardEvent): boolean {
+    const cross = this.tools.cross.peek();
+    if (event.key === "+" || event.key === "=") this.viewport.nearer(KEY_ZOOM);
+    else if (event.key === "-" || event.key === "−") this.viewport.nearer(1 / KEY_ZOOM);
+    else if (event.key === "0") this.viewport.whole();
+    else if (event.key === " " && cross) this.tools.put(cross);
+    else if (event.key === "Enter" && this.tools.tool.peek() !== "pick") {
+      if (cross) this.tools.put(cross);
+      this.finish();
+    } else if (event.key === "Enter" || event.key === " ") this.toggleLead();
+    else return false;
+    return true;
+  }
+
+  private toggleLead(): void {
+    const lead = this.picking.lead.peek();
+    if (lead === null) this.picking.walk([0, 0]);
+    else this.picking.toggle(lead);
+  }
+}
+
+function between(line: readonly PatternPoint[]): PatternPoint | undefined {
+  const [a, b] = line;
+  return a && b && { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+}
+
+function areaAt(x: number, y: number): number | null {
+  const found = attributeAt("data-area", x, y);
+  return found === null ? null : Number(found);
+}
+
+function attributeAt(name: string, x: number, y: number): string | null {
+  const found = document.elementsFromPoint(x, y).find((each) => each.hasAttribute(name));
+  return found?.getAttribute(name) ?? null;
+}

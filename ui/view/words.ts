@@ -1,0 +1,42 @@
+// A piece in a few words.
+
+import { lengthSaid } from "../state/length";
+import type { Model } from "../state/model";
+import type { Area, Piece, Whom } from "../state/wire";
+
+export function spoken(area: Area, model: Model): string {
+  const piece = area.number === null ? undefined : model.pieces.get(area.number);
+  if (!piece) return area.becomes === "shadow" ? "Shadow: the backer shows" : "Ground: nothing is sawn";
+  const height = piece.height
+    ? `${lengthSaid(piece.height.value, model.setup.unit)} high`
+    : "height undecided";
+  const part = partOf(piece, model);
+  const many = (model.findings ?? []).filter((finding) => finding.areas.includes(area.id)).length;
+  return [
+    `Piece ${piece.number}`,
+    woodName(piece.wood?.value ?? null, model),
+    height,
+    part === null ? "" : `in ${part}`,
+    many === 0 ? "" : many === 1 ? "1 finding" : `${many} findings`,
+  ]
+    .filter((word) => word !== "")
+    .join(", ");
+}
+
+export function woodName(key: string | null, model: Model): string {
+  if (key === null) return "wood undecided";
+  return model.woods.find((wood) => wood.key === key)?.name ?? key;
+}
+
+export function partOf(piece: Piece, model: Model): string | null {
+  return model.parts.find((part) => part.id === piece.part)?.name ?? null;
+}
+
+export function whomSaid(whom: Whom, model: Model): string {
+  if ("piece" in whom) return `piece ${whom.piece}`;
+  return model.parts.find((part) => part.id === whom.part)?.name ?? `part ${whom.part}`;
+}
+
+export function pieces(count: number): string {
+  return count === 1 ? "1 piece" : `${count} pieces`;
+}
