@@ -16,6 +16,8 @@ pub mod relief;
 
 pub mod saw;
 
+pub mod mount;
+
 pub mod bench;
 mod derived;
 

@@ -34,6 +34,7 @@ fn of_setup(edit: &setup::Edit) -> &'static str {
         setup::Edit::Backer(_) => "set the backer",
         setup::Edit::Finish(_) => "set the finish",
         setup::Edit::Saw(_) => "set the saw",
+        setup::Edit::Mount(_) => "set the allowances of the backer",
         setup::Edit::Offer(_) => "offer a wood",
     }
 }

@@ -6,7 +6,7 @@ use measure::length::{Um, mm_text};
 
 use crate::wood;
 use crate::work::edit::{picture, setup};
-use crate::work::{Changes, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
+use crate::work::{Changes, Mount, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
 
 /// A title longer than this fits no sheet.
 const TITLE_MOST: usize = 200;
@@ -54,6 +54,10 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
         setup::Edit::Saw(saw) => {
             sound_saw(saw)?;
             work.choices.saw = saw.clone();
+        }
+        setup::Edit::Mount(mount) => {
+            sound_mount(mount)?;
+            work.choices.mount = mount.clone();
         }
         setup::Edit::Offer(offered) => offer(work, offered)?,
     }
@@ -126,6 +130,20 @@ fn sound_stock(stock: &Stock) -> Result<(), Refusal> {
         return Ok(());
     };
     Err(Refusal::new(format!("This stock cannot be: {}", lower_first(wrong))).way(Way::advice(wrong)))
+}
+
+/// Allowances beyond this are slips of the unit, µm.
+const ALLOWANCE_MOST: i32 = 20_000;
+
+fn sound_mount(mount: &Mount) -> Result<(), Refusal> {
+    let allowances = [mount.beyond, mount.behind, mount.clearance];
+    let sound =
+        allowances.iter().all(|um| (0..=ALLOWANCE_MOST).contains(&um.0)) && (5000..=200_000).contains(&mount.frame.0);
+    if sound {
+        return Ok(());
+    }
+    Err(Refusal::new("These allowances of the backer cannot be.")
+        .way(Way::advice("Give 0 to 20 mm beyond, behind and of play, and a frame of 5 to 200 mm.")))
 }
 
 /// A blade wider or thicker than this is none of a scroll saw.

@@ -4,7 +4,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Saw, WoodId};
+use super::{Mount, Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -57,6 +57,8 @@ pub struct Choices {
     pub finish: String,
     /// The saw and its blades.
     pub saw: Saw,
+    /// Allowances of the backer and of the alignment frame.
+    pub mount: Mount,
 }
 
 impl Default for Choices {
@@ -71,6 +73,7 @@ impl Default for Choices {
             backer: WoodId("walnut-black".into()),
             finish: "wax".into(),
             saw: Saw::default(),
+            mount: Mount::default(),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::work::{Saw, Size, Stock, Unit, Wood, WoodId};
+use crate::work::{Mount, Saw, Size, Stock, Unit, Wood, WoodId};
 
 /// A change of the settings.
 #[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
@@ -26,6 +26,8 @@ pub enum Edit {
     Finish(String),
     /// Sets the saw and its blades.
     Saw(Saw),
+    /// Sets the allowances of the backer and of the alignment frame.
+    Mount(Mount),
     /// Offers a wood to the job, or corrects one.
     Offer(Box<Wood>),
 }
