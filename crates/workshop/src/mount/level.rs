@@ -12,8 +12,9 @@ use rayon::prelude::*;
 
 use super::edge::{Edge, Near, distance};
 
-/// Side of a cell, mm: finer follows tighter bends and costs time as the square.
+/// The longest side of a cell, mm, and the most of the offset: finer follows tighter bends and costs time as the square.
 const STEP_MM: f64 = 0.25;
+const STEP_SHARE: f64 = 0.2;
 /// Sides that turn less than this in a cell are one bend, not a corner (cosine of 25°).
 const CORNER_COS: f64 = 0.906;
 
@@ -28,30 +29,38 @@ type Side = (Node, bool);
 /// Rings along which `level` of how a place lies to the edge is nought; it is positive inside. `reach`: no part of them
 /// lies farther from the edge, mm.
 pub(super) fn rings(edge: &Edge, reach: f64, level: impl Fn(Near) -> f64 + Sync) -> Vec<Vec<Point>> {
-    let reach = reach + 3.0 * STEP_MM;
-    let cells = cells_near(edge, reach);
+    let step = (reach * STEP_SHARE).clamp(0.05, STEP_MM);
+    let reach = reach + 3.0 * step;
+    let cells = cells_near(edge, (reach, step));
     let nodes: BTreeSet<Node> =
         cells.iter().flat_map(|&(r, c)| [(r, c), (r, c + 1), (r + 1, c), (r + 1, c + 1)]).collect();
     let nodes: Vec<Node> = nodes.into_iter().collect();
     let at = |place: Place| level(edge.near(place, reach));
     // An indexed parallel map keeps the order, so the result does not depend on threads.
-    let inside: Vec<bool> = nodes.par_iter().map(|&node| at(place(node)) >= 0.0).collect();
+    let inside: Vec<bool> = nodes.par_iter().map(|&node| at(place(node, step)) >= 0.0).collect();
     let is_in = |node: Node| nodes.binary_search(&node).is_ok_and(|at| inside[at]);
-    let mut tracer =
-        Tracer { edge, reach, level: &at, next: BTreeMap::new(), crossings: BTreeMap::new(), corners: BTreeMap::new() };
+    let mut tracer = Tracer {
+        edge,
+        reach,
+        step,
+        level: &at,
+        next: BTreeMap::new(),
+        crossings: BTreeMap::new(),
+        corners: BTreeMap::new(),
+    };
     cells.iter().for_each(|&cell| tracer.cell(cell, is_in));
     tracer.rings()
 }
 
-fn place((row, column): Node) -> Place {
-    (f64::from(column) * STEP_MM, f64::from(row) * STEP_MM)
+fn place((row, column): Node, step: f64) -> Place {
+    (f64::from(column) * step, f64::from(row) * step)
 }
 
 /// Cells within reach of the edge, in order.
-fn cells_near(edge: &Edge, reach: f64) -> Vec<Node> {
+fn cells_near(edge: &Edge, (reach, step): (f64, f64)) -> Vec<Node> {
     let span = |a: f64, b: f64| {
         let (low, high) = (a.min(b) - reach, a.max(b) + reach);
-        (low / STEP_MM).floor() as i32..=(high / STEP_MM).floor() as i32
+        (low / step).floor() as i32..=(high / step).floor() as i32
     };
     // Rows of columns joined as stretches: a segment's cells are a box.
     let mut rows: BTreeMap<i32, Vec<(i32, i32)>> = BTreeMap::new();
@@ -76,6 +85,7 @@ fn cells_near(edge: &Edge, reach: f64) -> Vec<Node> {
 struct Tracer<'a, F> {
     edge: &'a Edge,
     reach: f64,
+    step: f64,
     level: &'a F,
     /// From a crossed side to the next, the inside to the right.
     next: BTreeMap<Side, Side>,
@@ -112,8 +122,8 @@ impl<F: Fn(Place) -> f64> Tracer<'_, F> {
 
     /// Whether the middle of a cell is inside: joins or parts two opposite corners.
     fn middle(&self, cell: Node) -> bool {
-        let (x, y) = place(cell);
-        (self.level)((x + STEP_MM / 2.0, y + STEP_MM / 2.0)) >= 0.0
+        let (x, y) = place(cell, self.step);
+        (self.level)((x + self.step / 2.0, y + self.step / 2.0)) >= 0.0
     }
 
     /// Where a side is crossed, found by halving.
@@ -122,7 +132,7 @@ impl<F: Fn(Place) -> f64> Tracer<'_, F> {
             return *known;
         }
         let ((r, c), down) = side;
-        let (mut a, mut b) = (place((r, c)), place(if down { (r + 1, c) } else { (r, c + 1) }));
+        let (mut a, mut b) = (place((r, c), self.step), place(if down { (r + 1, c) } else { (r, c + 1) }, self.step));
         let first = (self.level)(a) >= 0.0;
         for _ in 0..HALVINGS {
             let middle = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0);
@@ -147,8 +157,8 @@ impl<F: Fn(Place) -> f64> Tracer<'_, F> {
         }
         let (a, b) = (m.0 * p.0 + m.1 * p.1, n.0 * q.0 + n.1 * q.1);
         let meet = ((a * n.1 - b * m.1) / turn, (m.0 * b - n.0 * a) / turn);
-        let near = |end: Place| distance(meet, end) <= 2.0 * STEP_MM;
-        (near(p) && near(q) && (self.level)(meet).abs() < STEP_MM / 10.0).then_some(meet)
+        let near = |end: Place| distance(meet, end) <= 2.0 * self.step;
+        (near(p) && near(q) && (self.level)(meet).abs() < self.step / 10.0).then_some(meet)
     }
 
     fn rings(mut self) -> Vec<Vec<Point>> {

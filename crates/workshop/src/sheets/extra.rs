@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::backer::{self, Backer};
 use super::backs::Grid;
 use super::copies;
 use super::facts::Facts;
@@ -27,6 +28,8 @@ pub(super) enum Extra {
     BehindTile(Tile),
     /// Two sections.
     Heights,
+    /// The backer or the alignment frame.
+    Backer(backer::Page),
     /// Labels of these pieces.
     Labels(Range<usize>),
 }
@@ -37,6 +40,7 @@ pub(super) struct Extras {
     whole: Paper,
     tiles: Tiles,
     grid: Grid,
+    backer: Option<Backer>,
 }
 
 impl Extras {
@@ -44,7 +48,10 @@ impl Extras {
     pub fn of(facts: &Facts, wanted: &Wanted) -> (Extras, Vec<Extra>) {
         let paper = wanted.paper;
         let (whole, tiles) = (map::turned(facts.panel, paper), Tiles::over(facts.panel, paper, &facts.spans()));
-        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper) };
+        // A part has no backer of its own.
+        let backed = wanted.names(Kind::Backer) || (wanted.has(Kind::Backer) && wanted.part.is_none());
+        let backer = if backed { Backer::of(facts, paper) } else { None };
+        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper), backer };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((1..=facts.copies.number).map(Extra::Copy));
@@ -66,6 +73,7 @@ impl Extras {
         if wanted.has(Kind::Heights) && facts.pieces.iter().any(|piece| piece.height.is_some()) {
             pages.push(Extra::Heights);
         }
+        pages.extend(extras.backer.iter().flat_map(Backer::pages).map(Extra::Backer));
         if wanted.has(Kind::Labels) {
             pages.extend(extras.grid.pages(facts.pieces.len()).into_iter().map(Extra::Labels));
         }
@@ -78,6 +86,7 @@ impl Extras {
             Extra::Print(..) | Extra::BehindTile(_) => self.tiles.paper,
             Extra::Singles(page) => singles::paper_of(page, self.paper),
             Extra::Heights => self.paper.lying(),
+            Extra::Backer(page) => self.backer.as_ref().map_or(self.paper, |backer| backer.paper(*page)),
             Extra::Labels(_) => self.grid.paper,
         }
     }
@@ -90,6 +99,7 @@ impl Extras {
             Extra::Behind => behind::draw(pen, facts, self.whole),
             Extra::BehindTile(tile) => behind::tile(pen, facts, &self.tiles, *tile),
             Extra::Heights => section::draw(pen, facts, self.paper.lying()),
+            Extra::Backer(page) => self.backer.iter().for_each(|backer| backer.draw(pen, facts, *page)),
             Extra::Labels(pieces) => self.grid.draw(pen, facts, pieces.clone()),
         }
     }
@@ -103,6 +113,7 @@ impl Extra {
             Extra::Singles(_) => Kind::Singles,
             Extra::Behind | Extra::BehindTile(_) => Kind::Behind,
             Extra::Heights => Kind::Heights,
+            Extra::Backer(_) => Kind::Backer,
             Extra::Labels(_) => Kind::Labels,
         }
     }
@@ -118,6 +129,7 @@ impl Extra {
             Extra::Copy(copy) => format!("Copies: print {copy}"),
             Extra::Print(copy, tile) => format!("Print {copy}, {}", tile.name()),
             Extra::BehindTile(tile) => format!("From behind {}", tile.name()),
+            Extra::Backer(page) => page.name(),
             other => other.kind().title().to_owned(),
         }
     }

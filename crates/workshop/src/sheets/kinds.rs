@@ -24,6 +24,8 @@ pub enum Kind {
     Behind,
     /// Sections with heights.
     Heights,
+    /// Outlines of the backer and of the alignment frame.
+    Backer,
     /// The list of pieces.
     List,
     /// Labels for the backs; only when asked for, since they go on sheets of labels.
@@ -33,7 +35,7 @@ pub enum Kind {
 }
 
 /// Kinds by the word that is typed, in the order of the book, and the head of their pages.
-const KINDS: [(Kind, &str, &str); 12] = [
+const KINDS: [(Kind, &str, &str); 13] = [
     (Kind::Cover, "cover", "Cover"),
     (Kind::Picture, "picture", "Picture"),
     (Kind::Map, "map", "Map"),
@@ -43,6 +45,7 @@ const KINDS: [(Kind, &str, &str); 12] = [
     (Kind::Singles, "singles", "Single pieces"),
     (Kind::Behind, "behind", "From behind"),
     (Kind::Heights, "heights", "Heights"),
+    (Kind::Backer, "backer", "Backer and alignment frame"),
     (Kind::List, "list", "Pieces"),
     (Kind::Labels, "labels", "Labels for the backs"),
     (Kind::Notes, "notes", "Woods and cautions"),

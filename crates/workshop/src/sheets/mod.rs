@@ -3,6 +3,7 @@
 //! `facts` gathers what is shown, `book` lays out and draws the pages, `svg` and `cut_list` write the other two. Lengths
 //! are true: 100 mm of the pattern is 100 mm of the page. What is undecided shows as a dash.
 
+mod backer;
 mod backs;
 mod behind;
 mod book;

@@ -103,7 +103,7 @@ fn neighbour(pen: &mut Pen, w: Rect, way: (isize, isize), name: &str) {
 }
 
 /// A small plan of all tiles in the foot, this one black.
-fn index(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
+pub(super) fn index(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
     let body = Frame::body(tiles.paper);
     // On narrow paper the bars leave only the corner above the page's number.
     let space = match body.w < 160.0 {
