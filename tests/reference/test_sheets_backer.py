@@ -48,12 +48,12 @@ def sheets(job, spelk, tmp_path_factory):
 
 
 def rings(page):
-    """Closed strokes of more than a mark's size by line width."""
+    """Closed strokes of more than a mark's size by line width, pt; a width that is not said is 1 (ISO 32000-1, 8.4.3.2)."""
     found = {}
-    for shape in page.curves + page.rects:
+    for shape in (s for s in page.curves + page.rects if s["stroke"]):
         points = [(x / MM, y / MM) for x, y in shape["pts"]]
         if len(points) >= 4 and max(x for x, _ in points) - min(x for x, _ in points) > 20:
-            found.setdefault(round(shape["linewidth"], 2), []).append(points)
+            found.setdefault(round(shape["linewidth"], 2) or 1.0, []).append(points)
     return found
 
 

@@ -7,7 +7,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::plane::Point;
+use measure::plane::{Point, thinned};
 use rayon::prelude::*;
 
 use super::edge::{Edge, Near, distance};
@@ -18,6 +18,8 @@ const STEP_SHARE: f64 = 0.2;
 /// Sides that turn less than this in a cell are one bend, not a corner (cosine of 25°).
 const CORNER_COS: f64 = 0.906;
 
+/// Points this near to the line between their neighbours are left out, mm: finer than the saw by far.
+const THIN_MM: f64 = 0.002;
 /// Halvings of a cell's side: to 0.1 µm.
 const HALVINGS: u32 = 12;
 
@@ -164,13 +166,14 @@ impl<F: Fn(Place) -> f64> Tracer<'_, F> {
     fn rings(mut self) -> Vec<Vec<Point>> {
         let mut rings = Vec::new();
         while let Some((&first, _)) = self.next.first_key_value() {
-            let mut ring: Vec<Point> = Vec::new();
+            let mut ring: Vec<Place> = Vec::new();
             let mut at = first;
             while let Some(next) = self.next.remove(&at) {
-                ring.push(rounded(self.crossings[&at]));
-                ring.extend(self.corners.get(&at).copied().map(rounded));
+                ring.push(self.crossings[&at]);
+                ring.extend(self.corners.get(&at).copied());
                 at = next;
             }
+            let mut ring: Vec<Point> = thinned(&ring, THIN_MM).into_iter().map(rounded).collect();
             ring.dedup();
             rings.extend((ring.len() > 2).then_some(ring));
         }

@@ -5,7 +5,7 @@
 //! wide the lines may overlap.
 
 use measure::length::Um;
-use measure::plane::Point;
+use measure::plane::{Point, thinned};
 
 use super::facts::{Facts, Row};
 use super::flags::Ground;
@@ -16,8 +16,7 @@ use super::letters::{Style, size};
 use super::lines::Lines;
 use super::paper::{Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
-use super::room::{Room, clipped};
-use super::thin::thinned;
+use super::room::{OFF_MM, Room, clipped};
 use super::words::trimmed;
 use crate::work::{Area, AreaId, Axis, Becomes, Border, BorderId, Origin};
 
@@ -89,7 +88,7 @@ impl Drawing<'_> {
         }
         let near = self.near_window();
         let whole = near.holds(self.lens.rect(self.facts.around_area[&area]));
-        let rings = self.rings(area).into_iter().map(|ring| thinned(&ring));
+        let rings = self.rings(area).into_iter().map(|ring| thinned(&ring, OFF_MM));
         let kept = rings.map(|ring| if whole { ring } else { clipped(&ring, near) });
         Some(kept.filter(|ring| ring.len() > 2).collect())
     }

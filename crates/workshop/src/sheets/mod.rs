@@ -38,7 +38,6 @@ mod singles;
 mod svg;
 #[cfg(test)]
 mod tests;
-mod thin;
 mod tiles;
 mod unscaled;
 mod words;

@@ -5,12 +5,16 @@
 //! could be found, but one beside the widest place. Turned boxes are tried by turning the outline.
 
 use super::paper::{Rect, Spot};
-use super::thin::thinned;
+use measure::plane::thinned;
 
 /// Grid steps across the longer side of an outline. More find tighter seats and cost time as the square.
 const STEPS: f64 = 26.0;
 /// The finest step, mm: under it a number's place no longer looks different.
 const LEAST_STEP_MM: f64 = 0.7;
+
+/// How far a thinned outline may leave the true one, mm: half a saw line's breadth on the page, a sixth of the least white
+/// around a word.
+pub(super) const OFF_MM: f64 = 0.06;
 
 /// Four corners in order.
 pub(super) type Quad = [Spot; 4];
@@ -30,7 +34,7 @@ impl Room {
     pub fn new(rings: Vec<Vec<Spot>>, window: Rect) -> Option<Room> {
         let bounds = Rect::bounding(rings.first()?.iter().copied())?;
         bounds.meets(window).then(|| Room {
-            rings: rings.iter().map(|ring| thinned(ring)).collect(),
+            rings: rings.iter().map(|ring| thinned(ring, OFF_MM)).collect(),
             window: window.corners(),
             taken: Vec::new(),
             bounds,
