@@ -2,7 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import type { Model } from "../state/model";
-import type { Wood } from "../state/wire";
+import type { Wood, WoodEdit } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -65,7 +65,7 @@ function ForPicked({ model }: { model: Model }) {
   const wood = list.every((piece) => piece.wood?.value === list[0]?.wood?.value)
     ? (list[0]?.wood?.value ?? "")
     : "";
-  const each = (edit: (whom: { piece: number }) => Record<string, unknown>) =>
+  const each = (edit: (whom: { piece: number }) => WoodEdit) =>
     studio.edit(...list.map((piece) => ({ wood: edit({ piece: piece.number }) })));
   return (
     <Section

@@ -110,7 +110,7 @@ async function send<T>(path: string, init: RequestInit): Promise<T> {
 function troubleIn(text: string, status: number): Trouble {
   const bare: Trouble = {
     what: `The request was not understood (${status}).`,
-    where: { pieces: [], areas: [], borders: [], relations: [], woods: [] },
+    where: {},
     ways: [],
     stale: status === 409,
   };

@@ -1,6 +1,6 @@
 // A relation as the maker builds it from two picks. It only puts words into the form that the server reads.
 
-import type { Edit, Piece, Strength, Whom } from "./wire";
+import type { Edit, Piece, Says, Strength, Whom } from "./wire";
 
 export type Manner = "at_least" | "about" | "level";
 
@@ -14,8 +14,13 @@ export interface Wanted {
 }
 
 export function relate({ upper, lower, manner, by, strength }: Wanted): Edit {
-  const says =
-    manner === "level" ? { level: [upper, lower] } : { [manner]: { above: upper, below: lower, by } };
+  const pair = { above: upper, below: lower, by };
+  const says: Says =
+    manner === "level"
+      ? { level: [upper, lower] }
+      : manner === "about"
+        ? { about: pair }
+        : { at_least: pair };
   return { relief: { relate: { says, strength } } };
 }
 

@@ -1,85 +1,1416 @@
 // Made from crates/studio/src/wire by `cargo xtask wire`; do not change by hand.
 
+/**
+ * `POST /api/accept`: trace at full quality and take it.
+ */
+export type Accept = { 
+/**
+ * About how many pieces.
+ */
+pieces: number, };
+
+/**
+ * `act_ended`: a long act is over.
+ */
+export type ActEnded = { 
+/**
+ * Its id.
+ */
+id: number, 
+/**
+ * What it did.
+ */
+name: string, 
+/**
+ * Its outcome was taken, or is there to fetch.
+ */
+ok: boolean, 
+/**
+ * Why not, or what the maker should know.
+ */
+refusal: Trouble | null, };
+
+/**
+ * `act`: how far a long act is.
+ */
+export type ActTold = { 
+/**
+ * Its id.
+ */
+id: number, 
+/**
+ * What it does: `trace`, `choose_woods`, `work_out_heights`, `view`, `sheets`.
+ */
+name: string, 
+/**
+ * The share done, 0 to 1.
+ */
+done: number, 
+/**
+ * Its stage in the maker's words.
+ */
+text: string, };
+
+/**
+ * An area of the pattern.
+ */
+export type Area = { 
+/**
+ * Its id.
+ */
+id: AreaId, 
+/**
+ * What it becomes.
+ */
+becomes: "piece" | "shadow" | "ground", 
+/**
+ * Its piece's number.
+ */
+number: Number | null, 
+/**
+ * Its outline, holes too (fill rule evenodd).
+ */
+d: string, 
+/**
+ * Where its number fits.
+ */
+label: Label | null, 
+/**
+ * Its area, mm².
+ */
+area_mm2: number, 
+/**
+ * Its colour in the picture, `#rrggbb`.
+ */
+picture: string | null, 
+/**
+ * Its wood.
+ */
+wood: WoodId | null, 
+/**
+ * How that wood looks under the finish, `#rrggbb`.
+ */
+look: string | null, };
+
+/**
+ * An area of the pattern; not a number, since shadow and ground are areas too.
+ */
+export type AreaId = number;
+
+/**
+ * A long act.
+ */
+export type Ask = { "trace": TraceChoices } | "choose_woods" | "work_out_heights";
+
+/**
+ * `POST /api/ask`: a long act.
+ */
+export type AskFor = { 
+/**
+ * Which.
+ */
+ask: Ask, };
+
+/**
+ * The words beside the picture of `POST /api/start` (multipart: `picture` and this as `asking`).
+ */
+export type Asking = { 
+/**
+ * The work's title; also the name of its file.
+ */
+title: string, 
+/**
+ * The finished width as typed: `420 mm`, `16 1/2 in`.
+ */
+width: string, 
+/**
+ * `thin`, `thick`, or thicknesses as in `3mm, 6mm`.
+ */
+stock: string, 
+/**
+ * Everything becomes pieces: no plain or transparent ground is dropped.
+ */
+keep_all: boolean, 
+/**
+ * At most this many woods.
+ */
+woods?: number, 
+/**
+ * Who made the picture.
+ */
+author: string, 
+/**
+ * Where the picture is from.
+ */
+source: string, 
+/**
+ * By what permission it is used.
+ */
+permission: string, 
+/**
+ * The folder to put the job in, instead of the desk's.
+ */
+folder?: string, };
+
+/**
+ * The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
+ */
+export type At = { 
+/**
+ * The revision on the page.
+ */
+at: number, };
+
+/**
+ * The direction of the grain on the face: hundredths of a degree, 0 to 17 999, counterclockwise from "to the right" as
+ * seen from the front. Grain has no sense, so 180° is 0°.
+ */
+export type Axis = number;
+
+/**
+ * A change of the log.
+ */
+export type BenchEdit = { "log": Fact };
+
+/**
+ * A blade, by its trade number. Numbers are no standard, so a measured blade of the maker's goes before the table.
+ */
+export type Blade = { 
+/**
+ * Its trade number, such as 5 or 2/0.
+ */
+number: string, 
+/**
+ * From the teeth to the back.
+ */
+width: Um, 
+/**
+ * From side to side; nearly the kerf.
+ */
+thickness: Um, 
+/**
+ * Teeth an inch, tenths.
+ */
+teeth: number, 
+/**
+ * The thinnest stock that it suits.
+ */
+from: Um, 
+/**
+ * The thickest stock that it suits.
+ */
+to: Um, 
+/**
+ * Where its size is from.
+ */
+source: string, };
+
+/**
+ * A border of the pattern.
+ */
+export type Border = { 
+/**
+ * Its id.
+ */
+id: BorderId, 
+/**
+ * The area to its left, `None` beyond the panel.
+ */
+left: AreaId | null, 
+/**
+ * The area to its right, `None` beyond the panel.
+ */
+right: AreaId | null, 
+/**
+ * Its line.
+ */
+d: string, 
+/**
+ * How far its areas stand apart, 0 for a plain saw line.
+ */
+gap: Um, };
+
+/**
+ * A border of the pattern.
+ */
+export type BorderId = number;
+
+/**
+ * Who chose: a fact outweighs the hand, the hand outweighs an act. Acts may touch only what acts chose.
+ */
 export type By = "act" | "hand" | "fact";
-export type Unit = "mm" | "inch";
-export type State = "planned" | "cut" | "shaped" | "set";
-export type Grave = "grave" | "doubt" | "note";
+
+/**
+ * The areas in a lasso.
+ */
+export type Chosen = { 
+/**
+ * Their ids.
+ */
+areas: Array<AreaId>, };
+
+/**
+ * A day, as the maker wrote it: year, month, day.
+ */
+export type Date = [number, number, number];
+
+/**
+ * What a change changed: the answer to an edit, and the event `delta`. A list that is `None` is as it was.
+ */
+export type Delta = { 
+/**
+ * The revision that it builds on.
+ */
+from: number, 
+/**
+ * The revision that it leads to.
+ */
+revision: number, 
+/**
+ * What undo would take back now.
+ */
+undo: string | null, 
+/**
+ * What redo would bring back now.
+ */
+redo: string | null, 
+/**
+ * Settings.
+ */
+setup: Setup | null, 
+/**
+ * Areas that are new or changed.
+ */
+areas: Array<Area>, 
+/**
+ * Areas that went.
+ */
+gone_areas: Array<AreaId>, 
+/**
+ * Borders that are new or changed.
+ */
+borders: Array<Border>, 
+/**
+ * Borders that went.
+ */
+gone_borders: Array<BorderId>, 
+/**
+ * Pieces that are new or changed.
+ */
+pieces: Array<Piece>, 
+/**
+ * Pieces that went.
+ */
+gone_pieces: Array<Number>, 
+/**
+ * All parts.
+ */
+parts: Array<Part> | null, 
+/**
+ * All woods.
+ */
+woods: Array<Wood> | null, 
+/**
+ * All relations.
+ */
+relations: Array<Relation> | null, 
+/**
+ * All marks.
+ */
+marks: Array<Mark> | null, 
+/**
+ * All that the last trace found too fine to saw.
+ */
+swallowed: Array<Swallowed> | null, };
+
+/**
+ * A depth mark.
+ */
 export type Depth = "far" | "middle" | "near";
-export type Whom = { piece: number } | { part: number };
-export type Strength = "must" | { wish: number };
-export type Says =
-  | { at_least: { above: Whom; below: Whom; by: number } }
-  | { about: { above: Whom; below: Whom; by: number } }
-  | { level: [Whom, Whom] }
-  | { at: [Whom, number] }
-  | { within: [Whom, number, number] }
-  | { climbs: { row: Whom[]; from: number; to: number } };
-export type Size = { width: number; height: number };
-export type Stock = {
-  kind: "thin" | "thick" | "list"; thicknesses: number[]; raisers: number[]; least_width: number;
-  least_area_mm2: number; readable_step: number; lowest: number; highest: number;
-};
+
+/**
+ * `GET /api/desk`: what lies on the desk.
+ */
+export type Desk = { 
+/**
+ * The open job's file; `None` on the start page.
+ */
+job: string | null, 
+/**
+ * Jobs that were open before, the latest first.
+ */
+recent: Array<Recent>, 
+/**
+ * Where new jobs are put unless the maker names a folder.
+ */
+folder: string, 
+/**
+ * spelk's version.
+ */
+version: string, };
+
+/**
+ * A quick draft: to look at, never stored.
+ */
+export type Draft = { 
+/**
+ * How many pieces it has.
+ */
+pieces: number, 
+/**
+ * Its areas, ground left out.
+ */
+areas: Array<DraftArea>, 
+/**
+ * Every border as one path.
+ */
+line_d: string, };
+
+/**
+ * An area of a draft.
+ */
+export type DraftArea = { 
+/**
+ * Its outline.
+ */
+d: string, 
+/**
+ * Its colour in the picture, `#rrggbb`.
+ */
+picture: string | null, };
+
+/**
+ * `POST /api/draft`: about how many pieces.
+ */
+export type DraftFor = { 
+/**
+ * The number.
+ */
+pieces: number, };
+
+/**
+ * A change. All go through `workshop::apply`.
+ */
+export type Edit = { "setup": SetupEdit } | { "picture": PictureEdit } | { "pattern": PatternEdit } | { "part": PartEdit } | { "wood": WoodEdit } | { "relief": ReliefEdit } | { "bench": BenchEdit };
+
+/**
+ * `POST /api/edit`: edits, all or none.
+ */
+export type EditBody = { 
+/**
+ * The revision on the page.
+ */
+at: number, 
+/**
+ * The edits.
+ */
+edits: Array<Edit>, };
+
+/**
+ * Something that happened at the bench.
+ */
+export type Fact = { "became": { 
+/**
+ * The piece.
+ */
+piece: Number, 
+/**
+ * Its new state.
+ */
+state: State, 
+/**
+ * The day.
+ */
+on: Date, 
+/**
+ * Its measured height, µm.
+ */
+height: Um | null, } } | { "struck": { 
+/**
+ * Its place in the log, from 0.
+ */
+entry: number, 
+/**
+ * Why.
+ */
+why: string, } };
+
+/**
+ * Something that a check found.
+ */
+export type Finding = { 
+/**
+ * The same for the same trouble at the same place.
+ */
+key: string, 
+/**
+ * What kind it is.
+ */
+kind: Kind, 
+/**
+ * How grave.
+ */
+grave: Grave, 
+/**
+ * The kind in words.
+ */
+what: string, 
+/**
+ * What is wrong and why it matters.
+ */
+why: string, 
+/**
+ * Where to put its sign, mm.
+ */
+at_mm: Array<[number, number]>, 
+/**
+ * Areas that it speaks of, those of its pieces too.
+ */
+areas: Array<AreaId>, 
+/**
+ * Borders that it speaks of.
+ */
+borders: Array<BorderId>, 
+/**
+ * Pieces that it speaks of.
+ */
+pieces: Array<Number>, 
+/**
+ * Relations that it speaks of.
+ */
+relations: Array<RelationId>, 
+/**
+ * What mends it.
+ */
+ways: Array<Way>, };
+
+/**
+ * `findings`: what a check of this revision found.
+ */
+export type Found = { 
+/**
+ * The revision that was checked.
+ */
+revision: number, 
+/**
+ * The findings, gravest first.
+ */
+findings: Array<Finding>, };
+
+/**
+ * How grave a finding is; the gravest sorts first.
+ */
+export type Grave = "grave" | "doubt" | "note";
+
+/**
+ * What becomes of a plain ground joined to the edges, or of what is transparent.
+ */
 export type GroundChoice = "drop" | "keep";
-export type TraceChoices = { pieces: number; ground: GroundChoice };
-export type PictureRef = { hash: string; width: number; height: number; author: string; source: string; permission: string };
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part";
-export type Ask = { trace: TraceChoices } | "choose_woods" | "work_out_heights";
-export type Spot = { pieces: number[]; areas: number[]; borders: number[]; relations: number[]; woods: string[]; at?: [number, number] };
-export type Edit = Record<string, unknown>;
-export type Way = { says: string; edits: Edit[] };
-export type Desk = { job: string | null; recent: Recent[]; folder: string; version: string };
-export type Recent = { path: string; title: string; when: number };
-export type Trouble = { what: string; where: Spot; ways: Way[]; stale: boolean };
-export type Asking = {
-  title: string; width: string; stock: string; keep_all: boolean; woods?: number; author: string; source: string;
-  permission: string; folder?: string;
-};
-export type Draft = { pieces: number; areas: DraftArea[]; line_d: string };
-export type DraftArea = { d: string; picture: string | null };
-export type Started = { act: number };
-export type Chosen = { areas: number[] };
-export type SheetsFor = { paper: string; only: string[]; part?: string; piece?: number; many: boolean };
-export type Hello = { revision: number | null };
-export type ActTold = { id: number; name: string; done: number; text: string };
-export type ActEnded = { id: number; name: string; ok: boolean; refusal: Trouble | null };
-export type Found = { revision: number; findings: Finding[] };
-export type Seen = {
-  revision: number; path: string; undo: string | null; redo: string | null; setup: Setup; areas: Area[]; borders: Border[];
-  pieces: Piece[]; parts: Part[]; woods: Wood[]; relations: Relation[]; marks: Mark[]; swallowed: Swallowed[];
-  findings: Finding[] | null;
-};
-export type Setup = {
-  title: string; unit: Unit; panel: Size; stock: Stock; trace: TraceChoices; woods_most: number; backer: string;
-  backer_look: string | null; finish: string; finishes: [string, string][]; picture: PictureRef | null; accepted: boolean;
-};
-export type Area = {
-  id: number; becomes: "piece" | "shadow" | "ground"; number: number | null; d: string; label: Label | null;
-  area_mm2: number; picture: string | null; wood: string | null; look: string | null;
-};
-export type Label = { x_mm: number; y_mm: number; r_mm: number };
-export type Border = { id: number; left: number | null; right: number | null; d: string; gap: number };
-export type Piece = {
-  number: number; area: number; part: number | null; wood: WoodOf | null; grain_deg: number | null; grain_by: By | null;
-  height: PieceLength | null; thickness: PieceLength | null; raiser: PieceLength | null; widest: number;
-  area_mm2: number; state: State;
-};
-export type WoodOf = { value: string; by: By };
-export type PieceLength = { value: number; by: By };
-export type Part = { id: number; name: string; within: number | null; pieces: number[] };
-export type Wood = {
-  key: string; name: string; latin: string; code: string; raw: string; finished: string; measured: boolean;
-  hazard: string | null; protected: string | null;
-};
-export type Relation = { id: number; says: Says; words: string; strength: Strength; by: By };
-export type Mark = { whom: Whom; depth: Depth };
-export type Swallowed = { at_mm: [number, number]; widest: number; area_mm2: number };
-export type Finding = {
-  key: string; kind: Kind; grave: Grave; what: string; why: string; at_mm: [number, number][]; areas: number[];
-  borders: number[]; pieces: number[]; relations: number[]; ways: Way[];
-};
-export type Delta = {
-  from: number; revision: number; undo: string | null; redo: string | null; setup: Setup | null; areas: Area[];
-  gone_areas: number[]; borders: Border[]; gone_borders: number[]; pieces: Piece[]; gone_pieces: number[];
-  parts: Part[] | null; woods: Wood[] | null; relations: Relation[] | null; marks: Mark[] | null;
-  swallowed: Swallowed[] | null;
-};
+
+/**
+ * `hello`: the first event of a stream. A page that shows another revision fetches `/api/seen`; so it does on `resync`.
+ */
+export type Hello = { 
+/**
+ * The job's revision, `None` when none is open.
+ */
+revision: number | null, };
+
+/**
+ * Every kind of finding.
+ */
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "neck" | "short_grain" | "beyond_saw" | "tall";
+
+/**
+ * The widest circle inside an area.
+ */
+export type Label = { 
+/**
+ * Its centre, to the right.
+ */
+x_mm: number, 
+/**
+ * Its centre, down.
+ */
+y_mm: number, 
+/**
+ * Its radius.
+ */
+r_mm: number, };
+
+/**
+ * A depth mark.
+ */
+export type Mark = { 
+/**
+ * Of whom.
+ */
+whom: Whom, 
+/**
+ * How deep.
+ */
+depth: Depth, };
+
+/**
+ * Allowances around the work.
+ */
+export type Mount = { 
+/**
+ * How far the backer reaches beyond the line where open shadow at the edge shows it.
+ */
+beyond: Um, 
+/**
+ * How far it stays behind the line where a piece hides its edge.
+ */
+behind: Um, 
+/**
+ * Play between the work and the alignment frame.
+ */
+clearance: Um, 
+/**
+ * Breadth of the alignment frame at its narrowest.
+ */
+frame: Um, };
+
+/**
+ * The number of a piece: it never changes and is never given again.
+ */
+export type Number = number;
+
+/**
+ * `POST /api/open`: a job file of this machine.
+ */
+export type Open = { 
+/**
+ * Its path.
+ */
+path: string, };
+
+/**
+ * A named part.
+ */
+export type Part = { 
+/**
+ * Its id.
+ */
+id: PartId, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The part that it lies in.
+ */
+within: PartId | null, 
+/**
+ * Its own pieces.
+ */
+pieces: Array<Number>, };
+
+/**
+ * A change of parts or variants.
+ */
+export type PartEdit = { "name": { 
+/**
+ * Its name, not yet in use.
+ */
+name: string, 
+/**
+ * Its pieces.
+ */
+pieces: Array<Number>, 
+/**
+ * The part that it lies in.
+ */
+within: PartId | null, } } | { "rename": { 
+/**
+ * The part.
+ */
+part: PartId, 
+/**
+ * Its new name.
+ */
+name: string, } } | { "bring": { 
+/**
+ * The part.
+ */
+part: PartId, 
+/**
+ * The pieces.
+ */
+pieces: Array<Number>, } } | { "release": { 
+/**
+ * The part.
+ */
+part: PartId, 
+/**
+ * The pieces.
+ */
+pieces: Array<Number>, } } | { "nest": { 
+/**
+ * The part.
+ */
+part: PartId, 
+/**
+ * Its new surrounding part.
+ */
+within: PartId | null, } } | { "disband": PartId } | { "keep": { 
+/**
+ * The part.
+ */
+part: PartId, 
+/**
+ * The variant's name, not yet in use for the part.
+ */
+name: string, } } | { "put_back": VariantId } | { "forget": VariantId };
+
+/**
+ * A part.
+ */
+export type PartId = number;
+
+/**
+ * A change of the pattern.
+ */
+export type PatternEdit = { "merge": Array<AreaId> } | { "split": { 
+/**
+ * The area.
+ */
+area: AreaId, 
+/**
+ * The line, µm; it is smoothed. Its ends may overshoot the border.
+ */
+along: Array<Point>, } } | { "open": AreaId } | { "drop": AreaId } | { "close": AreaId } | { "gap": { 
+/**
+ * The border.
+ */
+border: BorderId, 
+/**
+ * The gap.
+ */
+gap: Um, } };
+
+/**
+ * A change of the picture.
+ */
+export type PictureEdit = { "place": PictureRef } | { "credit": { 
+/**
+ * Who made it.
+ */
+author: string, 
+/**
+ * Where it is from.
+ */
+source: string, 
+/**
+ * By what permission it is used.
+ */
+permission: string, } };
+
+/**
+ * The picture and its papers. Its pixels lie in the job file under `hash`.
+ */
+export type PictureRef = { 
+/**
+ * SHA-256 of the file as it was read, hexadecimal.
+ */
+hash: string, 
+/**
+ * Pixels across, upright.
+ */
+width: number, 
+/**
+ * Pixels down, upright.
+ */
+height: number, 
+/**
+ * Who made it; empty if not said.
+ */
+author: string, 
+/**
+ * Where it is from; empty if not said.
+ */
+source: string, 
+/**
+ * By what permission it is used; empty if not said.
+ */
+permission: string, };
+
+/**
+ * A piece.
+ */
+export type Piece = { 
+/**
+ * Its number.
+ */
+number: Number, 
+/**
+ * Its area.
+ */
+area: AreaId, 
+/**
+ * The part that it lies in.
+ */
+part: PartId | null, 
+/**
+ * Its wood.
+ */
+wood: WoodOf | null, 
+/**
+ * Its grain: degrees counterclockwise from "to the right", 0 to 180.
+ */
+grain_deg: number | null, 
+/**
+ * Who turned the grain.
+ */
+grain_by: By | null, 
+/**
+ * Top above the backer.
+ */
+height: PieceLength | null, 
+/**
+ * Thickness.
+ */
+thickness: PieceLength | null, 
+/**
+ * Raiser under it, 0 for none.
+ */
+raiser: PieceLength | null, 
+/**
+ * Diameter of the widest circle inside it.
+ */
+widest: Um, 
+/**
+ * Its area, mm².
+ */
+area_mm2: number, 
+/**
+ * How far it is.
+ */
+state: State, };
+
+/**
+ * A length of a piece and who chose it.
+ */
+export type PieceLength = { 
+/**
+ * The length.
+ */
+value: Um, 
+/**
+ * Who chose it.
+ */
+by: By, };
+
+/**
+ * A place of the picture that is to have more pieces than its share, or fewer.
+ */
+export type Place = { 
+/**
+ * A closed line around it on the panel, µm; it need not repeat its first point.
+ */
+around: Array<Point>, 
+/**
+ * About so many pieces in a hundred that it would have: 200 for twice as many, 50 for half.
+ */
+percent: number, };
+
+/**
+ * A point of the plane, µm.
+ */
+export type Point = [number, number];
+
+/**
+ * A job that was open before.
+ */
+export type Recent = { 
+/**
+ * Its file.
+ */
+path: string, 
+/**
+ * Its title.
+ */
+title: string, 
+/**
+ * When it was last opened: seconds since 1970.
+ */
+when: number, };
+
+/**
+ * A relation.
+ */
+export type Relation = { 
+/**
+ * Its id.
+ */
+id: RelationId, 
+/**
+ * What is said.
+ */
+says: Says, 
+/**
+ * The same in words.
+ */
+words: string, 
+/**
+ * How strongly.
+ */
+strength: Strength, 
+/**
+ * Who said it.
+ */
+by: By, };
+
+/**
+ * A relation between pieces or parts.
+ */
+export type RelationId = number;
+
+/**
+ * A change of the relief.
+ */
+export type ReliefEdit = { "relate": { 
+/**
+ * What is said.
+ */
+says: Says, 
+/**
+ * How strongly.
+ */
+strength: Strength, } } | { "restate": { 
+/**
+ * The relation.
+ */
+relation: RelationId, 
+/**
+ * What is said.
+ */
+says: Says, 
+/**
+ * How strongly.
+ */
+strength: Strength, } } | { "unrelate": RelationId } | { "mark": { 
+/**
+ * Of whom.
+ */
+whom: Whom, 
+/**
+ * How deep.
+ */
+depth: Depth, } } | { "unmark": Whom } | { "height": { 
+/**
+ * Of whom.
+ */
+whom: Whom, 
+/**
+ * Top above the backer.
+ */
+height: Um, } } | { "build": { 
+/**
+ * Of whom.
+ */
+whom: Whom, 
+/**
+ * Thickness.
+ */
+thickness: Um, 
+/**
+ * Raiser, 0 for none.
+ */
+raiser: Um, } } | { "unpin": Whom };
+
+/**
+ * The maker's saw and blades.
+ */
+export type Saw = { 
+/**
+ * From the blade to the frame behind it: a longer piece cannot be swung round.
+ */
+throat: Um, 
+/**
+ * The thickest stock that it takes.
+ */
+thickest: Um, 
+/**
+ * The maker's own blades, the finest first; empty for those of spelk's table.
+ */
+blades: Array<Blade>, };
+
+/**
+ * What can be said of heights. For a part it holds of each of its pieces.
+ */
+export type Says = { "at_least": { 
+/**
+ * The higher.
+ */
+above: Whom, 
+/**
+ * The lower.
+ */
+below: Whom, 
+/**
+ * By how much at the least.
+ */
+by: Um, } } | { "about": { 
+/**
+ * The higher.
+ */
+above: Whom, 
+/**
+ * The lower.
+ */
+below: Whom, 
+/**
+ * By how much.
+ */
+by: Um, } } | { "level": [Whom, Whom] } | { "at": [Whom, Um] } | { "within": [Whom, Um, Um] } | { "climbs": { 
+/**
+ * In order, lowest first; at least two.
+ */
+row: Array<Whom>, 
+/**
+ * Height of the first.
+ */
+from: Um, 
+/**
+ * Height of the last.
+ */
+to: Um, } };
+
+/**
+ * `GET /api/seen`: everything that the pages show.
+ */
+export type Seen = { 
+/**
+ * Counts every change, undo too; never lower after a new start.
+ */
+revision: number, 
+/**
+ * The job's file.
+ */
+path: string, 
+/**
+ * What undo would take back.
+ */
+undo: string | null, 
+/**
+ * What redo would bring back.
+ */
+redo: string | null, 
+/**
+ * What is settled for the job as a whole.
+ */
+setup: Setup, 
+/**
+ * Every area.
+ */
+areas: Array<Area>, 
+/**
+ * Every border.
+ */
+borders: Array<Border>, 
+/**
+ * Every piece.
+ */
+pieces: Array<Piece>, 
+/**
+ * Every part.
+ */
+parts: Array<Part>, 
+/**
+ * The woods that the job may use.
+ */
+woods: Array<Wood>, 
+/**
+ * Every relation.
+ */
+relations: Array<Relation>, 
+/**
+ * Every depth mark.
+ */
+marks: Array<Mark>, 
+/**
+ * What the last trace found too fine to saw.
+ */
+swallowed: Array<Swallowed>, 
+/**
+ * What the last check found; `None` while the first is under way.
+ */
+findings: Array<Finding> | null, };
+
+/**
+ * What is settled for the job as a whole.
+ */
+export type Setup = { 
+/**
+ * The work's title.
+ */
+title: string, 
+/**
+ * The unit that lengths are shown in.
+ */
+unit: Unit, 
+/**
+ * Width and height.
+ */
+panel: Size, 
+/**
+ * What the pieces are sawn from, and the limits that follow.
+ */
+stock: Stock, 
+/**
+ * How the picture was, or will be, traced.
+ */
+trace: TraceChoices, 
+/**
+ * At most this many woods.
+ */
+woods_most: number, 
+/**
+ * The wood of the backer's face.
+ */
+backer: WoodId, 
+/**
+ * The backer's colour under the finish, `#rrggbb`.
+ */
+backer_look: string | null, 
+/**
+ * The finish, by its key.
+ */
+finish: string, 
+/**
+ * The finishes that there are: key and name.
+ */
+finishes: Array<[string, string]>, 
+/**
+ * The picture and its papers.
+ */
+picture: PictureRef | null, 
+/**
+ * Whether a pattern was accepted.
+ */
+accepted: boolean, };
+
+/**
+ * A change of the settings.
+ */
+export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "mount": Mount };
+
+/**
+ * `POST /api/sheets`: the pattern book.
+ */
+export type SheetsFor = { 
+/**
+ * The paper: `a5` to `a0`, `letter`, `legal`, `tabloid`.
+ */
+paper: string, 
+/**
+ * Only these kinds of page; the whole book when empty.
+ */
+only: Array<string>, 
+/**
+ * Only this part and those within it, by name.
+ */
+part?: string, 
+/**
+ * Only this piece.
+ */
+piece?: Number, 
+/**
+ * Any number of pages is agreed to.
+ */
+many: boolean, };
+
+/**
+ * Width and height.
+ */
+export type Size = { 
+/**
+ * Across.
+ */
+width: Um, 
+/**
+ * Down.
+ */
+height: Um, };
+
+/**
+ * Where something is.
+ */
+export type Spot = { 
+/**
+ * Pieces.
+ */
+pieces?: Array<Number>, 
+/**
+ * Areas.
+ */
+areas?: Array<AreaId>, 
+/**
+ * Borders.
+ */
+borders?: Array<BorderId>, 
+/**
+ * Relations.
+ */
+relations?: Array<RelationId>, 
+/**
+ * Woods.
+ */
+woods?: Array<WoodId>, 
+/**
+ * A place on the pattern, µm.
+ */
+at?: Point, };
+
+/**
+ * A long act has begun; `act` and `act_ended` events tell of it.
+ */
+export type Started = { 
+/**
+ * Its id.
+ */
+act: number, };
+
+/**
+ * How far a piece is.
+ */
+export type State = "planned" | "cut" | "shaped" | "set";
+
+/**
+ * What the pieces are sawn from, and the limits that follow from it; each may be changed.
+ */
+export type Stock = { 
+/**
+ * Which kind it began as.
+ */
+kind: StockKind, 
+/**
+ * Thicknesses that can be had, ascending.
+ */
+thicknesses: Array<Um>, 
+/**
+ * Raisers that can be had, ascending, 0 for none first.
+ */
+raisers: Array<Um>, 
+/**
+ * A piece's widest inscribed circle is at least this wide.
+ */
+least_width: Um, 
+/**
+ * A piece is at least this large, mm².
+ */
+least_area_mm2: number, 
+/**
+ * The least step that reads as one.
+ */
+readable_step: Um, 
+/**
+ * The lowest top above the backer.
+ */
+lowest: Um, 
+/**
+ * The highest top above the backer.
+ */
+highest: Um, };
+
+/**
+ * Thin plates, thick stock, or a list of the maker's own.
+ */
+export type StockKind = "thin" | "thick" | "list";
+
+/**
+ * `POST /api/act/stop`.
+ */
+export type Stop = { 
+/**
+ * The act.
+ */
+act: number, };
+
+/**
+ * How strongly a relation holds.
+ */
+export type Strength = "must" | { "wish": number };
+
+/**
+ * Something in the picture that was too fine to saw.
+ */
+export type Swallowed = { 
+/**
+ * Where it was, mm.
+ */
+at_mm: [number, number], 
+/**
+ * Its widest inscribed circle.
+ */
+widest: Um, 
+/**
+ * Its area, mm².
+ */
+area_mm2: number, };
+
+/**
+ * How the picture is traced.
+ */
+export type TraceChoices = { 
+/**
+ * About this many pieces.
+ */
+pieces: number, 
+/**
+ * What becomes of a plain ground.
+ */
+ground: GroundChoice, 
+/**
+ * Where there are to be more pieces, or fewer.
+ */
+places: Array<Place>, };
+
+/**
+ * The body of every answer that is no success: 409 when `stale`, 422 when the workshop or the file refused.
+ */
+export type Trouble = { 
+/**
+ * What cannot be and why, in the maker's words.
+ */
+what: string, 
+/**
+ * Where.
+ */
+where: Spot, 
+/**
+ * What to do instead.
+ */
+ways: Array<Way>, 
+/**
+ * The page showed an older state: fetch `/api/seen` and try again.
+ */
+stale: boolean, };
+
+/**
+ * A length in whole micrometres.
+ */
+export type Um = number;
+
+/**
+ * The unit that lengths are shown in; they are stored in µm either way.
+ */
+export type Unit = "mm" | "inch";
+
+/**
+ * A variant of a part.
+ */
+export type VariantId = number;
+
+/**
+ * A way out: words, and the edits that do it.
+ */
+export type Way = { 
+/**
+ * What it does, in the maker's words.
+ */
+says: string, 
+/**
+ * The edits; empty when it is something to do outside spelk.
+ */
+edits: Array<Edit>, };
+
+/**
+ * A piece, or every piece of a part.
+ */
+export type Whom = { "piece": Number } | { "part": PartId };
+
+/**
+ * `POST /api/within`: a lasso.
+ */
+export type Within = { 
+/**
+ * Its corners, mm.
+ */
+polygon_mm: Array<[number, number]>, 
+/**
+ * Only areas that lie in it whole; else those whose middle does.
+ */
+whole: boolean, };
+
+/**
+ * A wood that the job may use.
+ */
+export type Wood = { 
+/**
+ * Its key.
+ */
+key: WoodId, 
+/**
+ * Its name in the trade.
+ */
+name: string, 
+/**
+ * Its Latin name.
+ */
+latin: string, 
+/**
+ * Its short code on sheets.
+ */
+code: string, 
+/**
+ * Its raw colour, `#rrggbb`.
+ */
+raw: string, 
+/**
+ * Its colour under the finish, `#rrggbb`.
+ */
+finished: string, 
+/**
+ * Whether its colour was measured.
+ */
+measured: boolean, 
+/**
+ * What its dust or splinters are known to do; `None` is missing data, not a clean bill.
+ */
+hazard: string | null, 
+/**
+ * Trade protection.
+ */
+protected: string | null, };
+
+/**
+ * A change of woods or grain.
+ */
+export type WoodEdit = { "choose": { 
+/**
+ * For whom.
+ */
+whom: Whom, 
+/**
+ * The wood.
+ */
+wood: WoodId, } } | { "unchoose": Whom } | { "grain": { 
+/**
+ * For whom.
+ */
+whom: Whom, 
+/**
+ * The direction.
+ */
+axis: Axis, } } | { "ungrain": Whom };
+
+/**
+ * A wood by its key in the table, such as `walnut-black`.
+ */
+export type WoodId = string;
+
+/**
+ * A piece's wood and who chose it.
+ */
+export type WoodOf = { 
+/**
+ * The wood.
+ */
+value: WoodId, 
+/**
+ * Who chose it.
+ */
+by: By, };

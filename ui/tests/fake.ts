@@ -133,9 +133,8 @@ export class Fake implements Door {
   }
   async edit(at: number, edits: readonly Edit[]) {
     if (this.away) throw new Unreached();
-    const where = { pieces: [], areas: [], borders: [], relations: [], woods: [] };
     if (this.stale || at !== this.now.revision)
-      throw new Refused({ what: "stale", where, ways: [], stale: true });
+      throw new Refused({ what: "stale", where: {}, ways: [], stale: true });
     this.sent.push({ at, edits });
     const done = delta(at, {
       undo: "merging pieces",

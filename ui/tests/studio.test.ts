@@ -23,7 +23,7 @@ test("an edit shows what the server says changed, and what undo would take back"
 });
 
 test("two quick edits go one after the other, each upon the state before", async () => {
-  await Promise.all([studio.edit({ a: 1 }), studio.edit({ b: 2 })]);
+  await Promise.all([studio.edit({ pattern: { open: 1 } }), studio.edit({ pattern: { close: 1 } })]);
   expect(fake.sent.map((each) => each.at)).toEqual([1, 2]);
 });
 
@@ -43,7 +43,7 @@ test("the same change told twice is taken once; a missed one fetches the whole",
 test("a stale edit fetches the job as it is, and says so", async () => {
   fake.stale = true;
   fake.now = seen(4);
-  expect(await studio.edit({ a: 1 })).toBe(false);
+  expect(await studio.edit({ pattern: { open: 1 } })).toBe(false);
   await settled();
   expect(studio.model.value?.revision).toBe(4);
   expect(studio.said.value?.grave).toBe(false);
@@ -51,7 +51,7 @@ test("a stale edit fetches the job as it is, and says so", async () => {
 
 test("a dead server is noticed, and the page comes back by itself", async () => {
   fake.away = true;
-  expect(await studio.edit({ a: 1 })).toBe(false);
+  expect(await studio.edit({ pattern: { open: 1 } })).toBe(false);
   expect(studio.link.value).toBe("lost");
   fake.away = false;
   fake.now = seen(7);

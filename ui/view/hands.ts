@@ -4,6 +4,7 @@ import type { Picking, Step } from "../state/picking";
 import type { Studio } from "../state/studio";
 import type { Tools } from "../state/tool";
 import type { PatternPoint, ScreenPoint, Viewport } from "../state/viewport";
+import type { Point } from "../state/wire";
 
 /** A press that moves less is a pick: fingers tremble. */
 const STILL_PX = 6;
@@ -158,7 +159,7 @@ export class Hands {
       this.studio.tell("Draw the saw line across a piece, from one side to the other.");
       return;
     }
-    const along = line.map(({ x, y }) => [Math.round(x * 1000), Math.round(y * 1000)]);
+    const along = line.map(({ x, y }): Point => [Math.round(x * 1000), Math.round(y * 1000)]);
     if (await this.studio.edit({ pattern: { split: { area, along } } })) this.tools.take("pick");
   }
 

@@ -13,6 +13,7 @@ use std::process::ExitCode;
 const USAGE: &str = "\
 cargo xtask test     installs what the tests need, then format, lint, all tests (what CI runs)
 cargo xtask tidy     module order, purity, sources, changelog
+cargo xtask wire     writes ui/state/wire.ts anew from the wire types
 cargo xtask python   makes the Python with the reference libraries and prints its path
 cargo xtask bench book        times the book of an 800-piece job and weighs it
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
@@ -25,6 +26,7 @@ fn main() -> ExitCode {
     let outcome = match typed.iter().map(String::as_str).collect::<Vec<_>>()[..] {
         ["test"] => tests::all(),
         ["tidy"] => tidy::all(),
+        ["wire"] => tests::wire(),
         ["python"] => python::ready().map(|path| println!("{}", path.display())),
         ["bench", "book"] => bench::book(),
         ["bench", "heights"] => bench::heights(),

@@ -25,3 +25,10 @@ fn references() -> Result<(), String> {
     pytest.env("SPELK_EXAMPLES", bin.join("examples"));
     run(pytest)
 }
+
+/// Writes the TypeScript twin of the wire types; the same test fails in `all` when it is not current.
+pub fn wire() -> Result<(), String> {
+    let mut test = cargo("test --release --quiet -p studio --lib the_pages_know_the_wire");
+    test.env("SPELK_WRITE_WIRE", "1");
+    run(test)
+}

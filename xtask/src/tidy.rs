@@ -11,8 +11,14 @@ const ORDER: &[&str] = &[
     "view", "sheets", "door",
 ];
 /// The crates in order: each may depend only on those before it.
-const CRATES: &[(&str, &str)] =
-    &[("crates/measure", "measure"), ("crates/workshop", "workshop"), ("crates/job", "job"), ("crates/cli", "spelk")];
+const CRATES: &[(&str, &str)] = &[
+    ("crates/measure", "measure"),
+    ("crates/workshop", "workshop"),
+    ("crates/job", "job"),
+    ("crates/ui-assets", "ui-assets"),
+    ("crates/studio", "studio"),
+    ("crates/cli", "spelk"),
+];
 /// What no pure crate may name.
 const IMPURE: &[&str] = &[
     "std::fs",

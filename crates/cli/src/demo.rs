@@ -6,7 +6,7 @@
 mod scene;
 mod troubles;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use job::Job;
 use workshop::work::{Ask, Edit, Work};
@@ -42,6 +42,16 @@ pub fn run(typed: &args::Demo) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
+/// The demo's job alone, in a folder; one that is there already is opened as it is.
+pub fn job(folder: &Path) -> Result<PathBuf, Failure> {
+    let path = folder.join("heron.spelk");
+    if !path.exists() {
+        let plan = plan_scene(folder, scene::picture())?;
+        Job::create(&path, &plan.work, Some(&plan.picture), "planned from the picture")?;
+    }
+    Ok(path)
+}
+
 /// A demo never writes over a maker's file.
 fn refuse_taken(folder: &Path) -> Result<(), Failure> {
     let taken = ["heron.spelk", "troubles.spelk"].iter().map(|name| folder.join(name)).find(|path| path.exists());
@@ -70,7 +80,7 @@ fn work_out_again(work: &mut Work, derived: &mut Derived) -> Result<(), Failure>
 }
 
 fn write_view(work: &Work, derived: &mut Derived, path: &Path) -> Result<(), Failure> {
-    let pose = view::Pose { width: VIEW_PIXELS, ..view::Pose::default() };
+    let pose = view::Pose { width: VIEW_PIXELS };
     match watched(|watch| view::render(work, derived, pose, watch)) {
         Some(lit) => files::write(path, &png(&lit)),
         None => Err(Failure::Typed("Stopped; what is written so far is whole.".into())),

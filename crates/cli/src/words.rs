@@ -3,7 +3,7 @@
 use crate::out::say;
 use measure::length::Um;
 use workshop::Derived;
-use workshop::work::{Becomes, Finding, Grave, Kind, Unit, Work};
+use workshop::work::{Becomes, Finding, Grave, Unit, Work};
 
 /// A length in the job's unit.
 pub fn show(length: Um, unit: Unit) -> String {
@@ -89,7 +89,7 @@ fn tally(findings: &[Finding]) -> String {
 /// Says findings, gravest first.
 pub fn say_findings(findings: &[Finding]) {
     for finding in findings {
-        say!("{}: {}. {}", heading(finding.grave), kind(finding.kind), finding.why);
+        say!("{}: {}. {}", heading(finding.grave), finding.kind.words(), finding.why);
         for way in &finding.ways {
             say!("    - {}", way.says);
         }
@@ -102,28 +102,5 @@ fn heading(grave: Grave) -> &'static str {
         Grave::Grave => "GRAVE",
         Grave::Doubt => "Look at",
         Grave::Note => "Good to know",
-    }
-}
-
-fn kind(kind: Kind) -> &'static str {
-    match kind {
-        Kind::TooThin => "Too thin to saw",
-        Kind::TooSmall => "Too small to saw",
-        Kind::Island => "A piece inside a piece",
-        Kind::Swallowed => "Too fine to saw",
-        Kind::LowContrast => "Neighbours look alike",
-        Kind::UnsureColour => "Colour not measured",
-        Kind::TooManyWoods => "More woods than wanted",
-        Kind::Hazard => "Dust or splinters can harm",
-        Kind::Protected => "Trade is restricted",
-        Kind::NoWay => "Relations that cannot all hold",
-        Kind::Unmet => "A height breaks a must",
-        Kind::OffStock => "Not to be had from the stock",
-        Kind::UnreadableStep => "A step too small to read",
-        Kind::EmptyPart => "A part without pieces",
-        Kind::Neck => "Narrow enough to break",
-        Kind::ShortGrain => "Short grain",
-        Kind::BeyondSaw => "Beyond the saw",
-        Kind::Tall => "Taller than wide",
     }
 }

@@ -98,6 +98,11 @@ impl Job {
         self.0.edits(revision)
     }
 
+    /// Leaves a word for others of this account who want to write the file: where it is open. See `word_of`.
+    pub fn leave_word(&self, word: &str) -> Result<(), Problem> {
+        crate::owner::leave_word(self.path(), word)
+    }
+
     /// Writes the whole job, history and pictures too, to a new file, never over another. This one stays open.
     pub fn save_as(&self, path: impl AsRef<Path>) -> Result<(), Problem> {
         self.0.save_as(path.as_ref())

@@ -14,12 +14,14 @@ mod owner;
 mod pack;
 mod place;
 mod problem;
+pub mod recent;
 mod schema;
 mod shelf;
 mod shop;
 pub mod stored;
 
 pub use job::{Job, picture_hash};
+pub use owner::word_of;
 pub use problem::{Problem, Refused};
 pub use shelf::Revision;
 pub use shop::ShopFile;

@@ -6,13 +6,14 @@
 //! noticed by `PRAGMA data_version` before each write.
 
 use std::fs::{File, OpenOptions, TryLockError};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
 use crate::pack::hex;
 use crate::place;
 use crate::problem::Problem;
+use crate::recent;
 
 /// The right to write a document, until dropped.
 #[derive(Debug)]
@@ -23,10 +24,10 @@ pub(crate) struct Owner {
 impl Owner {
     /// Takes the right to write `document`, a path with its links resolved.
     pub(crate) fn of(document: &Path) -> Result<Owner, Problem> {
-        let folder = place::state()?.join("writing");
-        std::fs::create_dir_all(&folder).map_err(|e| Problem::io(&folder, e))?;
-        let name = hex(&Sha256::digest(document.as_os_str().as_encoded_bytes()));
-        let path = folder.join(name);
+        let path = lock_of(document)?;
+        if let Some(folder) = path.parent() {
+            std::fs::create_dir_all(folder).map_err(|e| Problem::io(folder, e))?;
+        }
         // The lock file stays when the lock is given back: removing it would let two own one document.
         let options = OpenOptions::new().create(true).truncate(false).write(true).open(&path);
         let held = options.map_err(|e| Problem::io(&path, e))?;
@@ -35,5 +36,30 @@ impl Owner {
             Err(TryLockError::WouldBlock) => Err(Problem::Owned { path: document.to_path_buf() }),
             Err(TryLockError::Error(e)) => Err(Problem::io(&path, e)),
         }
+    }
+}
+
+fn lock_of(document: &Path) -> Result<PathBuf, Problem> {
+    let name = hex(&Sha256::digest(document.as_os_str().as_encoded_bytes()));
+    Ok(place::state()?.join("writing").join(name))
+}
+
+/// The word lies beside the lock: on some systems a locked file cannot be read by others.
+fn word_file(document: &Path) -> Result<PathBuf, Problem> {
+    Ok(lock_of(document)?.with_extension("word"))
+}
+
+/// Leaves a word for others of this account who want to write the document: where it is open.
+pub(crate) fn leave_word(document: &Path, word: &str) -> Result<(), Problem> {
+    recent::put(&word_file(document)?, word.as_bytes())
+}
+
+/// The word that the present writer of a document left, if one has it open and left one.
+pub fn word_of(document: &Path) -> Option<String> {
+    let document = place::true_path(document).ok()?;
+    match Owner::of(&document) {
+        // Nobody has it open: a word that lies there is of one who is gone.
+        Ok(_) => None,
+        Err(_) => std::fs::read_to_string(word_file(&document).ok()?).ok(),
     }
 }

@@ -35,5 +35,5 @@ mod door;
 
 pub use check::check;
 pub use derived::Derived;
-pub use door::{apply, apply_all, apply_to_shop, label, plan, propose};
+pub use door::{Beginning, apply, apply_all, apply_to_shop, begin, label, label_all, plan, propose, stock};
 pub use tell::tell;

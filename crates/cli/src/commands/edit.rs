@@ -16,21 +16,12 @@ pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
         return Err(Failure::Typed(format!("{} holds no edit; nothing was changed", typed.edits.display())));
     }
     let mut job = Job::open(&typed.job)?;
-    let changes = job.apply(&edits, &label(&edits))?;
+    let changes = job.apply(&edits, &workshop::label_all(&edits))?;
     if typed.json {
         say!("{}", serde_json::json!(changes));
     } else {
         let (pieces, borders) = (changes.pieces.len(), changes.borders.len());
-        say!("Done: {}. Touched {pieces} pieces and {borders} borders.", label(&edits));
+        say!("Done: {}. Touched {pieces} pieces and {borders} borders.", workshop::label_all(&edits));
     }
     Ok(Outcome::Done)
-}
-
-/// What history calls a list of edits.
-fn label(edits: &[Edit]) -> String {
-    match edits {
-        [one] => workshop::label(one).into(),
-        [first, ..] => format!("{} and {} more", workshop::label(first), edits.len() - 1),
-        [] => String::new(),
-    }
 }

@@ -6,6 +6,7 @@ mod saw;
 mod sheets;
 mod shop;
 mod start;
+mod studio;
 mod tell;
 mod trace;
 mod view;
@@ -33,6 +34,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
     }
     match args.command {
         Command::Start(typed) => start::run(&typed),
+        Command::Studio(typed) => studio::run(&typed),
         Command::Tell(typed) => tell::run(&typed),
         Command::Check(typed) => tell::check(&typed),
         Command::Saw(typed) => saw::run(&typed),

@@ -5,13 +5,11 @@ use std::sync::Arc;
 
 use job::{Job, ShopFile};
 use measure::length::Um;
-use workshop::Derived;
-use workshop::work::edit::{Edit, picture, setup};
-use workshop::work::{
-    GroundChoice, PictureRef, Refusal, Size, Stock, StockKind, TraceChoices, Unit, Way, WoodId, Work,
-};
+use workshop::work::edit::Edit;
+use workshop::work::{GroundChoice, PictureRef, Refusal, Stock, TraceChoices, Unit, Way, WoodId, Work};
+use workshop::{Beginning, Derived};
 
-use crate::args::{self, Start, length, lengths};
+use crate::args::{Start, length, lengths};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
@@ -76,19 +74,16 @@ fn woods() -> Result<std::collections::BTreeMap<WoodId, workshop::work::Wood>, F
     Ok(woods)
 }
 
-fn settings(typed: &Start, place: PictureRef) -> Result<Vec<Edit>, Failure> {
-    let width = length(&typed.width)?;
-    let height = Um::mm(width.to_mm() * f64::from(place.height) / f64::from(place.width));
-    let title = typed.title.clone().unwrap_or_else(|| name_of(&typed.picture));
-    Ok(vec![
-        Edit::Setup(setup::Edit::Title(title)),
-        Edit::Setup(setup::Edit::Unit(unit(typed))),
-        Edit::Setup(setup::Edit::Panel(Size { width, height })),
-        Edit::Setup(setup::Edit::Stock(stock(typed)?)),
-        Edit::Setup(setup::Edit::WoodsMost(typed.woods)),
-        Edit::Setup(setup::Edit::Backer(WoodId(typed.backer.clone()))),
-        Edit::Picture(picture::Edit::Place(place)),
-    ])
+fn settings(typed: &Start, picture: PictureRef) -> Result<Vec<Edit>, Failure> {
+    Ok(workshop::begin(Beginning {
+        title: typed.title.clone().unwrap_or_else(|| name_of(&typed.picture)),
+        width: length(&typed.width)?,
+        unit: unit(typed),
+        stock: stock(typed)?,
+        woods_most: typed.woods,
+        backer: WoodId(typed.backer.clone()),
+        picture,
+    }))
 }
 
 fn name_of(path: &Path) -> String {
@@ -119,11 +114,7 @@ pub(super) fn sound_count(pieces: u32) -> Result<u32, Refusal> {
 }
 
 fn stock(typed: &Start) -> Result<Stock, Failure> {
-    let mut stock = match typed.stock.as_str() {
-        "thin" => Stock::thin(),
-        "thick" => Stock::thick(),
-        list => own_stock(args::lengths(list)?),
-    };
+    let mut stock = workshop::stock(&typed.stock)?;
     if let Some(width) = &typed.least_width {
         stock.least_width = length(width)?;
     }
@@ -149,15 +140,6 @@ fn two(text: &str) -> Result<(Um, Um), Failure> {
             Err(Failure::Typed(format!("--heights takes the lowest and the highest, as in 12mm,40mm, not \"{text}\"")))
         }
     }
-}
-
-/// The maker's own thicknesses; the limits are those of thin plates or thick stock, whichever the middle one is nearer.
-fn own_stock(thicknesses: Vec<Um>) -> Stock {
-    let thicknesses = ascending(thicknesses);
-    let (first, last) = (thicknesses[0], thicknesses[thicknesses.len() - 1]);
-    let base = if thicknesses[thicknesses.len() / 2] < Um(9000) { Stock::thin() } else { Stock::thick() };
-    let highest = Um(last.0 + base.raisers.last().map_or(0, |raiser| raiser.0));
-    Stock { kind: StockKind::List, thicknesses, lowest: first, highest, ..base }
 }
 
 fn ascending(mut lengths: Vec<Um>) -> Vec<Um> {

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::srgb::{from_byte, rgb_from_xyz, to_byte, white_xyz, xyz_from_rgb};
 
 /// A colour in CIE 1976 L*a*b*, white D65.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, ts_rs::TS)]
 pub struct Lab {
     /// Lightness, 0 black to 100 white.
     pub l: f64,

@@ -11,7 +11,8 @@ pub use thin::thinned;
 pub use touch::{inside, orientation, touches, touches_of};
 
 /// A point of the plane, µm.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, ts_rs::TS)]
+#[ts(type = "[number, number]")]
 pub struct Point {
     /// To the right, µm.
     pub x: i32,

@@ -85,3 +85,12 @@ fn of_relief(edit: &relief::Edit) -> &'static str {
         relief::Edit::Unpin(_) => "leave a height undecided",
     }
 }
+
+/// What history calls a list of edits.
+pub fn label_all(edits: &[Edit]) -> String {
+    match edits {
+        [one] => label(one).into(),
+        [first, ..] => format!("{} and {} more", label(first), edits.len() - 1),
+        [] => String::new(),
+    }
+}

@@ -2,6 +2,7 @@
 //!
 //! `apply` is quick and never searches. `propose` is pure and may be long; `Edit::Take` stores its values.
 
+mod begin;
 mod label;
 mod part;
 mod plan;
@@ -12,7 +13,8 @@ mod shop;
 use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, wood};
 
-pub use label::label;
+pub use begin::{Beginning, begin, stock};
+pub use label::{label, label_all};
 pub use plan::plan;
 pub use propose::propose;
 pub use shop::apply_to_shop;

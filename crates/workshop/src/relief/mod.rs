@@ -21,3 +21,4 @@ mod words;
 pub use edit::apply;
 pub use findings::findings;
 pub use heights::heights;
+pub use words::relation as in_words;

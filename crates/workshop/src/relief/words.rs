@@ -58,7 +58,7 @@ pub(super) fn says(work: &Work, says: &Says) -> String {
 }
 
 /// The same, with how strongly.
-pub(super) fn relation(work: &Work, said: &Says, strength: Strength) -> String {
+pub fn relation(work: &Work, said: &Says, strength: Strength) -> String {
     match strength {
         Strength::Must => says(work, said),
         Strength::Wish(weight) => format!("{} (a wish of weight {weight})", says(work, said)),

@@ -19,7 +19,7 @@ pub fn finished(raw: Lab, finish: &Finish) -> Lab {
 }
 
 /// The colour of a wood under the job's finish; raw when the job names a finish that the table has not.
-pub(crate) fn look(work: &Work, wood: &Wood) -> Lab {
+pub fn look(work: &Work, wood: &Wood) -> Lab {
     let raw = wood.colour.value;
     super::table::finish(&work.choices.finish).map_or(raw, |finish| finished(raw, finish))
 }

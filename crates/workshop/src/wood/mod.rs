@@ -16,7 +16,7 @@ pub use edit::apply;
 pub use findings::findings;
 pub(crate) use findings::{in_use, name};
 pub use finish::finished;
-pub(crate) use finish::look;
+pub use finish::look;
 pub use spelling::near;
 pub use table::{finishes, read_finishes, read_woods, table};
 pub use whom::whose;

@@ -4,7 +4,7 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
 /// A blade, by its trade number. Numbers are no standard, so a measured blade of the maker's goes before the table.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Blade {
     /// Its trade number, such as 5 or 2/0.
     pub number: String,
@@ -36,7 +36,7 @@ impl Blade {
 }
 
 /// The maker's saw and blades.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(default)]
 pub struct Saw {
     /// From the blade to the frame behind it: a longer piece cannot be swung round.

@@ -37,26 +37,32 @@ impl Changes {
 }
 
 /// Where something is.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(default)]
 pub struct Spot {
     /// Pieces.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Number>>", optional)]
     pub pieces: Vec<Number>,
     /// Areas.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<AreaId>>", optional)]
     pub areas: Vec<AreaId>,
     /// Borders.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<BorderId>>", optional)]
     pub borders: Vec<BorderId>,
     /// Relations.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<RelationId>>", optional)]
     pub relations: Vec<RelationId>,
     /// Woods.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<WoodId>>", optional)]
     pub woods: Vec<WoodId>,
     /// A place on the pattern, µm.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
     pub at: Option<Point>,
 }
 
@@ -68,7 +74,7 @@ impl Spot {
 }
 
 /// A way out: words, and the edits that do it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ts_rs::TS)]
 pub struct Way {
     /// What it does, in the maker's words.
     pub says: String,
@@ -89,7 +95,7 @@ impl Way {
 }
 
 /// Why an edit or an act cannot be. Nothing was changed.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ts_rs::TS)]
 pub struct Refusal {
     /// What cannot be, and why: one sentence.
     pub what: String,
@@ -134,7 +140,7 @@ impl std::fmt::Display for Refusal {
 impl std::error::Error for Refusal {}
 
 /// Something that a check found.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ts_rs::TS)]
 pub struct Finding {
     /// What kind it is.
     pub kind: Kind,
@@ -152,7 +158,7 @@ pub struct Finding {
 }
 
 /// How grave a finding is; the gravest sorts first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Grave {
     /// It cannot be made so.
@@ -164,7 +170,7 @@ pub enum Grave {
 }
 
 /// Every kind of finding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// A piece narrower than the stock allows.
@@ -203,4 +209,30 @@ pub enum Kind {
     BeyondSaw,
     /// Thicker than it is wide.
     Tall,
+}
+
+impl Kind {
+    /// What it is, in the maker's words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Kind::TooThin => "Too thin to saw",
+            Kind::TooSmall => "Too small to saw",
+            Kind::Island => "A piece inside a piece",
+            Kind::Swallowed => "Too fine to saw",
+            Kind::LowContrast => "Neighbours look alike",
+            Kind::UnsureColour => "Colour not measured",
+            Kind::TooManyWoods => "More woods than wanted",
+            Kind::Hazard => "Dust or splinters can harm",
+            Kind::Protected => "Trade is restricted",
+            Kind::NoWay => "Relations that cannot all hold",
+            Kind::Unmet => "A height breaks a must",
+            Kind::OffStock => "Not to be had from the stock",
+            Kind::UnreadableStep => "A step too small to read",
+            Kind::EmptyPart => "A part without pieces",
+            Kind::Neck => "Narrow enough to break",
+            Kind::ShortGrain => "Short grain",
+            Kind::BeyondSaw => "Beyond the saw",
+            Kind::Tall => "Taller than wide",
+        }
+    }
 }

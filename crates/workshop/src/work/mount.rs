@@ -4,7 +4,7 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
 /// Allowances around the work.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(default)]
 pub struct Mount {
     /// How far the backer reaches beyond the line where open shadow at the edge shows it.

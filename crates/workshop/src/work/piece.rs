@@ -29,7 +29,7 @@ impl<T> Chosen<T> {
 }
 
 /// Who chose: a fact outweighs the hand, the hand outweighs an act. Acts may touch only what acts chose.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum By {
     /// A long act of spelk.
@@ -42,7 +42,7 @@ pub enum By {
 
 /// The direction of the grain on the face: hundredths of a degree, 0 to 17 999, counterclockwise from "to the right" as
 /// seen from the front. Grain has no sense, so 180° is 0°.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(transparent)]
 pub struct Axis(pub u16);
 
@@ -86,7 +86,7 @@ pub struct PieceValues {
 }
 
 /// How far a piece is.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum State {
     /// On paper only.
@@ -130,11 +130,11 @@ pub struct Variant {
 }
 
 /// A day, as the maker wrote it: year, month, day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Date(pub u16, pub u8, pub u8);
 
 /// Something that happened at the bench.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Fact {
     /// A piece came to be in this state, its measured height given if it was taken.

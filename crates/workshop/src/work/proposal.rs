@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::{Axis, Number, Pattern, TraceChoices, WoodId};
 
 /// A long act.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Ask {
     /// Draw the pattern from the picture.

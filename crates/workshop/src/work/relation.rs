@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::{By, Number, PartId};
 
 /// A piece, or every piece of a part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Whom {
     /// One piece.
@@ -16,7 +16,7 @@ pub enum Whom {
 }
 
 /// A relation: what is said, how strongly, and by whom.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Relation {
     /// What is said.
     pub says: Says,
@@ -27,7 +27,7 @@ pub struct Relation {
 }
 
 /// What can be said of heights. For a part it holds of each of its pieces.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Says {
     /// `above` stands at least `by` above `below`.
@@ -84,7 +84,7 @@ impl Says {
 }
 
 /// How strongly a relation holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Strength {
     /// It holds, or there is no relief.
@@ -94,7 +94,7 @@ pub enum Strength {
 }
 
 /// A depth mark.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Depth {
     /// Lowest.

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::{Mount, Saw, WoodId};
 
 /// Width and height.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Size {
     /// Across.
     pub width: Um,
@@ -16,7 +16,7 @@ pub struct Size {
 }
 
 /// The picture and its papers. Its pixels lie in the job file under `hash`.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct PictureRef {
     /// SHA-256 of the file as it was read, hexadecimal.
     pub hash: String,
@@ -79,7 +79,7 @@ impl Default for Choices {
 }
 
 /// The unit that lengths are shown in; they are stored in µm either way.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Unit {
     /// Millimetres.
@@ -90,7 +90,7 @@ pub enum Unit {
 }
 
 /// How the picture is traced.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(default)]
 pub struct TraceChoices {
     /// About this many pieces.
@@ -102,7 +102,7 @@ pub struct TraceChoices {
 }
 
 /// A place of the picture that is to have more pieces than its share, or fewer.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Place {
     /// A closed line around it on the panel, µm; it need not repeat its first point.
     pub around: Vec<Point>,
@@ -117,7 +117,7 @@ impl Default for TraceChoices {
 }
 
 /// What becomes of a plain ground joined to the edges, or of what is transparent.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum GroundChoice {
     /// It is ground: nothing is sawn there.
@@ -127,7 +127,7 @@ pub enum GroundChoice {
 }
 
 /// What the pieces are sawn from, and the limits that follow from it; each may be changed.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Stock {
     /// Which kind it began as.
     pub kind: StockKind,
@@ -148,7 +148,7 @@ pub struct Stock {
 }
 
 /// Thin plates, thick stock, or a list of the maker's own.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum StockKind {
     /// Plates of 1.5 to 6 mm.

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::WoodId;
 
 /// A fact and where it comes from.
-#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Sourced<T> {
     /// The fact.
     pub value: T,
@@ -15,7 +15,7 @@ pub struct Sourced<T> {
 }
 
 /// A species as it is sold.
-#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Wood {
     /// Its key.
     pub id: WoodId,
@@ -46,7 +46,7 @@ pub struct Wood {
 }
 
 /// How a wood's grain shows, for the view. From memory; it bears on no measure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Figure {
     /// Spacing of growth rings on the face, hundredths of a mm.
     pub ring: u32,

@@ -68,7 +68,7 @@ impl Search<'_> {
         let mut held: Vec<Held> = Vec::new();
         let mut best = f64::MAX;
         for set in all.iter().filter(|set| !set.is_empty()) {
-            if alone(self.net.few, set) < best && !(self.watch.stopped() && !held.is_empty()) {
+            if alone(self.net.few, set) < best && (held.is_empty() || !self.watch.stopped()) {
                 held.push(self.settled(set.clone(), None));
                 best = held.last().map_or(best, |held| held.cost.min(best));
             }

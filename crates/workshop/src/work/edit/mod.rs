@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::Proposal;
 
 /// A change. All go through `workshop::apply`.
-#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// Settings of the job.
@@ -31,5 +31,6 @@ pub enum Edit {
     /// What was done.
     Bench(bench::Edit),
     /// The values of a proposal.
+    #[ts(skip)]
     Take(Box<Proposal>),
 }

@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 use crate::work::{Number, PartId, VariantId};
 
 /// A change of parts or variants.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[ts(rename = "PartEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// Names a new part. Its pieces leave the part that they were in.

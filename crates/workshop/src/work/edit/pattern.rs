@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 use crate::work::{AreaId, BorderId};
 
 /// A change of the pattern.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[ts(rename = "PatternEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// Merges areas that touch into one. Of pieces the lowest number stays.

@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use crate::work::PictureRef;
 
 /// A change of the picture.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[ts(rename = "PictureEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// Starts from this picture, or replaces it under the pattern.

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use crate::work::{Depth, RelationId, Says, Strength, Whom};
 
 /// A change of the relief.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[ts(rename = "ReliefEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// Says how pieces or parts stand to each other.

@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use crate::work::{Mount, Saw, Size, Stock, Unit, Wood, WoodId};
 
 /// A change of the settings.
-#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[ts(rename = "SetupEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// Names the work.
@@ -29,5 +30,6 @@ pub enum Edit {
     /// Sets the allowances of the backer and of the alignment frame.
     Mount(Mount),
     /// Offers a wood to the job, or corrects one.
+    #[ts(skip)]
     Offer(Box<Wood>),
 }

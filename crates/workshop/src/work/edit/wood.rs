@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use crate::work::{Axis, Whom, WoodId};
 
 /// A change of woods or grain.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[ts(rename = "WoodEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
     /// The maker chooses a wood.

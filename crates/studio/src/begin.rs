@@ -1,0 +1,66 @@
+//! A job from a picture dropped on the start page.
+
+use std::path::{Path, PathBuf};
+
+use job::{Job, ShopFile, picture_hash};
+use measure::length::parse;
+use workshop::Beginning;
+use workshop::work::{Choices, GroundChoice, PictureRef, Unit, WoodId, Work};
+
+use crate::wire::{Asking, Trouble};
+
+/// Makes the job's file: the picture placed, nothing drawn yet.
+pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Trouble> {
+    let raster = workshop::picture::read(bytes)?;
+    let width = parse(&asking.width).map_err(|error| {
+        Trouble::of(error.to_string(), "Say how wide the finished work is, as in 420 mm or 16 1/2 in.")
+    })?;
+    let mut work = Work { woods: woods()?, ..Work::default() };
+    let usual = Choices::default();
+    let inches = asking.width.contains("in") || asking.width.contains('"');
+    let edits = workshop::begin(Beginning {
+        title: asking.title.clone(),
+        width,
+        unit: if inches { Unit::Inch } else { Unit::Mm },
+        stock: workshop::stock(&asking.stock)?,
+        woods_most: asking.woods.unwrap_or(usual.woods_most),
+        backer: WoodId(usual.backer.0),
+        picture: PictureRef {
+            hash: picture_hash(bytes),
+            width: raster.width,
+            height: raster.height,
+            author: asking.author.clone(),
+            source: asking.source.clone(),
+            permission: asking.permission.clone(),
+        },
+    });
+    workshop::apply_all(&mut work, &edits)?;
+    work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
+    let folder = asking.folder.as_deref().map_or(folder, Path::new);
+    let path = free(folder, &asking.title);
+    Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
+}
+
+/// The table's woods, and the maker's own over them.
+fn woods() -> Result<std::collections::BTreeMap<WoodId, workshop::work::Wood>, Trouble> {
+    let own = ShopFile::usual_path().and_then(ShopFile::look).map_err(|problem| Trouble::from(&problem))?;
+    let mut woods = workshop::wood::table();
+    woods.extend(own.woods);
+    Ok(woods)
+}
+
+/// A name that no file of the folder has, from the title.
+fn free(folder: &Path, title: &str) -> PathBuf {
+    let plain: String = title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    let stem: String = words.join("-").chars().take(60).collect();
+    let stem = if stem.is_empty() { "picture".into() } else { stem };
+    let named = |end: &str| folder.join(format!("{stem}{end}.spelk"));
+    let mut path = named("");
+    let mut count = 2;
+    while path.exists() {
+        path = named(&format!("-{count}"));
+        count += 1;
+    }
+    path
+}

@@ -1,0 +1,267 @@
+//! The desk: the open job, and every change to it in one order.
+//!
+//! One lock holds the job. An edit is made, written through to the disk, seen anew and told to every page, in that order,
+//! before the next begins. Long acts run beside it on a copy and come back through the same lock.
+
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard};
+
+use job::{Job, Problem, Refused};
+use serde::Serialize;
+use tokio::sync::broadcast;
+use workshop::Derived;
+use workshop::pattern::Outlines;
+use workshop::picture::Raster;
+use workshop::work::{Edit, Refusal, Way, Work};
+
+use crate::acts::Acts;
+use crate::see::{self, Drawn, Place};
+use crate::wire::{Delta, Finding, Found, Seen, Trouble};
+
+/// Events that a slow page may fall behind by before it is told to fetch everything.
+const EVENTS_KEPT: usize = 256;
+
+/// An event for the pages.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// Its name.
+    pub name: &'static str,
+    /// JSON.
+    pub data: Arc<str>,
+    /// The revision, for a `delta`.
+    pub id: Option<u64>,
+}
+
+/// The open job.
+pub struct Table {
+    job: Job,
+    derived: Derived,
+    drawn: Drawn,
+    seen: Seen,
+}
+
+impl Table {
+    /// The job as values.
+    pub fn work(&self) -> &Work {
+        self.job.work()
+    }
+
+    /// The job's picture, decoded.
+    pub fn picture(&self) -> Option<Arc<Raster>> {
+        self.derived.picture().cloned()
+    }
+
+    /// The outlines of its areas.
+    pub fn outlines(&mut self) -> Arc<Outlines> {
+        self.derived.outlines(self.job.work())
+    }
+}
+
+/// The desk, shared by all requests.
+pub struct Desk {
+    table: Mutex<Option<Table>>,
+    /// Revisions are counted on over all jobs of this server, so that no page takes one job for another.
+    revision: AtomicU64,
+    /// Long acts.
+    pub acts: Acts,
+    events: broadcast::Sender<Told>,
+    /// Where new jobs are put.
+    pub folder: PathBuf,
+    /// The word that is left for a second start of the same job.
+    word: String,
+}
+
+impl Desk {
+    /// A desk without a job; `word` tells a second start of a job where it is open.
+    pub fn new(folder: PathBuf, word: String) -> Arc<Desk> {
+        let events = broadcast::channel(EVENTS_KEPT).0;
+        let table = Mutex::new(None);
+        Arc::new(Desk { table, revision: AtomicU64::new(0), acts: Acts::new(), events, folder, word })
+    }
+
+    /// A new listener.
+    pub fn listen(&self) -> broadcast::Receiver<Told> {
+        self.events.subscribe()
+    }
+
+    /// Tells every page.
+    pub fn tell(&self, name: &'static str, value: &impl Serialize, id: Option<u64>) {
+        let data = serde_json::to_string(value).expect("wire values have a text form").into();
+        // Nobody listening is no fault.
+        let _ = self.events.send(Told { name, data, id });
+    }
+
+    /// A poisoned lock holds a job whose file is whole: what panicked had not changed the state in memory.
+    fn lock(&self) -> MutexGuard<'_, Option<Table>> {
+        self.table.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+    }
+
+    /// Does something with the open job.
+    pub fn with<T>(&self, what: impl FnOnce(&mut Table) -> Result<T, Trouble>) -> Result<T, Trouble> {
+        match self.lock().as_mut() {
+            Some(table) => what(table),
+            None => Err(Trouble::of("No job is open.", "Start one from a picture, or open one.")),
+        }
+    }
+
+    /// The open job's file.
+    pub fn path(&self) -> Option<PathBuf> {
+        self.lock().as_ref().map(|table| table.job.path().to_path_buf())
+    }
+
+    /// The revision on the table.
+    pub fn revision(&self) -> Option<u64> {
+        self.lock().as_ref().map(|table| table.seen.revision)
+    }
+
+    /// The whole view.
+    pub fn seen(&self) -> Result<Seen, Trouble> {
+        self.with(|table| Ok(table.seen.clone()))
+    }
+
+    /// Opens a job file in place of the one on the table.
+    pub fn open(self: &Arc<Desk>, path: &Path) -> Result<Seen, Trouble> {
+        // The old job is let go first: it may be the same file, and one may write at a time.
+        self.acts.stop_all();
+        *self.lock() = None;
+        let job = Job::open(path).map_err(|problem| Trouble::from(&problem))?;
+        self.put(job)
+    }
+
+    /// Lays a job on the table.
+    pub fn put(self: &Arc<Desk>, job: Job) -> Result<Seen, Trouble> {
+        let raster = match job.picture().map_err(|problem| Trouble::from(&problem))? {
+            Some(bytes) => Some(Arc::new(workshop::picture::read(&bytes)?)),
+            None => None,
+        };
+        self.acts.stop_all();
+        self.acts.forget(raster.clone());
+        let (mut derived, mut drawn) = (Derived::with_picture(raster), Drawn::default());
+        let place = self.place(&job)?;
+        let seen = see::seen(job.work(), &mut derived, &mut drawn, &place);
+        // What is remembered of recent jobs is a comfort; without it the job is as good.
+        let _ = job::recent::remember(job.path(), &job.work().choices.title);
+        let _ = job.leave_word(&self.word);
+        *self.lock() = Some(Table { job, derived, drawn, seen: seen.clone() });
+        self.tell("resync", &crate::wire::Hello { revision: Some(seen.revision) }, None);
+        self.check();
+        Ok(seen)
+    }
+
+    fn place(&self, job: &Job) -> Result<Place, Trouble> {
+        let history = job.history().map_err(|problem| Trouble::from(&problem))?;
+        let head = history.iter().position(|revision| revision.head).unwrap_or(0);
+        Ok(Place {
+            revision: self.revision.fetch_add(1, Ordering::Relaxed) + 1,
+            path: job.path().display().to_string(),
+            undo: (head > 0).then(|| history[head].label.clone()),
+            redo: history.get(head + 1).map(|revision| revision.label.clone()),
+        })
+    }
+
+    /// Makes a change on the state that the page shows (`at`; `None` for what stands), and tells every page.
+    pub fn change(
+        self: &Arc<Desk>,
+        at: Option<u64>,
+        make: impl FnOnce(&mut Job) -> Result<(), Refused>,
+    ) -> Result<Delta, Trouble> {
+        let delta = self.with(|table| {
+            if at.is_some_and(|at| at != table.seen.revision) {
+                return Err(Trouble::stale());
+            }
+            make(&mut table.job)?;
+            let place = self.place(&table.job)?;
+            let seen = see::seen(table.job.work(), &mut table.derived, &mut table.drawn, &place);
+            let delta = see::delta(&table.seen, &seen);
+            let findings = table.seen.findings.take();
+            // Until the next check is done, the last one's findings stand.
+            table.seen = Seen { findings, ..seen };
+            self.tell("delta", &delta, Some(delta.revision));
+            Ok(delta)
+        })?;
+        self.check();
+        Ok(delta)
+    }
+
+    /// Applies edits, all or none.
+    pub fn edit(self: &Arc<Desk>, at: Option<u64>, edits: &[Edit]) -> Result<Delta, Trouble> {
+        if edits.is_empty() {
+            return Err(Trouble::of("No edit was sent.", "Send at least one."));
+        }
+        self.change(at, |job| job.apply(edits, &workshop::label_all(edits)).map(|_| ()))
+    }
+
+    /// Checks the job as it stands on a thread of its own; a newer change makes an older check pointless.
+    fn check(self: &Arc<Desk>) {
+        let desk = self.clone();
+        std::thread::spawn(move || {
+            let Ok((revision, work)) = desk.with(|table| Ok((table.seen.revision, table.work().clone()))) else {
+                return;
+            };
+            let found: Option<Vec<Finding>> = desk.acts.checking(|derived| {
+                if desk.revision() != Some(revision) {
+                    return None;
+                }
+                let findings = workshop::check(&work, derived);
+                let outlines = derived.outlines(&work);
+                Some(findings.iter().map(|one| see::finding(&work, &outlines, one)).collect())
+            });
+            let Some(findings) = found else { return };
+            let told = desk.with(|table| {
+                let current = table.seen.revision == revision;
+                if current {
+                    table.seen.findings = Some(findings.clone());
+                }
+                Ok(current)
+            });
+            if told == Ok(true) {
+                desk.tell("findings", &Found { revision, findings }, None);
+            }
+        });
+    }
+}
+
+impl Trouble {
+    /// What cannot be, and what to do instead.
+    pub fn of(what: impl Into<String>, way: &str) -> Trouble {
+        Trouble { what: what.into(), ways: vec![Way::advice(way)], ..Trouble::default() }
+    }
+
+    /// Something that cannot be, was.
+    pub fn broken() -> Trouble {
+        Trouble::of(
+            "spelk broke off by a fault of its own. The job is as it was.",
+            "Try again, and report it if it stays.",
+        )
+    }
+
+    /// The page showed an older state.
+    pub fn stale() -> Trouble {
+        Trouble {
+            stale: true,
+            ..Trouble::of("The job has changed since this page was drawn.", "Look again, then try once more.")
+        }
+    }
+}
+
+impl From<Refusal> for Trouble {
+    fn from(refusal: Refusal) -> Trouble {
+        Trouble { what: refusal.what, spot: refusal.spot, ways: refusal.ways, stale: false }
+    }
+}
+
+impl From<&Problem> for Trouble {
+    fn from(problem: &Problem) -> Trouble {
+        Trouble { what: problem.to_string(), ..Trouble::default() }
+    }
+}
+
+impl From<Refused> for Trouble {
+    fn from(refused: Refused) -> Trouble {
+        match refused {
+            Refused::Refusal(refusal) => refusal.into(),
+            Refused::Problem(problem) => Trouble::from(&problem),
+        }
+    }
+}

@@ -1,0 +1,15 @@
+//! The pages' server: a job at a desk, seen and changed through a browser on the same machine.
+//!
+//! It holds no rule of the trade. What is drawn comes from the workshop as lines; what is changed goes through its door.
+
+mod acts;
+mod begin;
+mod desk;
+mod draft;
+mod guard;
+mod routes;
+mod see;
+mod serve;
+pub mod wire;
+
+pub use serve::{Demo, Options, serve};

@@ -1,0 +1,381 @@
+//! Paths and what they answer. What takes long runs on threads of its own; nothing here knows a rule of the trade.
+
+use std::convert::Infallible;
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
+
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Path as InPath, Query, Request, State};
+use axum::http::{HeaderMap, StatusCode, Uri, header};
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router, middleware};
+use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder, imageops};
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+use tokio_stream::wrappers::BroadcastStream;
+use tokio_stream::wrappers::errors::BroadcastStreamRecvError;
+use tokio_stream::{Stream, StreamExt};
+use workshop::sheets::{Kind, Sheet, Wanted};
+use workshop::view::Pose;
+use workshop::work::{Ask, Edit, Refusal};
+
+use crate::desk::{Desk, Told};
+use crate::guard::{Guard, watch};
+use crate::serve::Demo;
+use crate::wire::{
+    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Open, Recent, SheetsFor, Started,
+    Stop, Trouble, Within,
+};
+use crate::{begin, draft};
+
+/// The largest body of a request with edits, bytes: a lasso of ten thousand corners is under one of them.
+const BODY_MOST: usize = 8 * 1024 * 1024;
+/// The largest picture, bytes.
+const PICTURE_MOST: usize = 128 * 1024 * 1024;
+/// The most pixels across of a picture or view for a page.
+const PIXELS_MOST: u32 = 4000;
+
+/// What every request can reach.
+#[derive(Clone)]
+pub struct House {
+    /// The desk.
+    pub desk: Arc<Desk>,
+    /// Who may ask.
+    pub guard: Arc<Guard>,
+    /// Makes the demo's job.
+    pub demo: Arc<Demo>,
+    /// The sheets that were last made.
+    pub made: Arc<Mutex<Vec<Sheet>>>,
+}
+
+/// All paths.
+pub fn all(house: House) -> Router {
+    let guard = house.guard.clone();
+    Router::new()
+        .route("/open", get(let_in))
+        .route("/knock", post(knock))
+        .route("/api/desk", get(desk))
+        .route("/api/seen", get(seen))
+        .route("/api/events", get(events))
+        .route("/api/start", post(start).layer(DefaultBodyLimit::max(PICTURE_MOST)))
+        .route("/api/demo", post(demo))
+        .route("/api/open", post(open))
+        .route("/api/edit", post(edit))
+        .route("/api/undo", post(undo))
+        .route("/api/redo", post(redo))
+        .route("/api/draft", post(drafted))
+        .route("/api/accept", post(accept))
+        .route("/api/ask", post(ask))
+        .route("/api/act/stop", post(stop))
+        .route("/api/within", post(within))
+        .route("/api/picture.png", get(picture))
+        .route("/api/view.png", get(view))
+        .route("/api/sheets", get(sheets_made).post(sheets))
+        .route("/api/sheets/{name}", get(sheet))
+        .fallback(page)
+        .layer(DefaultBodyLimit::max(BODY_MOST))
+        .layer(middleware::from_fn_with_state(guard, watch))
+        .with_state(house)
+}
+
+impl IntoResponse for Trouble {
+    fn into_response(self) -> Response {
+        let status = if self.stale { StatusCode::CONFLICT } else { StatusCode::UNPROCESSABLE_ENTITY };
+        (status, Json(self)).into_response()
+    }
+}
+
+/// JSON that says what is wrong with it in the form of every other refusal.
+struct Body<T>(T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Body<T> {
+    type Rejection = Response;
+
+    async fn from_request(request: Request, state: &S) -> Result<Body<T>, Response> {
+        let read: Result<Json<T>, JsonRejection> = Json::from_request(request, state).await;
+        read.map(|Json(value)| Body(value)).map_err(|rejected| {
+            let trouble = Trouble::of(
+                rejected.body_text(),
+                "This is a fault of the page: load it again, and report it if it stays.",
+            );
+            (rejected.status(), Json(trouble)).into_response()
+        })
+    }
+}
+
+/// Runs what may block away from the threads that answer.
+async fn aside<T: Send + 'static>(what: impl FnOnce() -> Result<T, Trouble> + Send + 'static) -> Result<T, Trouble> {
+    tokio::task::spawn_blocking(what).await.map_err(|_| Trouble::broken())?
+}
+
+async fn answer<T: Serialize + Send + 'static>(
+    what: impl FnOnce() -> Result<T, Trouble> + Send + 'static,
+) -> Result<Json<T>, Trouble> {
+    aside(what).await.map(Json)
+}
+
+#[derive(Deserialize)]
+struct Token {
+    token: String,
+}
+
+async fn let_in(State(house): State<House>, Query(asked): Query<Token>) -> Response {
+    house.guard.let_in(&asked.token)
+}
+
+async fn knock(State(house): State<House>, headers: HeaderMap) -> Response {
+    if house.guard.knows(&headers) {
+        house.guard.invitation().into_response()
+    } else {
+        (StatusCode::FORBIDDEN, "This is no key of this spelk.").into_response()
+    }
+}
+
+/// A file of the pages; every address that is no file is one of the pages' own places.
+async fn page(uri: Uri) -> Response {
+    let name = uri.path().trim_start_matches('/');
+    if name.starts_with("api") {
+        return (StatusCode::NOT_FOUND, "There is nothing at this address.").into_response();
+    }
+    let found =
+        ui_assets::asset(name).or_else(|| (!name.contains('.')).then(|| ui_assets::asset("index.html")).flatten());
+    match found {
+        Some(asset) => {
+            let keep = if asset.lasting { "max-age=31536000, immutable" } else { "no-cache" };
+            ([(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, keep)], asset.bytes).into_response()
+        }
+        None => (StatusCode::NOT_FOUND, "There is nothing at this address.").into_response(),
+    }
+}
+
+async fn desk(State(house): State<House>) -> Result<Json<DeskSeen>, Trouble> {
+    answer(move || {
+        let recent = job::recent::list().into_iter();
+        Ok(DeskSeen {
+            job: house.desk.path().map(|path| path.display().to_string()),
+            recent: recent
+                .map(|one| Recent { path: one.path.display().to_string(), title: one.title, when: one.when })
+                .collect(),
+            folder: house.desk.folder.display().to_string(),
+            version: env!("CARGO_PKG_VERSION").into(),
+        })
+    })
+    .await
+}
+
+async fn seen(State(house): State<House>) -> Result<impl IntoResponse, Trouble> {
+    answer(move || house.desk.seen()).await
+}
+
+async fn events(State(house): State<House>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    // Listening begins before the revision is read, so that no change falls between.
+    let later = BroadcastStream::new(house.desk.listen());
+    let revision = house.desk.revision();
+    let hello = serde_json::to_string(&Hello { revision }).expect("a number has a text form");
+    let first = tokio_stream::once(Event::default().event("hello").data(hello));
+    let later = later.map(move |told| match told {
+        Ok(told) => event(&told),
+        Err(BroadcastStreamRecvError::Lagged(_)) => Event::default().event("resync").data("null"),
+    });
+    Sse::new(first.chain(later).map(Ok)).keep_alive(KeepAlive::new().interval(Duration::from_secs(10)))
+}
+
+fn event(told: &Told) -> Event {
+    let event = Event::default().event(told.name).data(&told.data);
+    match told.id {
+        Some(id) => event.id(id.to_string()),
+        None => event,
+    }
+}
+
+async fn start(State(house): State<House>, mut form: Multipart) -> Result<impl IntoResponse, Response> {
+    let (mut asking, mut bytes) = (None, None);
+    let broken = |error: axum::extract::multipart::MultipartError| {
+        let way = "Choose a picture of 128 MB at the most, and try again.";
+        (error.status(), Json(Trouble::of(format!("The picture did not come whole: {}.", error.body_text()), way)))
+            .into_response()
+    };
+    while let Some(field) = form.next_field().await.map_err(broken)? {
+        match field.name() {
+            Some("asking") => asking = Some(field.text().await.map_err(broken)?),
+            Some("picture") => bytes = Some(field.bytes().await.map_err(broken)?),
+            _ => {}
+        }
+    }
+    let missing = || {
+        Trouble::of("A job starts from a picture and its width.", "Choose a picture, then say how wide the work is.")
+    };
+    let (Some(asking), Some(bytes)) = (asking, bytes) else { return Err(missing().into_response()) };
+    let asking: Asking = serde_json::from_str(&asking).map_err(|error| {
+        Trouble::of(format!("What was asked cannot be read: {error}."), "Load the page again.").into_response()
+    })?;
+    answer(move || house.desk.put(begin::begin(&asking, &bytes, &house.desk.folder)?))
+        .await
+        .map_err(IntoResponse::into_response)
+}
+
+async fn demo(State(house): State<House>) -> Result<impl IntoResponse, Trouble> {
+    answer(move || {
+        let path = (house.demo)(&house.desk.folder)?;
+        house.desk.open(&path)
+    })
+    .await
+}
+
+async fn open(State(house): State<House>, Body(asked): Body<Open>) -> Result<impl IntoResponse, Trouble> {
+    answer(move || house.desk.open(Path::new(&asked.path))).await
+}
+
+async fn edit(State(house): State<House>, Body(asked): Body<EditBody>) -> Result<impl IntoResponse, Trouble> {
+    answer(move || house.desk.edit(Some(asked.at), &asked.edits)).await
+}
+
+async fn undo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<impl IntoResponse, Trouble> {
+    answer(move || house.desk.change(Some(at), |job| job.undo().map(|_| ()))).await
+}
+
+async fn redo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<impl IntoResponse, Trouble> {
+    answer(move || house.desk.change(Some(at), |job| job.redo().map(|_| ()))).await
+}
+
+async fn drafted(State(house): State<House>, Body(asked): Body<DraftFor>) -> Result<Response, Trouble> {
+    let made = aside(move || draft::draft(&house.desk, asked.pieces)).await?;
+    // A newer draft was asked for: nothing to show, and no fault.
+    Ok(made.map_or_else(|| StatusCode::NO_CONTENT.into_response(), |draft| Json(draft).into_response()))
+}
+
+async fn accept(State(house): State<House>, Body(asked): Body<Accept>) -> Result<Json<Started>, Trouble> {
+    answer(move || {
+        let trace = house.desk.with(|table| Ok(table.work().choices.trace.clone()))?;
+        let choices = workshop::work::TraceChoices { pieces: draft::in_bounds(asked.pieces)?, ..trace };
+        Ok(Started { act: ask_for(&house.desk, Ask::Trace(choices)) })
+    })
+    .await
+}
+
+async fn ask(State(house): State<House>, Body(asked): Body<AskFor>) -> Result<Json<Started>, Trouble> {
+    answer(move || Ok(Started { act: ask_for(&house.desk, asked.ask) })).await
+}
+
+/// Works out an answer beside the door and takes it, if what it rests on still stands.
+fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
+    let name = match &ask {
+        Ask::Trace(_) => "trace",
+        Ask::ChooseWoods => "choose_woods",
+        Ask::WorkOutHeights => "work_out_heights",
+    };
+    desk.acts.begin(desk, name, move |desk, derived, watch| {
+        let work = desk.with(|table| Ok(table.work().clone()))?;
+        let proposal = workshop::propose(&work, derived, &ask, watch)?;
+        if !proposal.done {
+            return Err(Trouble::of("Stopped; nothing was changed.", "Ask again when you are ready."));
+        }
+        desk.edit(None, &[Edit::Take(Box::new(proposal))]).map(|_| ())
+    })
+}
+
+async fn stop(State(house): State<House>, Body(Stop { act }): Body<Stop>) -> StatusCode {
+    // An act that has just ended needs no stopping.
+    house.desk.acts.stop(act);
+    StatusCode::NO_CONTENT
+}
+
+async fn within(State(house): State<House>, Body(asked): Body<Within>) -> Result<Json<Chosen>, Trouble> {
+    answer(move || house.desk.with(|table| draft::within(table, &asked))).await
+}
+
+#[derive(Deserialize)]
+struct Pixels {
+    px: Option<u32>,
+}
+
+impl Pixels {
+    fn or(&self, usual: u32) -> u32 {
+        self.px.unwrap_or(usual).clamp(16, PIXELS_MOST)
+    }
+}
+
+fn png(bytes: Vec<u8>) -> Response {
+    ([(header::CONTENT_TYPE, "image/png")], bytes).into_response()
+}
+
+async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Result<Response, Trouble> {
+    aside(move || {
+        let raster = house.desk.with(|table| Ok(table.picture()))?;
+        let raster = raster.ok_or_else(|| Trouble::of("This job has no picture.", "Draw on the pattern itself."))?;
+        let bytes: Vec<u8> = raster.pixels.iter().flatten().copied().collect();
+        let whole = image::RgbaImage::from_raw(raster.width, raster.height, bytes).ok_or_else(Trouble::broken)?;
+        let across = asked.or(1200).min(raster.width);
+        let down = (u64::from(across) * u64::from(raster.height) / u64::from(raster.width)).max(1) as u32;
+        let small = imageops::resize(&whole, across, down, imageops::FilterType::Triangle);
+        encoded(&small, across, down, ExtendedColorType::Rgba8)
+    })
+    .await
+    .map(png)
+}
+
+fn encoded(pixels: &[u8], width: u32, height: u32, kind: ExtendedColorType) -> Result<Vec<u8>, Trouble> {
+    let mut bytes = Cursor::new(Vec::new());
+    PngEncoder::new(&mut bytes).write_image(pixels, width, height, kind).map_err(|_| Trouble::broken())?;
+    Ok(bytes.into_inner())
+}
+
+async fn view(State(house): State<House>, Query(asked): Query<Pixels>) -> Result<Response, Trouble> {
+    let width = asked.or(1200);
+    let (send, receive) = tokio::sync::oneshot::channel();
+    house.desk.acts.begin(&house.desk, "view", move |desk, derived, watch| {
+        let work = desk.with(|table| Ok(table.work().clone()))?;
+        let lit = workshop::view::render(&work, derived, Pose { width }, watch);
+        let lit =
+            lit.ok_or_else(|| Trouble::of("Stopped; no view was made.", "Ask for it again when you are ready."))?;
+        // A page that has gone on to something else wants no answer.
+        let _ = send.send(encoded(&lit.pixels, lit.width, lit.height, ExtendedColorType::Rgb8));
+        Ok(())
+    });
+    // The act itself tells the page why it ended.
+    receive.await.map_err(|_| Trouble::of("No view was made.", "The reason is told beside it."))?.map(png)
+}
+
+async fn sheets(State(house): State<House>, Body(asked): Body<SheetsFor>) -> Result<Json<Started>, Trouble> {
+    let kinds = asked.only.iter().map(|name| Kind::named(name)).collect::<Result<_, Refusal>>()?;
+    let wanted = Wanted {
+        only: kinds,
+        part: asked.part,
+        piece: asked.piece,
+        many: asked.many,
+        ..Wanted::book(workshop::sheets::paper(&asked.paper)?)
+    };
+    let act = house.desk.acts.begin(&house.desk.clone(), "sheets", move |desk, derived, watch| {
+        let work = desk.with(|table| Ok(table.work().clone()))?;
+        let made = workshop::sheets::book(&work, derived, &wanted, watch)?;
+        *house.made.lock().unwrap_or_else(PoisonError::into_inner) = made;
+        Ok(())
+    });
+    Ok(Json(Started { act }))
+}
+
+async fn sheets_made(State(house): State<House>) -> Json<Vec<String>> {
+    Json(house.made.lock().unwrap_or_else(PoisonError::into_inner).iter().map(|sheet| sheet.name.clone()).collect())
+}
+
+async fn sheet(State(house): State<House>, InPath(name): InPath<String>) -> Response {
+    let made = house.made.lock().unwrap_or_else(PoisonError::into_inner);
+    let Some(sheet) = made.iter().find(|sheet| sheet.name == name) else {
+        let trouble = Trouble::of("This sheet is not made.", "Make the sheets first.");
+        return (StatusCode::NOT_FOUND, Json(trouble)).into_response();
+    };
+    let kind = match PathBuf::from(&name).extension().and_then(|ending| ending.to_str()) {
+        Some("pdf") => "application/pdf",
+        Some("svg") => "image/svg+xml",
+        Some("csv") => "text/csv; charset=utf-8",
+        _ => "application/octet-stream",
+    };
+    // Names of sheets are our own: letters, digits, dots and hyphens.
+    let saved = format!("attachment; filename=\"{name}\"");
+    ([(header::CONTENT_TYPE, kind.to_owned()), (header::CONTENT_DISPOSITION, saved)], sheet.bytes.clone())
+        .into_response()
+}

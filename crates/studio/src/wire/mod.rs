@@ -1,0 +1,20 @@
+//! What goes over the wire: plain values, each with a TypeScript twin in `ui/state/wire.ts`.
+//!
+//! Lengths are whole µm unless the name ends in `_mm`; drawn lines are SVG path data in mm. Edits, relations and findings
+//! are the workshop's own values as their text form writes them.
+
+mod asks;
+mod desk;
+mod events;
+mod seen;
+#[cfg(test)]
+mod twin;
+
+pub use asks::{
+    Accept, AskFor, Asking, At, Chosen, Draft, DraftArea, DraftFor, EditBody, Open, SheetsFor, Started, Stop, Within,
+};
+pub use desk::{Desk, Recent, Trouble};
+pub use events::{ActEnded, ActTold, Found, Hello};
+pub use seen::{
+    Area, Border, Delta, Finding, Label, Mark, Part, Piece, PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf,
+};

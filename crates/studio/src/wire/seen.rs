@@ -1,0 +1,307 @@
+//! The whole view of a job, and what of it an edit changed.
+
+use std::sync::Arc;
+
+use measure::length::Um;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use workshop::work::{
+    AreaId, BorderId, By, Depth, Grave, Kind, Number, PartId, PictureRef, RelationId, Says, Size, State, Stock,
+    Strength, TraceChoices, Unit, Way, Whom, WoodId,
+};
+
+/// `GET /api/seen`: everything that the pages show.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Seen {
+    /// Counts every change, undo too; never lower after a new start.
+    pub revision: u64,
+    /// The job's file.
+    pub path: String,
+    /// What undo would take back.
+    pub undo: Option<String>,
+    /// What redo would bring back.
+    pub redo: Option<String>,
+    /// What is settled for the job as a whole.
+    pub setup: Setup,
+    /// Every area.
+    pub areas: Vec<Area>,
+    /// Every border.
+    pub borders: Vec<Border>,
+    /// Every piece.
+    pub pieces: Vec<Piece>,
+    /// Every part.
+    pub parts: Vec<Part>,
+    /// The woods that the job may use.
+    pub woods: Vec<Wood>,
+    /// Every relation.
+    pub relations: Vec<Relation>,
+    /// Every depth mark.
+    pub marks: Vec<Mark>,
+    /// What the last trace found too fine to saw.
+    pub swallowed: Vec<Swallowed>,
+    /// What the last check found; `None` while the first is under way.
+    pub findings: Option<Vec<Finding>>,
+}
+
+/// What is settled for the job as a whole.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Setup {
+    /// The work's title.
+    pub title: String,
+    /// The unit that lengths are shown in.
+    pub unit: Unit,
+    /// Width and height.
+    pub panel: Size,
+    /// What the pieces are sawn from, and the limits that follow.
+    pub stock: Stock,
+    /// How the picture was, or will be, traced.
+    pub trace: TraceChoices,
+    /// At most this many woods.
+    pub woods_most: u32,
+    /// The wood of the backer's face.
+    pub backer: WoodId,
+    /// The backer's colour under the finish, `#rrggbb`.
+    pub backer_look: Option<String>,
+    /// The finish, by its key.
+    pub finish: String,
+    /// The finishes that there are: key and name.
+    pub finishes: Vec<(String, String)>,
+    /// The picture and its papers.
+    pub picture: Option<PictureRef>,
+    /// Whether a pattern was accepted.
+    pub accepted: bool,
+}
+
+/// An area of the pattern.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Area {
+    /// Its id.
+    pub id: AreaId,
+    /// What it becomes.
+    #[ts(type = "\"piece\" | \"shadow\" | \"ground\"")]
+    pub becomes: String,
+    /// Its piece's number.
+    pub number: Option<Number>,
+    /// Its outline, holes too (fill rule evenodd).
+    #[ts(type = "string")]
+    pub d: Arc<str>,
+    /// Where its number fits.
+    pub label: Option<Label>,
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// Its colour in the picture, `#rrggbb`.
+    pub picture: Option<String>,
+    /// Its wood.
+    pub wood: Option<WoodId>,
+    /// How that wood looks under the finish, `#rrggbb`.
+    pub look: Option<String>,
+}
+
+/// The widest circle inside an area.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Label {
+    /// Its centre, to the right.
+    pub x_mm: f64,
+    /// Its centre, down.
+    pub y_mm: f64,
+    /// Its radius.
+    pub r_mm: f64,
+}
+
+/// A border of the pattern.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Border {
+    /// Its id.
+    pub id: BorderId,
+    /// The area to its left, `None` beyond the panel.
+    pub left: Option<AreaId>,
+    /// The area to its right, `None` beyond the panel.
+    pub right: Option<AreaId>,
+    /// Its line.
+    #[ts(type = "string")]
+    pub d: Arc<str>,
+    /// How far its areas stand apart, 0 for a plain saw line.
+    pub gap: Um,
+}
+
+/// A piece.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Piece {
+    /// Its number.
+    pub number: Number,
+    /// Its area.
+    pub area: AreaId,
+    /// The part that it lies in.
+    pub part: Option<PartId>,
+    /// Its wood.
+    pub wood: Option<WoodOf>,
+    /// Its grain: degrees counterclockwise from "to the right", 0 to 180.
+    pub grain_deg: Option<f64>,
+    /// Who turned the grain.
+    pub grain_by: Option<By>,
+    /// Top above the backer.
+    pub height: Option<PieceLength>,
+    /// Thickness.
+    pub thickness: Option<PieceLength>,
+    /// Raiser under it, 0 for none.
+    pub raiser: Option<PieceLength>,
+    /// Diameter of the widest circle inside it.
+    pub widest: Um,
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// How far it is.
+    pub state: State,
+}
+
+/// A piece's wood and who chose it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct WoodOf {
+    /// The wood.
+    pub value: WoodId,
+    /// Who chose it.
+    pub by: By,
+}
+
+/// A length of a piece and who chose it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct PieceLength {
+    /// The length.
+    pub value: Um,
+    /// Who chose it.
+    pub by: By,
+}
+
+/// A named part.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Part {
+    /// Its id.
+    pub id: PartId,
+    /// Its name.
+    pub name: String,
+    /// The part that it lies in.
+    pub within: Option<PartId>,
+    /// Its own pieces.
+    pub pieces: Vec<Number>,
+}
+
+/// A wood that the job may use.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Wood {
+    /// Its key.
+    pub key: WoodId,
+    /// Its name in the trade.
+    pub name: String,
+    /// Its Latin name.
+    pub latin: String,
+    /// Its short code on sheets.
+    pub code: String,
+    /// Its raw colour, `#rrggbb`.
+    pub raw: String,
+    /// Its colour under the finish, `#rrggbb`.
+    pub finished: String,
+    /// Whether its colour was measured.
+    pub measured: bool,
+    /// What its dust or splinters are known to do; `None` is missing data, not a clean bill.
+    pub hazard: Option<String>,
+    /// Trade protection.
+    pub protected: Option<String>,
+}
+
+/// A relation.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Relation {
+    /// Its id.
+    pub id: RelationId,
+    /// What is said.
+    pub says: Says,
+    /// The same in words.
+    pub words: String,
+    /// How strongly.
+    pub strength: Strength,
+    /// Who said it.
+    pub by: By,
+}
+
+/// A depth mark.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Mark {
+    /// Of whom.
+    pub whom: Whom,
+    /// How deep.
+    pub depth: Depth,
+}
+
+/// Something in the picture that was too fine to saw.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Swallowed {
+    /// Where it was, mm.
+    pub at_mm: [f64; 2],
+    /// Its widest inscribed circle.
+    pub widest: Um,
+    /// Its area, mm².
+    pub area_mm2: f64,
+}
+
+/// Something that a check found.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Finding {
+    /// The same for the same trouble at the same place.
+    pub key: String,
+    /// What kind it is.
+    pub kind: Kind,
+    /// How grave.
+    pub grave: Grave,
+    /// The kind in words.
+    pub what: String,
+    /// What is wrong and why it matters.
+    pub why: String,
+    /// Where to put its sign, mm.
+    pub at_mm: Vec<[f64; 2]>,
+    /// Areas that it speaks of, those of its pieces too.
+    pub areas: Vec<AreaId>,
+    /// Borders that it speaks of.
+    pub borders: Vec<BorderId>,
+    /// Pieces that it speaks of.
+    pub pieces: Vec<Number>,
+    /// Relations that it speaks of.
+    pub relations: Vec<RelationId>,
+    /// What mends it.
+    pub ways: Vec<Way>,
+}
+
+/// What a change changed: the answer to an edit, and the event `delta`. A list that is `None` is as it was.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, TS)]
+pub struct Delta {
+    /// The revision that it builds on.
+    pub from: u64,
+    /// The revision that it leads to.
+    pub revision: u64,
+    /// What undo would take back now.
+    pub undo: Option<String>,
+    /// What redo would bring back now.
+    pub redo: Option<String>,
+    /// Settings.
+    pub setup: Option<Setup>,
+    /// Areas that are new or changed.
+    pub areas: Vec<Area>,
+    /// Areas that went.
+    pub gone_areas: Vec<AreaId>,
+    /// Borders that are new or changed.
+    pub borders: Vec<Border>,
+    /// Borders that went.
+    pub gone_borders: Vec<BorderId>,
+    /// Pieces that are new or changed.
+    pub pieces: Vec<Piece>,
+    /// Pieces that went.
+    pub gone_pieces: Vec<Number>,
+    /// All parts.
+    pub parts: Option<Vec<Part>>,
+    /// All woods.
+    pub woods: Option<Vec<Wood>>,
+    /// All relations.
+    pub relations: Option<Vec<Relation>>,
+    /// All marks.
+    pub marks: Option<Vec<Mark>>,
+    /// All that the last trace found too fine to saw.
+    pub swallowed: Option<Vec<Swallowed>>,
+}

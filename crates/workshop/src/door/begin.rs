@@ -1,0 +1,60 @@
+//! How a job begins: from a picture's size and a few wishes to the first edits.
+
+use measure::length::{Um, parse};
+
+use crate::work::edit::{Edit, picture, setup};
+use crate::work::{PictureRef, Refusal, Size, Stock, StockKind, Unit, Way, WoodId};
+
+/// What a maker says at the beginning.
+#[derive(Clone, Debug)]
+pub struct Beginning {
+    /// The work's title.
+    pub title: String,
+    /// The finished width; the height follows from the picture.
+    pub width: Um,
+    /// The unit shown.
+    pub unit: Unit,
+    /// What the pieces are sawn from.
+    pub stock: Stock,
+    /// At most this many woods.
+    pub woods_most: u32,
+    /// The wood of the backer's face.
+    pub backer: WoodId,
+    /// The picture and its papers.
+    pub picture: PictureRef,
+}
+
+/// The edits that begin a job.
+pub fn begin(said: Beginning) -> Vec<Edit> {
+    let height = Um::mm(said.width.to_mm() * f64::from(said.picture.height) / f64::from(said.picture.width));
+    vec![
+        Edit::Setup(setup::Edit::Title(said.title)),
+        Edit::Setup(setup::Edit::Unit(said.unit)),
+        Edit::Setup(setup::Edit::Panel(Size { width: said.width, height })),
+        Edit::Setup(setup::Edit::Stock(said.stock)),
+        Edit::Setup(setup::Edit::WoodsMost(said.woods_most)),
+        Edit::Setup(setup::Edit::Backer(said.backer)),
+        Edit::Picture(picture::Edit::Place(said.picture)),
+    ]
+}
+
+/// Stock as a maker says it: `thin`, `thick`, or thicknesses parted by commas, as in `3mm, 6mm, 1/4in`. The limits of own
+/// thicknesses are those of thin plates or thick stock, whichever the middle one is nearer.
+pub fn stock(said: &str) -> Result<Stock, Refusal> {
+    match said.trim() {
+        "thin" => return Ok(Stock::thin()),
+        "thick" => return Ok(Stock::thick()),
+        _ => {}
+    }
+    let mut thicknesses = Vec::new();
+    for one in said.split(',') {
+        let advice = "Say thin, thick, or your thicknesses, as in 3mm, 6mm, 1/4in.";
+        thicknesses.push(parse(one.trim()).map_err(|error| Refusal::new(error.to_string()).way(Way::advice(advice)))?);
+    }
+    thicknesses.sort();
+    thicknesses.dedup();
+    let (first, last) = (thicknesses[0], thicknesses[thicknesses.len() - 1]);
+    let base = if thicknesses[thicknesses.len() / 2] < Um(9000) { Stock::thin() } else { Stock::thick() };
+    let highest = Um(last.0 + base.raisers.last().map_or(0, |raiser| raiser.0));
+    Ok(Stock { kind: StockKind::List, thicknesses, lowest: first, highest, ..base })
+}
