@@ -211,12 +211,51 @@ pub struct Sheets {
 pub struct View {
     /// The job file
     pub job: PathBuf,
-    /// The picture to write (PNG)
+    /// What to write, by its ending: .png a picture, .pfm numbers (of --show depth, colour or light)
     #[arg(long, value_name = "P.png")]
     pub out: PathBuf,
     /// Pixels across (64 to 8000)
     #[arg(long, default_value_t = 1600, value_name = "PIXELS", value_parser = clap::value_parser!(u32).range(64..=8000))]
     pub pixels: u32,
+    /// What of the relief: the woods in the light, greys alone, or as numbers heights (mm), reflectance or light
+    #[arg(long, value_enum, default_value_t = Shows::Picture)]
+    pub show: Shows,
+    /// The woods raw, without the finish
+    #[arg(long)]
+    pub raw: bool,
+    /// Gloss of the finish, percent
+    #[arg(long, default_value_t = 25, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=100))]
+    pub gloss: u32,
+    /// Where the light comes from on the wall, degrees clockwise from above: 270 from the left
+    #[arg(long, default_value_t = 308, value_name = "DEGREES", value_parser = clap::value_parser!(u32).range(0..=360))]
+    pub lamp_from: u32,
+    /// How high the lamp stands off the wall, degrees
+    #[arg(long, default_value_t = 50, value_name = "DEGREES", value_parser = clap::value_parser!(u32).range(15..=85))]
+    pub lamp_height: u32,
+    /// The lamp's share of the light, percent; the rest comes from all round
+    #[arg(long, default_value_t = 62, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=95))]
+    pub lamp_share: u32,
+    /// Blurred as seen from this far: 3m is 3000mm
+    #[arg(long, value_name = "LENGTH")]
+    pub away: Option<String>,
+    /// One part alone, by its name
+    #[arg(long, value_name = "NAME")]
+    pub part: Option<String>,
+}
+
+/// What a view shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Shows {
+    /// The woods in the light
+    Picture,
+    /// Light and dark alone
+    Greys,
+    /// Heights above the backer, mm
+    Depth,
+    /// Reflectance, linear
+    Colour,
+    /// Light sent to the eye, linear
+    Light,
 }
 
 /// `spelk shop`.

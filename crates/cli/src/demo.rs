@@ -80,7 +80,7 @@ fn work_out_again(work: &mut Work, derived: &mut Derived) -> Result<(), Failure>
 }
 
 fn write_view(work: &Work, derived: &mut Derived, path: &Path) -> Result<(), Failure> {
-    let pose = view::Pose { width: VIEW_PIXELS };
+    let pose = view::Pose { width: VIEW_PIXELS, ..view::Pose::default() };
     match watched(|watch| view::render(work, derived, pose, watch)) {
         Some(lit) => files::write(path, &png(&lit)),
         None => Err(Failure::Typed("Stopped; what is written so far is whole.".into())),

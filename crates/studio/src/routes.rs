@@ -329,7 +329,7 @@ async fn view(State(house): State<House>, Query(asked): Query<Pixels>) -> Result
     let (send, receive) = tokio::sync::oneshot::channel();
     house.desk.acts.begin(&house.desk, "view", move |desk, derived, watch| {
         let work = desk.with(|table| Ok(table.work().clone()))?;
-        let lit = workshop::view::render(&work, derived, Pose { width }, watch);
+        let lit = workshop::view::render(&work, derived, Pose { width, ..Pose::default() }, watch);
         let lit =
             lit.ok_or_else(|| Trouble::of("Stopped; no view was made.", "Ask for it again when you are ready."))?;
         // A page that has gone on to something else wants no answer.

@@ -1,12 +1,14 @@
-//! `spelk view`: the lit relief as a PNG.
+//! `spelk view`: the lit relief as a picture, or as numbers.
 
 use std::io::Cursor;
 
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
-use workshop::view::{Lit, Pose};
-use workshop::work::Refusal;
+use measure::Watch;
+use workshop::Derived;
+use workshop::view::{self, Light, Lit, Pose, Show, Surface};
+use workshop::work::{PartId, Refusal, Way, Work};
 
-use crate::args::View;
+use crate::args::{self, Shows, View};
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::files;
@@ -14,13 +16,83 @@ use crate::out::say;
 use crate::progress::watched;
 
 pub fn run(typed: &View) -> Result<Outcome, Failure> {
+    let ending = ending(typed)?;
     let (job, mut derived) = read(&typed.job)?;
-    let pose = Pose { width: typed.pixels };
-    let lit = watched(|watch| workshop::view::render(job.work(), &mut derived, pose, watch));
-    let lit = lit.ok_or_else(|| Refusal::new("Stopped; no view was written."))?;
-    files::write(&typed.out, &png(&lit))?;
+    let pose = pose(typed, job.work())?;
+    let made = watched(|watch| made((typed.show, ending), (job.work(), &mut derived), pose, watch));
+    let bytes = made.ok_or_else(|| Refusal::new("Stopped; no view was written."))?;
+    files::write(&typed.out, &bytes)?;
     say!("{}", typed.out.display());
+    say_what_is_open(job.work());
     Ok(Outcome::Done)
+}
+
+/// What kind of file is asked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Ending {
+    Png,
+    Pfm,
+}
+
+fn ending(typed: &View) -> Result<Ending, Failure> {
+    let ending = typed.out.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
+    let numbers = matches!(typed.show, Shows::Depth | Shows::Colour | Shows::Light);
+    match (ending.as_str(), numbers) {
+        ("png", false) => Ok(Ending::Png),
+        ("pfm", true) => Ok(Ending::Pfm),
+        ("pfm", false) => Err(Failure::Typed("a .pfm holds numbers; add --show depth, colour or light".into())),
+        (_, true) => Err(Failure::Typed("numbers go into a .pfm; name the file so, or leave --show away".into())),
+        _ => Err(Failure::Typed(format!("{}: a view is a .png", typed.out.display()))),
+    }
+}
+
+fn pose(typed: &View, work: &Work) -> Result<Pose, Failure> {
+    let away = typed.away.as_deref().map(args::length).transpose()?;
+    Ok(Pose {
+        width: typed.pixels,
+        light: Light { from: typed.lamp_from, height: typed.lamp_height, share: typed.lamp_share },
+        show: if typed.show == Shows::Greys { Show::Greys } else { Show::Picture },
+        surface: if typed.raw { Surface::Raw } else { Surface::Finished },
+        gloss: typed.gloss,
+        away_mm: away.map(|length| length.to_mm().max(0.0) as u32),
+        part: typed.part.as_deref().map(|name| part(work, name)).transpose()?,
+        ..Pose::default()
+    })
+}
+
+fn part(work: &Work, name: &str) -> Result<PartId, Refusal> {
+    let named = work.parts.iter().find(|(_, part)| part.name == name).map(|(id, _)| *id);
+    named.ok_or_else(|| {
+        let names: Vec<&str> = work.parts.values().map(|part| part.name.as_str()).collect();
+        let way = if names.is_empty() { "This job has no parts yet.".into() } else { names.join(", ") };
+        Refusal::new(format!("There is no part “{name}”.")).way(Way::advice(way))
+    })
+}
+
+fn made(
+    (show, ending): (Shows, Ending),
+    (work, derived): (&Work, &mut Derived),
+    pose: Pose,
+    watch: Watch,
+) -> Option<Vec<u8>> {
+    match (ending, show) {
+        (Ending::Png, _) => view::render(work, derived, pose, watch).map(|lit| png(&lit)),
+        (Ending::Pfm, Shows::Depth) => view::depth(work, derived, pose, watch).map(|map| map.pfm()),
+        (Ending::Pfm, Shows::Colour) => view::linear(work, derived, pose, watch).map(|[colour, _]| colour.pfm()),
+        (Ending::Pfm, _) => view::linear(work, derived, pose, watch).map(|[_, light]| light.pfm()),
+    }
+}
+
+/// What the view had to assume.
+fn say_what_is_open(work: &Work) {
+    let count = |open: fn(&workshop::work::Piece) -> bool| work.pieces.values().filter(|piece| open(piece)).count();
+    let (flat, plain) = (count(|piece| piece.values.height.is_none()), count(|piece| piece.values.wood.is_none()));
+    if flat > 0 {
+        say!("{flat} of {} pieces have no height yet; they are shown flat, at one height.", work.pieces.len());
+    }
+    if plain > 0 {
+        say!("{plain} of {} pieces have no wood yet; they are shown plain.", work.pieces.len());
+    }
 }
 
 /// A view as the bytes of a PNG.

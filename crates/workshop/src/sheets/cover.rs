@@ -27,7 +27,7 @@ const MOST_PIXELS: f64 = 2000.0;
 pub(super) fn view(work: &Work, derived: &mut Derived, paper: Paper, watch: Watch) -> Option<Image> {
     let shown = within(view_space(Frame::body(paper), 0.0), work.panel.width.to_mm(), work.panel.height.to_mm());
     let width = (shown.w / 25.4 * VIEW_DPI).clamp(64.0, MOST_PIXELS) as u32;
-    let lit = view::render(work, derived, Pose { width }, watch)?;
+    let lit = view::render(work, derived, Pose { width, ..Pose::default() }, watch)?;
     Some(jpeg(&lit.pixels, lit.width, lit.height))
 }
 

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use measure::colour::Lab;
 
 use super::noise::hash;
+use super::pose::{Pose, Surface};
 use super::solid::{Kind, Solid};
 use crate::wood;
-use crate::work::{Area, Axis, Becomes, Number, Piece, Wood, WoodId, Work};
+use crate::work::{Area, Axis, Becomes, Number, Piece, Whom, Wood, WoodId, Work};
 
 /// An undecided piece: the grey of plain board, so that nobody takes it for a wood.
 const PLAIN: Lab = Lab::new(72.0, 1.0, 5.0);
@@ -36,8 +37,9 @@ pub(super) struct Faces {
 
 impl Faces {
     /// What every area shows, sampled every `sample` mm.
-    pub(super) fn of(work: &Work, sample: f32) -> Faces {
-        let mut kinds = Kinds { work, sample, kinds: BTreeMap::new() };
+    pub(super) fn of(work: &Work, pose: &Pose, sample: f32) -> Faces {
+        let alone = pose.part.map(|part| wood::whose(work, Whom::Part(part)));
+        let mut kinds = Kinds { work, pose, alone, sample, kinds: BTreeMap::new() };
         let backer = backer(&mut kinds);
         let last = work.pattern.areas.keys().next_back().map_or(0, |id| id.0 as usize);
         let mut faces = vec![backer.clone(); last + 1];
@@ -56,14 +58,24 @@ impl Faces {
 /// The woods of a job as solids, each measured once.
 struct Kinds<'a> {
     work: &'a Work,
+    pose: &'a Pose,
+    alone: Option<Vec<Number>>,
     sample: f32,
     kinds: BTreeMap<WoodId, (Lab, Kind)>,
 }
 
 impl Kinds<'_> {
+    /// Whether a piece is in the view: all are, unless one part is shown alone.
+    fn shows(&self, number: Number) -> bool {
+        self.alone.as_ref().is_none_or(|alone| alone.contains(&number))
+    }
+
     fn of(&mut self, wood: &Wood) -> &(Lab, Kind) {
         self.kinds.entry(wood.id.clone()).or_insert_with(|| {
-            let colour = wood::look(self.work, wood);
+            let colour = match self.pose.surface {
+                Surface::Raw => wood.colour.value,
+                Surface::Finished => wood::look(self.work, wood),
+            };
             (colour, Kind::new(wood, colour.l, self.sample))
         })
     }
@@ -76,6 +88,7 @@ fn face(kinds: &mut Kinds, area: &Area, backer: &Face) -> Face {
         Becomes::Ground => plain(GROUND, 0.0, false),
         Becomes::Unnumbered => undecided,
         Becomes::Piece(number) => match kinds.work.pieces.get(&number) {
+            Some(_) if !kinds.shows(number) => backer.clone(),
             Some(piece) => piece_face(kinds, (number, piece), area),
             None => undecided,
         },
@@ -119,4 +132,13 @@ fn linear(colour: Lab) -> [f32; 3] {
 fn middle_mm(work: &Work) -> f32 {
     let stock = &work.choices.stock;
     ((stock.lowest.to_mm() + stock.highest.to_mm()) / 2.0) as f32
+}
+
+#[cfg(test)]
+impl Faces {
+    pub(super) fn whiten(&mut self) {
+        for face in self.faces.iter_mut().chain([&mut self.backer]) {
+            *face = Face { colour: [1.0; 3], solid: None, ..face.clone() };
+        }
+    }
 }

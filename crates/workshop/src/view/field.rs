@@ -57,7 +57,6 @@ impl Grid {
 
 /// The relief on the grid.
 pub(super) struct Field {
-    pub grid: Grid,
     /// Tops, mm.
     pub heights: Heights,
     labels: Labels,
@@ -69,7 +68,7 @@ impl Field {
         let top = |(area, edge): (&u32, &Edge)| top(faces.at(*area), edge);
         let mm = labels.of.par_iter().zip(&edges).with_min_len(4096).map(top).collect();
         let heights = Heights { across: grid.across as usize, down: grid.down as usize, step: grid.step, mm };
-        Field { grid, heights, labels, edges }
+        Field { heights, labels, edges }
     }
 
     /// The face that shows at a sample.

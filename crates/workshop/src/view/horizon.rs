@@ -29,9 +29,9 @@ impl Heights {
 }
 
 /// A grid of `across` columns with rows and columns changed.
-pub(super) fn turned(of: &[f32], across: usize) -> Vec<f32> {
+pub(super) fn turned<T: Copy + Default + Send + Sync>(of: &[T], across: usize) -> Vec<T> {
     let down = of.len() / across;
-    let mut to = vec![0.0; of.len()];
+    let mut to = vec![T::default(); of.len()];
     to.par_chunks_mut(down * BLOCK).enumerate().for_each(|(block, rows)| {
         let columns = rows.len() / down;
         for y in 0..down {
@@ -42,8 +42,24 @@ pub(super) fn turned(of: &[f32], across: usize) -> Vec<f32> {
     to
 }
 
-/// Adds to `sums`, for each sample, what `give` makes of the slope (rise over run, never below 0) under which the
-/// highest thing stands in the direction `toward`. `toward` must be more across than down: turn the field otherwise.
+/// What stands highest in one direction.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Horizon {
+    /// The slope up to it, rise over run, never below 0.
+    pub slope: f32,
+    /// The column where it stands.
+    pub column: u32,
+}
+
+impl Horizon {
+    /// The share of the sky above it, weighted by the cosine: 1 − sin² of its angle.
+    pub(super) fn open(&self) -> f32 {
+        1.0 / (1.0 + self.slope * self.slope)
+    }
+}
+
+/// Adds to `sums`, for each sample, what `give` makes of the slope under which the highest thing stands in the direction
+/// `toward`. `toward` must be more across than down: turn the field otherwise.
 pub(super) fn sweep(
     heights: &Heights,
     toward: [f32; 2],
@@ -51,31 +67,30 @@ pub(super) fn sweep(
     (give, watch): (impl Fn(f32) -> f32 + Sync, Watch),
 ) -> Option<()> {
     let shear = Shear::new(heights, toward);
-    let mut lines = vec![0.0f32; shear.lines * heights.across];
-    lines.par_chunks_mut(heights.across).enumerate().for_each_init(Vec::new, |hull, (line, out)| {
-        if !watch.stopped() {
-            shear.line(heights, line, (hull, out));
-        }
-    });
+    let lines = shear.horizons(heights, (|horizon: Horizon| give(horizon.slope), watch))?;
     sums.par_chunks_mut(heights.across).enumerate().for_each(|(row, sums)| {
         for (column, sum) in sums.iter_mut().enumerate() {
-            *sum += give(lines[shear.line_of(row, column) * heights.across + column]);
+            *sum += shear.at(&lines, (row, column));
         }
     });
-    (!watch.stopped()).then_some(())
+    Some(())
 }
 
 /// Lines through the grid: at column `i` a line lies `shift[i]` rows further down.
-struct Shear {
+pub(super) struct Shear {
     shift: Vec<i32>,
     lowest: i32,
     lines: usize,
+    across: usize,
     stride: f32,
     backwards: bool,
 }
 
+/// A point of a hull: along the line and up, mm; its column.
+type Peak = (f32, f32, u32);
+
 impl Shear {
-    fn new(heights: &Heights, toward: [f32; 2]) -> Shear {
+    pub(super) fn new(heights: &Heights, toward: [f32; 2]) -> Shear {
         let slope = toward[1] / toward[0];
         let shift: Vec<i32> = (0..heights.across).map(|i| (i as f32 * slope).round() as i32).collect();
         let (low, high) = shift.iter().fold((0, 0), |(low, high), s| (low.min(*s), high.max(*s)));
@@ -83,40 +98,68 @@ impl Shear {
             shift,
             lowest: -high,
             lines: heights.down + (high - low) as usize,
+            across: heights.across,
             stride: heights.step * (1.0 + slope * slope).sqrt(),
             backwards: toward[0] > 0.0,
         }
+    }
+
+    /// What is kept of the horizons along every line. `None` when stopped.
+    pub(super) fn horizons<T: Copy + Default + Send + Sync>(
+        &self,
+        heights: &Heights,
+        (keep, watch): (impl Fn(Horizon) -> T + Sync, Watch),
+    ) -> Option<Vec<T>> {
+        let mut lines = vec![T::default(); self.lines * self.across];
+        lines.par_chunks_mut(self.across).enumerate().for_each_init(Vec::new, |hull, (line, out)| {
+            if !watch.stopped() {
+                self.line(heights, line, (hull, &mut |column, horizon| out[column] = keep(horizon)));
+            }
+        });
+        (!watch.stopped()).then_some(lines)
+    }
+
+    /// The horizon of the sample at a row and column.
+    pub(super) fn at<T: Copy>(&self, lines: &[T], (row, column): (usize, usize)) -> T {
+        lines[self.line_of(row, column) * self.across + column]
+    }
+
+    /// The sample that makes the horizon of another.
+    pub(super) fn index(&self, (row, column): (usize, usize), horizon: &Horizon) -> usize {
+        let at = horizon.column as usize;
+        let row = row as i32 - self.shift[column] + self.shift[at];
+        row as usize * self.across + at
     }
 
     fn line_of(&self, row: usize, column: usize) -> usize {
         (row as i32 - self.shift[column] - self.lowest) as usize
     }
 
-    fn line(&self, heights: &Heights, line: usize, (hull, out): (&mut Vec<(f32, f32)>, &mut [f32])) {
+    fn line(&self, heights: &Heights, line: usize, (hull, give): (&mut Vec<Peak>, &mut impl FnMut(usize, Horizon))) {
         hull.clear();
         for step in 0..heights.across {
             let column = if self.backwards { heights.across - 1 - step } else { step };
             let row = line as i32 + self.lowest + self.shift[column];
             if (0..heights.down as i32).contains(&row) {
                 let height = heights.mm[row as usize * heights.across + column];
-                out[column] = tangent(hull, (step as f32 * self.stride, height));
+                give(column, tangent(hull, (step as f32 * self.stride, height, column as u32)));
             }
         }
     }
 }
 
-/// The slope up to the hull, which then takes in the point.
-fn tangent(hull: &mut Vec<(f32, f32)>, point: (f32, f32)) -> f32 {
-    let rise = |from: &(f32, f32)| (from.1 - point.1) / (point.0 - from.0);
+/// What the point sees highest of the hull, which then takes it in.
+fn tangent(hull: &mut Vec<Peak>, point: Peak) -> Horizon {
+    let rise = |from: &Peak| (from.1 - point.1) / (point.0 - from.0);
     while let [.., second, top] = hull[..] {
         if rise(&second) < rise(&top) {
             break;
         }
         hull.pop();
     }
-    let slope = hull.last().map_or(0.0, rise);
+    let seen = hull.last().map_or((0.0, point.2), |top| (rise(top), top.2));
     hull.push(point);
-    slope.max(0.0)
+    if seen.0 <= 0.0 { Horizon { slope: 0.0, column: point.2 } } else { Horizon { slope: seen.0, column: seen.1 } }
 }
 
 #[cfg(test)]

@@ -6,9 +6,8 @@ use measure::colour::{Lab, delta_e_2000};
 use measure::length::Um;
 use measure::plane::{Cubic, Point};
 
-use super::backdrop::Faces;
-use super::edges::{EASE_MM, KERF_MM, near_borders};
-use super::field::{Field, Grid};
+use super::edges::{EASE_MM, KERF_MM};
+use super::expose::{Shot, expose};
 use super::*;
 use crate::work::{
     Area, AreaId, Axis, Becomes, Border, BorderId, Chosen, Ends, JunctionId, Number, Origin, Piece, PieceValues, Side,
@@ -67,7 +66,11 @@ fn border(work: &mut Work, (from, to): (u32, u32), (left, right): (Side, Side)) 
 }
 
 fn view(work: &Work, width: u32) -> Lit {
-    render(work, &mut Derived::default(), Pose { width }, Watch::silent()).expect("nobody stops it")
+    render(work, &mut Derived::default(), Pose { width, ..Pose::default() }, Watch::silent()).expect("nobody stops it")
+}
+
+fn exposed(work: &Work, pose: &Pose) -> Shot {
+    expose(work, &mut Derived::default(), pose, Watch::silent()).expect("nobody stops it")
 }
 
 /// The mean colour, in linear light, of the pixels from `left` to `right` (shares of the width), away from the edges.
@@ -102,17 +105,14 @@ fn a_flat_lit_face_keeps_the_finished_colour_of_its_wood() {
 #[test]
 fn a_step_casts_a_shade_of_known_length() {
     let work = strips(&[(None, Some(30.0)), (None, Some(20.0))]);
-    let outlines = Derived::default().outlines(&work);
-    let grid = Grid::new(work.panel, 400);
-    let edges = near_borders(&work, &outlines, &grid, Watch::silent()).expect("nobody stops it");
-    let field = Field::new(&Faces::of(&work, grid.step), outlines.labels(grid.across, grid.down), edges, grid);
-    let lamp = light::lamp(&field, Watch::silent()).expect("nobody stops it");
+    let shot = exposed(&work, &Pose { width: 400, ..Pose::default() });
+    let (grid, lamp) = (shot.grid, &shot.seen);
     let row = &lamp[grid.down as usize / 2 * grid.across as usize..][..grid.across as usize];
     let beyond = grid.across as usize / 2 + 8;
     let half = row[beyond..].iter().position(|seen| *seen > 0.5).expect("the shade ends") + beyond;
     let found = grid.place(half, 0)[0] - 100.0;
     // In the plane square to the step, whose lamp stands steeper.
-    let slope = light::LAMP[2] / -light::LAMP[0];
+    let slope = shot.lamp.toward[2] / -shot.lamp.toward[0];
     let sine = slope / (1.0 + slope * slope).sqrt();
     let expected = (10.0 - EASE_MM) / slope + EASE_MM / sine - EASE_MM - KERF_MM / 2.0;
     assert!((found - expected).abs() <= 0.5, "found {found}, expected {expected}");
@@ -153,5 +153,68 @@ fn a_stopped_view_is_none() {
     let stop = AtomicBool::new(true);
     let tell = |_: &str, _: f64| {};
     let work = strips(&[(None, None)]);
-    assert!(render(&work, &mut Derived::default(), Pose { width: 100 }, Watch::new(&tell, &stop)).is_none());
+    assert!(
+        render(&work, &mut Derived::default(), Pose { width: 100, ..Pose::default() }, Watch::new(&tell, &stop))
+            .is_none()
+    );
+}
+
+/// The white furnace: in an even light a white relief disappears, edges, gaps and all.
+#[test]
+fn white_pieces_in_even_light_show_nothing() {
+    let work = strips(&[(None, Some(30.0)), (None, Some(12.0)), (None, Some(45.0))]);
+    let pose = Pose { width: 300, light: Light { share: 0, ..Light::default() }, ..Pose::default() };
+    let mut shot = exposed(&work, &pose);
+    shot.whiten();
+    for row in (0..shot.grid.down as usize).step_by(17) {
+        for column in 0..shot.grid.across as usize {
+            let light = shot.sent((column, row)).light;
+            assert!(light.iter().all(|light| (light - 1.0).abs() < 0.01), "{column} {row}: {light:?}");
+        }
+    }
+}
+
+/// Tops are where the plan has them, to 0.05 mm, everywhere but on the eased edges.
+#[test]
+fn depth_is_the_plan() {
+    let planned = [12.0, 30.5, 21.25, 44.0];
+    let work = strips(&planned.map(|mm| (Some("oak-red"), Some(mm))));
+    let depth = depth(&work, &mut Derived::default(), Pose { width: 400, ..Pose::default() }, Watch::silent());
+    let depth = depth.expect("nobody stops it");
+    for (at, planned) in planned.iter().enumerate() {
+        let columns = at as u32 * 100 + 6..at as u32 * 100 + 94;
+        for (column, row) in columns.flat_map(|column| (6..234).step_by(9).map(move |row| (column, row))) {
+            let found = depth.values[(row * depth.width + column) as usize];
+            assert!((f64::from(found) - planned).abs() <= 0.05, "{column} {row}: {found} {planned}");
+        }
+    }
+}
+
+#[test]
+fn a_lamp_from_the_right_lights_what_faces_right() {
+    let work = strips(&[(None, Some(40.0)), (None, Some(20.0))]);
+    let lit = |from| {
+        let light = Light { from, ..Light::default() };
+        let pose = Pose { width: 300, light, ..Pose::default() };
+        let lit = render(&work, &mut Derived::default(), pose, Watch::silent()).expect("nobody stops it");
+        mean(&lit, 0.51, 0.53).l
+    };
+    assert!(lit(90) > lit(270) + 10.0);
+}
+
+#[test]
+fn greys_have_no_colour_and_distance_takes_the_grain() {
+    let work = strips(&[(Some("zebrawood"), Some(20.0)), (Some("padauk-african"), Some(20.0))]);
+    let take = |pose| render(&work, &mut Derived::default(), pose, Watch::silent()).expect("nobody stops it");
+    let greys = take(Pose { width: 300, show: Show::Greys, ..Pose::default() });
+    assert!(greys.pixels.chunks(3).all(|pixel| pixel[0] == pixel[1] && pixel[1] == pixel[2]));
+    let rough = |lit: &Lit| {
+        let row = &lit.pixels[90 * 900..91 * 900];
+        row.windows(6).map(|pair| u32::from(pair[0].abs_diff(pair[3]))).sum::<u32>()
+    };
+    let (near, far) = (
+        take(Pose { width: 300, ..Pose::default() }),
+        take(Pose { width: 300, away_mm: Some(8000), ..Pose::default() }),
+    );
+    assert!(rough(&far) * 2 < rough(&near), "{} {}", rough(&far), rough(&near));
 }

@@ -1,0 +1,155 @@
+//! One exposure: the relief on its grid, and the light that every sample of it receives.
+
+use measure::Watch;
+use rayon::prelude::*;
+
+use super::backdrop::{Face, Faces};
+use super::edges::near_borders;
+use super::field::{Field, Grid};
+use super::horizon::Heights;
+use super::light::Lamp;
+use super::pose::Pose;
+use super::sky::{Around, Scene, around};
+use crate::derived::Derived;
+use crate::work::Work;
+
+/// Light from all round is reckoned on at most this many places: it is smooth, and memory is bounded so.
+const MOST_PLACES: usize = 2_500_000;
+/// How much more light fibres give when they lie across the lamp's direction: cut wood glows so (Marschner 2005).
+const FIBRE_GLOW: f32 = 0.03;
+/// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
+const LUSTRE: f32 = 1.1;
+
+/// The relief and the light on it.
+pub(super) struct Shot {
+    pub grid: Grid,
+    pub faces: Faces,
+    pub field: Field,
+    pub lamp: Lamp,
+    pub seen: Vec<f32>,
+    around: Vec<Around>,
+    /// Samples across and down a place of `around`, and its places across.
+    coarse: usize,
+    places: usize,
+}
+
+/// What one sample sends to the eye.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Sent {
+    /// Reflectance.
+    pub colour: [f32; 3],
+    /// What falls on it, in shares of what falls on an open, flat face.
+    pub light: [f32; 3],
+    /// How much of the lamp it sees.
+    pub lamp: f32,
+    pub normal: [f32; 3],
+}
+
+/// Exposes the relief. `None` when stopped.
+pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Watch) -> Option<Shot> {
+    let told = |share| (!watch.stopped()).then(|| watch.tell("lighting the relief", share));
+    let grid = Grid::new(work.panel, pose.width);
+    let outlines = derived.outlines(work);
+    let faces = Faces::of(work, pose, grid.step);
+    let labels = outlines.labels(grid.across, grid.down);
+    told(0.1)?;
+    let edges = near_borders(work, &outlines, &grid, watch)?;
+    let field = Field::new(&faces, labels, edges, grid);
+    told(0.2)?;
+    let lamp = Lamp::new(pose.light);
+    let seen = lamp.seen(&field.heights, watch)?;
+    told(0.4)?;
+    let coarse = coarse(&grid);
+    let scene = scene(&field, &faces, (&lamp, &seen, coarse));
+    let places = scene.heights.across;
+    let around = around(scene, watch)?;
+    told(0.7)?;
+    Some(Shot { grid, faces, field, lamp, seen, around, coarse, places })
+}
+
+/// Samples across and down one place where light from all round is reckoned: a pixel, or as many as memory asks for.
+fn coarse(grid: &Grid) -> usize {
+    let pixels = grid.width as usize * grid.height as usize;
+    let mut side = 1;
+    while pixels / (side * side) > MOST_PLACES {
+        side += 1;
+    }
+    side * grid.fine as usize
+}
+
+fn scene<'a>(field: &Field, faces: &Faces, (lamp, seen, coarse): (&'a Lamp, &[f32], usize)) -> Scene<'a> {
+    let fine = &field.heights;
+    let size = [fine.across, fine.mm.len() / fine.across].map(|samples| samples.div_ceil(coarse));
+    let samples = |place: usize| {
+        let (left, top) = (place % size[0] * coarse, place / size[0] * coarse);
+        let (right, low) = ((left + coarse).min(fine.across), (top + coarse).min(fine.down));
+        (top..low).flat_map(move |row| (left..right).map(move |column| row * fine.across + column))
+    };
+    let mean = |of: &[f32], place: usize| {
+        let (sum, count) = samples(place).fold((0.0, 0.0), |(sum, count), at| (sum + of[at], count + 1.0));
+        sum / count
+    };
+    let places = || (0..size[0] * size[1]).into_par_iter();
+    let colour = |place: usize| {
+        let middle = samples(place).nth(coarse / 2).or(samples(place).next()).expect("a place has a sample");
+        field.face(faces, middle).colour
+    };
+    Scene {
+        heights: Heights {
+            across: size[0],
+            down: size[1],
+            step: fine.step * coarse as f32,
+            mm: places().map(|place| mean(&fine.mm, place)).collect(),
+        },
+        colours: places().map(colour).collect(),
+        seen: places().map(|place| mean(seen, place)).collect(),
+        lamp,
+    }
+}
+
+impl Shot {
+    /// What the sample in a column and row sends.
+    pub(super) fn sent(&self, (x, y): (usize, usize)) -> Sent {
+        let at = y * self.grid.across as usize + x;
+        let face = self.field.face(&self.faces, at);
+        let normal = self.field.normal(face, at);
+        let around = &self.around[y / self.coarse * self.places + x / self.coarse];
+        let lamp = self.seen[at];
+        let light = self.received(face.colour, (normal, lamp), around);
+        let [across, down] = self.grid.place(x, y);
+        Sent { colour: self.surface(face, [across, down, 0.0]), light, lamp, normal }
+    }
+
+    /// What falls on a surface of a mean colour; see `sky` for the sum.
+    fn received(&self, base: [f32; 3], (normal, seen): ([f32; 3], f32), around: &Around) -> [f32; 3] {
+        let (tint, sky) = (self.lamp.tint(), self.lamp.sky());
+        let up = 0.5 * (1.0 + normal[2]);
+        let direct = seen * self.lamp.on(normal);
+        std::array::from_fn(|c| {
+            let outside = around.open * sky[c] + around.thrown[c];
+            let sent = base[c] * (seen * self.lamp.share * tint[c] + outside) / (1.0 - base[c] * around.back[c]);
+            direct * tint[c] + up * (outside + around.back[c] * sent) + (1.0 - up) * sent
+        })
+    }
+
+    /// The colour of a face at a place: the mean of its wood, with the marks of the solid and the glow of its fibres.
+    fn surface(&self, face: &Face, at: [f32; 3]) -> [f32; 3] {
+        let Some(solid) = &face.solid else { return face.colour };
+        let shown = solid.shown(at, self.grid.step);
+        let (along, [x, y, up]) = (solid.along(), self.lamp.toward);
+        let across = (along[0] * y - along[1] * x) / (1.0 - up * up).sqrt().max(1e-3);
+        let glow = 1.0 + FIBRE_GLOW * (2.0 * across * across - 1.0);
+        let shimmer = 1.0 + LUSTRE * shown.lean * (along[0] * x + along[1] * y);
+        std::array::from_fn(|c| face.colour[c] * glow * shimmer * shown.colour[c])
+    }
+}
+
+#[cfg(test)]
+impl Shot {
+    /// The same relief with every face white, for the white furnace.
+    pub(super) fn whiten(&mut self) {
+        self.faces.whiten();
+        let scene = scene(&self.field, &self.faces, (&self.lamp, &self.seen, self.coarse));
+        self.around = around(scene, Watch::silent()).expect("nobody stops it");
+    }
+}
