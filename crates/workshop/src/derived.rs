@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use measure::{Stamp, stamp};
 
-use crate::pattern::{Outlines, outlines};
+use crate::pattern::{Outlines, outlines_after};
 use crate::picture::{ColourCount, Colours, Labels, Raster, Tree, colours};
-use crate::work::Work;
+use crate::saw;
+use crate::work::{AreaId, Work};
 
 /// A memo beside `Work`, passed in by the caller and never stored. A value is made again when what it rests on changed.
 #[derive(Default)]
@@ -16,6 +17,10 @@ pub struct Derived {
     pub(crate) tree: Option<(Stamp, Arc<Tree>)>,
     outlines: Option<(Stamp, Arc<Outlines>)>,
     colours: Option<(Stamp, Arc<Colours>)>,
+    /// The outlines that the colours were taken in, and the picture and panel of them.
+    coloured: Option<(Stamp, Arc<Outlines>)>,
+    /// Narrow places, by outline.
+    pub(crate) narrow: saw::Narrow,
     colour_count: Option<(Stamp, Arc<ColourCount>)>,
 }
 
@@ -33,17 +38,34 @@ impl Derived {
     /// The outlines of the pattern's areas.
     pub fn outlines(&mut self, work: &Work) -> Arc<Outlines> {
         let key = stamp(&(&work.pattern, work.panel));
-        recall(&mut self.outlines, key, || outlines(&work.pattern, work.panel))
+        let before = self.outlines.as_ref().map(|(_, before)| before.clone()).unwrap_or_default();
+        recall(&mut self.outlines, key, || outlines_after(&work.pattern, work.panel, &before))
     }
 
     /// The picture's colour in each area; empty without a picture.
     pub fn colours(&mut self, work: &Work) -> Arc<Colours> {
         let key = stamp(&(&work.pattern, work.panel, &work.picture));
         let outlines = self.outlines(work);
-        let raster = self.raster.clone();
-        recall(&mut self.colours, key, || match raster {
-            Some(raster) => colours(&raster, &outlines.labels(raster.width, raster.height)),
-            None => Colours::default(),
+        let Some(raster) = self.raster.clone() else { return Arc::default() };
+        let under = stamp(&(&work.picture, work.panel));
+        let before = match (&self.coloured, &self.colours) {
+            (Some((known, outlines)), Some((_, colours))) if *known == under => {
+                Some((outlines.clone(), colours.clone()))
+            }
+            _ => None,
+        };
+        self.coloured = Some((under, outlines.clone()));
+        recall(&mut self.colours, key, || {
+            let same = |id: AreaId| {
+                let (then, _) = before.as_ref()?;
+                (then.areas.get(&id)?.rings == outlines.areas.get(&id)?.rings).then_some(id)
+            };
+            let labels = outlines.labels(raster.width, raster.height);
+            let mut all = colours(&raster, &labels, |id| same(id).is_none());
+            if let Some((_, known)) = &before {
+                all.extend(outlines.areas.keys().filter_map(|id| Some((same(*id)?, *known.get(id)?))));
+            }
+            all
         })
     }
 

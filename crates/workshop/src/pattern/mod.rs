@@ -14,6 +14,7 @@ pub use edit::{accept, apply};
 pub use findings::findings;
 pub use fit::fit;
 pub(crate) use made::{refuse_if_made, state_word};
+pub(crate) use outline::outlines_after;
 pub use outline::widest::circle as widest_circle;
 pub use outline::{Meeting, Outline, Outlines, outlines};
 pub use prove::{Fault, prove};

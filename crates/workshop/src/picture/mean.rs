@@ -11,16 +11,17 @@ use crate::work::AreaId;
 /// The picture's mean colour by area.
 pub type Colours = BTreeMap<AreaId, Lab>;
 
-/// The mean colour of each label; label 0 is nobody, label `n` is area `n`.
+/// The mean colour of each label that is wanted; label 0 is nobody, label `n` is area `n`.
 ///
 /// The mean is taken in Lab, so it is the colour with the least squared difference to the area's pixels. Transparent
 /// pixels do not count; an area of nothing else has no colour.
-pub fn colours(raster: &Raster, labels: &Labels) -> Colours {
+pub fn colours(raster: &Raster, labels: &Labels, wanted: impl Fn(AreaId) -> bool) -> Colours {
     let count = labels.of.iter().max().map_or(0, |l| *l as usize + 1);
+    let wanted: Vec<bool> = (0..count as u32).map(|label| label > 0 && wanted(AreaId(label))).collect();
     let mut sums = vec![([0i64; 3], 0i64); count];
     let mut last = ([0u8; 3], units(Lab::from_rgb([0; 3])));
     for (&label, &[r, g, b, alpha]) in labels.of.iter().zip(&raster.pixels) {
-        if label == 0 || alpha < OPAQUE {
+        if !wanted[label as usize] || alpha < OPAQUE {
             continue;
         }
         if last.0 != [r, g, b] {

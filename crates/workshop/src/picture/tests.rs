@@ -238,7 +238,7 @@ fn mean_colours_leave_out_nobody_and_what_is_clear() {
     let raster =
         raster(4, 1, |x, _| [[255, 255, 255, 255], [0, 0, 0, 255], [9, 9, 9, 0], [200, 0, 0, 255]][x as usize]);
     let labels = Labels { width: 4, height: 1, of: vec![7, 7, 7, 0] };
-    let colours = colours(&raster, &labels);
+    let colours = colours(&raster, &labels, |_| true);
     assert_eq!(colours.len(), 1);
     let mean = colours[&crate::work::AreaId(7)];
     assert!((mean.l - 50.0).abs() < 1e-3 && mean.a.abs() < 1e-3 && mean.b.abs() < 1e-3, "{mean:?}");

@@ -1,5 +1,7 @@
 //! What a check finds at the saw, each with its mends.
 
+use std::collections::BTreeMap;
+
 use measure::length::{Um, inch_text, mm_text};
 use measure::plane::Point;
 use rayon::prelude::*;
@@ -7,7 +9,7 @@ use rayon::prelude::*;
 use super::{Neck, necks};
 use crate::pattern::{Outline, Outlines};
 use crate::work::edit::wood;
-use crate::work::{Axis, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work};
+use crate::work::{AreaId, Axis, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work};
 
 /// The least neck of a piece 6 mm thick or less, and of one 20 mm thick or more; between them in proportion. From memory.
 const LEAST_NECK: [(i32, i32); 2] = [(6000, 2000), (20_000, 3000)];
@@ -16,20 +18,47 @@ const SHORT_GRAIN: f64 = 3.0;
 /// Grain that runs nearer than this to straight across a neck is short, degrees: common practice, no source for a figure.
 const ACROSS_DEGREES: f64 = 30.0;
 
+/// Narrow places found before, each with the outline that it was looked for in and how wide a place was looked for. A check
+/// after a change looks again only at the pieces that changed.
+#[derive(Default)]
+pub struct Narrow(BTreeMap<AreaId, Known>);
+
+struct Known {
+    rings: Vec<Vec<Point>>,
+    most: f64,
+    necks: Vec<Neck>,
+}
+
+impl Narrow {
+    /// Looks where the outline, or how wide a place counts, is another than before.
+    fn follow(&mut self, work: &Work, planned: &[(Number, &Piece, &Outline)]) {
+        let before = std::mem::take(&mut self.0);
+        let look = |(_, piece, outline): &(Number, &Piece, &Outline)| {
+            let most = SHORT_GRAIN * least_neck(work, piece);
+            let known = before.get(&piece.area).filter(|known| known.most == most && known.rings == outline.rings);
+            let necks = known.map_or_else(|| necks(&outline.rings, most), |known| known.necks.clone());
+            (piece.area, Known { rings: outline.rings.clone(), most, necks })
+        };
+        self.0 = planned.par_iter().map(look).collect::<Vec<_>>().into_iter().collect();
+    }
+}
+
 /// What a check finds of the pieces that are still to be sawn.
-pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+pub fn findings(work: &Work, outlines: &Outlines, narrow: &mut Narrow) -> Vec<Finding> {
     let planned: Vec<(Number, &Piece, &Outline)> = work
         .pieces
         .iter()
         .filter(|(_, piece)| piece.state == State::Planned)
         .filter_map(|(number, piece)| Some((*number, piece, outlines.areas.get(&piece.area)?)))
         .collect();
+    narrow.follow(work, &planned);
     let of = |(number, piece, outline): &(Number, &Piece, &Outline)| {
-        let mut found = narrow(work, outlines, *number, (piece, outline));
+        let necks = &narrow.0[&piece.area].necks;
+        let mut found = narrow_places(work, outlines, (*number, piece, outline), necks);
         found.extend(beyond(work, *number, piece, outline));
         found
     };
-    let mut found = planned.par_iter().map(of).collect::<Vec<_>>().concat();
+    let mut found: Vec<Finding> = planned.iter().flat_map(of).collect();
     found.extend(tall(work, &planned));
     found
 }
@@ -55,9 +84,13 @@ fn least_neck(work: &Work, piece: &Piece) -> f64 {
     low + along * (high - low)
 }
 
-fn narrow(work: &Work, outlines: &Outlines, number: Number, (piece, outline): (&Piece, &Outline)) -> Vec<Finding> {
+fn narrow_places(
+    work: &Work,
+    outlines: &Outlines,
+    (number, piece, outline): (Number, &Piece, &Outline),
+    found: &[Neck],
+) -> Vec<Finding> {
     let least = least_neck(work, piece);
-    let found = necks(&outline.rings, SHORT_GRAIN * least);
     let look = |(at, neck): (usize, &Neck)| {
         let sawn = neck.width - gaps(work, outlines, outline, neck);
         let key = |word: &str| format!("{word}-{number:05}-{at}");

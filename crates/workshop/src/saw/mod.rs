@@ -11,6 +11,6 @@ mod plan;
 
 pub use bend::tightest;
 pub use blades::{Asks, Fitted, blades, fit};
-pub use findings::findings;
+pub use findings::{Narrow, findings};
 pub use necks::{Neck, necks};
 pub use plan::{Sawing, plan};

@@ -57,7 +57,7 @@ pub fn necks(rings: &[Ring], most: f64) -> Vec<Neck> {
 /// Every pair of opposite points up to `most` apart, the nearest pair first.
 fn opposite(rings: &[Ring], most: f64) -> Vec<Neck> {
     let near = Near::new(rings, most);
-    let mut pairs: Vec<Neck> = rings.iter().flatten().flat_map(|corner| near.across(*corner, most)).collect();
+    let mut pairs: Vec<Neck> = rings.iter().flat_map(|ring| near.across_all(ring, most)).collect();
     pairs.retain(|pair| near.is_clear(pair) && holds(rings, pair.middle()));
     let order = |pair: &Neck| (pair.ends.0.min(pair.ends.1), pair.ends.0.max(pair.ends.1));
     pairs.sort_by(|a, b| a.width.total_cmp(&b.width).then_with(|| order(a).cmp(&order(b))));
@@ -113,20 +113,30 @@ impl Near {
         (row(low.y)..=row(high.y)).flat_map(|r| columns.clone().map(move |c| (r * self.across + c) as usize)).collect()
     }
 
-    /// Chords with a cell within `reach` of `at`, each once.
-    fn around(&self, at: Point, reach: f64) -> Vec<(Point, Point)> {
+    /// Chords with a cell within `reach` of `at`; one that lies in several comes as often.
+    fn around(&self, at: Point, reach: f64) -> impl Iterator<Item = (Point, Point)> + '_ {
         let reach = reach.ceil() as i32;
         let (low, high) = (Point::new(at.x - reach, at.y - reach), Point::new(at.x + reach, at.y + reach));
-        let mut found: Vec<u32> =
-            self.cells_between(low, high).into_iter().flat_map(|cell| self.cells[cell].iter().copied()).collect();
-        found.sort_unstable();
-        found.dedup();
-        found.into_iter().map(|i| self.chords[i as usize]).collect()
+        let cells = self.cells_between(low, high).into_iter();
+        cells.flat_map(|cell| self.cells[cell].iter().map(|i| self.chords[*i as usize]))
+    }
+
+    /// Every corner of a ring against the chords nearby. A pair whose circle holds a corner's own neighbour is left out
+    /// at once: most of them.
+    fn across_all(&self, ring: &Ring, most: f64) -> Vec<Neck> {
+        let n = ring.len();
+        let of = |at: usize| {
+            let beside = [ring[(at + n - 1) % n], ring[(at + 1) % n]].map(floating);
+            self.across(ring[at], most)
+                .into_iter()
+                .filter(move |pair| beside.iter().all(|point| !holds_inside(pair, *point)))
+        };
+        (0..n).flat_map(of).collect()
     }
 
     /// The corner against the nearest point of each chord nearby.
     fn across(&self, corner: Point, most: f64) -> Vec<Neck> {
-        let pairs = self.around(corner, most).into_iter().filter(|(a, b)| *a != corner && *b != corner);
+        let pairs = self.around(corner, most).filter(|(a, b)| *a != corner && *b != corner);
         let to_foot = pairs.map(|chord| {
             let foot = foot(chord, floating(corner));
             Neck { ends: (corner, rounded(foot)), width: length(minus(foot, floating(corner))) }
@@ -139,8 +149,15 @@ impl Near {
         let (a, b) = (floating(pair.ends.0), floating(pair.ends.1));
         let (middle, radius) = (((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0), length(minus(a, b)) / 2.0);
         let clear = |chord: (Point, Point)| length(minus(foot(chord, middle), middle)) >= radius - RIM_UM;
-        self.around(pair.middle(), radius).into_iter().all(clear)
+        self.around(pair.middle(), radius).all(clear)
     }
+}
+
+/// Whether a point lies in the circle over a pair, and not on its rim.
+fn holds_inside(pair: &Neck, point: Vector) -> bool {
+    let (a, b) = (floating(pair.ends.0), floating(pair.ends.1));
+    let middle = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0);
+    length(minus(point, middle)) < length(minus(a, b)) / 2.0 - RIM_UM
 }
 
 /// The outline sawn through at the neck: two outlines, or one where the neck joins a hole to another ring.

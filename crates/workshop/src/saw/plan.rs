@@ -92,7 +92,7 @@ mod tests {
     use super::*;
     use crate::pattern::outlines;
     use crate::pattern::sample::accepted;
-    use crate::saw::findings;
+    use crate::saw::{Narrow, findings};
     use crate::work::{Chosen, Kind, Saw};
 
     fn job(thickness: i32) -> Work {
@@ -127,7 +127,8 @@ mod tests {
     #[test]
     fn what_the_saw_cannot_take_is_found() {
         let kinds = |work: &Work| -> Vec<Kind> {
-            findings(work, &outlines(&work.pattern, work.panel)).into_iter().map(|finding| finding.kind).collect()
+            let outlines = outlines(&work.pattern, work.panel);
+            findings(work, &outlines, &mut Narrow::default()).into_iter().map(|finding| finding.kind).collect()
         };
         let mut work = job(3000);
         assert_eq!(kinds(&work).iter().filter(|kind| **kind == Kind::BeyondSaw).count(), 0);

@@ -60,12 +60,23 @@ impl Outlines {
 
 /// Derives outlines. The pattern must pass `prove`.
 pub fn outlines(pattern: &Pattern, panel: Size) -> Outlines {
+    outlines_after(pattern, panel, &Outlines::default())
+}
+
+/// The same, with the outlines before the last change at hand: the widest circle, which costs most, is looked for again
+/// only where the rings are others.
+pub(crate) fn outlines_after(pattern: &Pattern, panel: Size, before: &Outlines) -> Outlines {
     let made = lines_only(pattern, panel);
     let walks = rings::walks(pattern, &made.lines, rings::Turn::Part);
     // An indexed parallel map keeps the order, so the result does not depend on threads.
     let ids: Vec<AreaId> = pattern.areas.keys().copied().collect();
-    let areas: Vec<Outline> =
-        ids.par_iter().map(|id| outline(pattern, &made.lines, walks.get(id).cloned().unwrap_or_default())).collect();
+    let areas: Vec<Outline> = ids
+        .par_iter()
+        .map(|id| {
+            let walks = walks.get(id).cloned().unwrap_or_default();
+            outline(pattern, &made.lines, walks, before.areas.get(id))
+        })
+        .collect();
     let meetings = meetings(pattern, &made.lines);
     Outlines { areas: ids.into_iter().zip(areas).collect(), meetings, ..made }
 }
@@ -80,14 +91,20 @@ pub(in crate::pattern) fn lines_only(pattern: &Pattern, panel: Size) -> Outlines
     }
 }
 
-fn outline(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<rings::Walk>) -> Outline {
+fn outline(
+    pattern: &Pattern,
+    lines: &BTreeMap<BorderId, Vec<Point>>,
+    walks: Vec<rings::Walk>,
+    before: Option<&Outline>,
+) -> Outline {
     let mut rings: Vec<(i128, rings::Walk)> = walks.into_iter().map(|walk| (green20(pattern, &walk), walk)).collect();
     // The outer ring alone runs clockwise; holes keep the order of their first border.
     rings.sort_by(|a, b| (b.0 > 0).cmp(&(a.0 > 0)).then_with(|| a.1.cmp(&b.1)));
     let area20: i128 = rings.iter().map(|(area, _)| area).sum();
     let borders: Vec<rings::Walk> = rings.into_iter().map(|(_, walk)| walk).collect();
     let rings: Vec<Vec<Point>> = borders.iter().map(|walk| rings::points(walk, lines)).collect();
-    Outline { widest: widest::circle(&rings), rings, borders, area_mm2: area20 as f64 / 20e6 }
+    let known = before.filter(|before| before.rings == rings).map(|before| before.widest);
+    Outline { widest: known.unwrap_or_else(|| widest::circle(&rings)), rings, borders, area_mm2: area20 as f64 / 20e6 }
 }
 
 /// Twenty times the area inside a walk, µm².
