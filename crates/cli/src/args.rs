@@ -188,7 +188,7 @@ pub struct Sheets {
     /// The folder to write into
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
-    /// The paper: a5 to a0, letter, legal, tabloid
+    /// The paper: a5 to a0, letter, legal, tabloid, or a roll as in roll-610mm
     #[arg(long, default_value = "a4")]
     pub paper: String,
     /// Only the pieces of this part and of the parts within it
@@ -201,7 +201,11 @@ pub struct Sheets {
     /// Only this piece, on a page of its own
     #[arg(long, value_name = "N")]
     pub piece: Option<u32>,
-    /// Write the book even when it has over 500 pages
+    /// A line along which heights are shown, from X1,Y1 to X2,Y2, from the panel's left and top, as in
+    /// 0mm,150mm,420mm,80mm; may be given again (default: through the middle, level and upright)
+    #[arg(long, value_name = "X1,Y1,X2,Y2")]
+    pub section: Vec<String>,
+    /// Write the book even when it has over 500 pages (otherwise it asks, or refuses where nobody can answer)
     #[arg(long)]
     pub yes: bool,
 }

@@ -1,12 +1,15 @@
 //! `spelk sheets`: the pattern book, the pattern and the cut list.
 
+use std::io::{IsTerminal, stderr, stdin};
 use std::path::{Path, PathBuf};
 
 use workshop::Derived;
 use workshop::sheets::{self, Kind, Sheet, Wanted};
 use workshop::work::{Number, Refusal, Work};
 
-use crate::args::Sheets;
+use measure::length::Um;
+
+use crate::args::{Sheets, length};
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::files;
@@ -16,6 +19,8 @@ use crate::progress::watched;
 pub fn run(typed: &Sheets) -> Result<Outcome, Failure> {
     let wanted = wanted(typed)?;
     let (job, mut derived) = read(&typed.job)?;
+    let pages = sheets::pages_at_least(job.work(), &wanted);
+    let wanted = agreed(wanted, pages)?;
     for path in write_book(job.work(), &mut derived, &wanted, &typed.out)? {
         say!("{}", path.display());
     }
@@ -28,9 +33,35 @@ fn wanted(typed: &Sheets) -> Result<Wanted, Failure> {
         only: kinds.collect::<Result<_, Refusal>>()?,
         part: typed.part.clone(),
         piece: typed.piece.map(Number),
+        sections: typed.section.iter().map(|line| section(line)).collect::<Result<_, Failure>>()?,
         many: typed.yes,
         ..Wanted::book(sheets::paper(&typed.paper)?)
     })
+}
+
+/// Asks at a terminal whether so many pages are meant; elsewhere nobody can answer, and the book is refused as it stands.
+fn agreed(wanted: Wanted, pages: usize) -> Result<Wanted, Failure> {
+    if pages <= sheets::MOST_PAGES || wanted.many || !stdin().is_terminal() || !stderr().is_terminal() {
+        return Ok(wanted);
+    }
+    eprint!("The book would have {pages} pages or more. Write it? [y/N] ");
+    let mut answer = String::new();
+    stdin().read_line(&mut answer).map_err(|error| Failure::Typed(format!("No answer could be read: {error}")))?;
+    let many = ["y", "yes"].contains(&answer.trim().to_lowercase().as_str());
+    Ok(Wanted { many, ..wanted })
+}
+
+/// A place along a side of the panel: a length, or nought in any unit.
+fn place(typed: &str) -> Result<Um, Failure> {
+    let figures = typed.trim_end_matches(|c: char| c.is_ascii_alphabetic() || c == ' ');
+    if figures.parse() == Ok(0.0) { Ok(Um(0)) } else { length(typed) }
+}
+
+/// Four places, parted by commas.
+fn section(typed: &str) -> Result<[Um; 4], Failure> {
+    let places: Vec<Um> = typed.split(',').map(|each| place(each.trim())).collect::<Result<_, Failure>>()?;
+    let what = format!("--section {typed} names no line; give four lengths, as in 0mm,150mm,420mm,80mm");
+    places.try_into().map_err(|_| Failure::Typed(what))
 }
 
 /// Makes every sheet, then writes them: a stop or a refusal leaves the folder as it was.

@@ -185,7 +185,7 @@ impl Sheet {
 
     fn tile(&self, pen: &mut Pen, tile: Tile) {
         let (shows, window) = (self.tiles.shows(tile), self.tiles.window(tile));
-        let lens = Lens { window, from: (shows.x, shows.y), scale: 1.0 };
+        let lens = Lens::tile(window, shows);
         let page = |at: &Spot| lens.page((at.0 - self.around.x, at.1 - self.around.y));
         pen.within(window, |pen| {
             for (line, rings) in &self.lines {

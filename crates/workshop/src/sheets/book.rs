@@ -15,21 +15,31 @@ use measure::Watch;
 use rayon::prelude::*;
 
 use super::cover::{self, Entry};
-use super::draw::Placed;
+use super::draw::{Drawing, Placed};
 use super::extra::{Extra, Extras};
 use super::facts::Facts;
 use super::frame::Frame;
+use super::insets::Inset;
 use super::kinds::{Kind, Wanted};
 use super::letters::PT_MM;
 use super::map::{Map, Theme};
 use super::paper::Paper;
 use super::pen::Pen;
-use super::tiles::{Tile, Tiles};
+use super::tiles::{Spans, Tile, Tiles};
 use super::{inset_page, list, notes, pattern, picture, stopped, unscaled};
-use crate::work::{Refusal, Way};
+use crate::work::{Refusal, Way, Work};
 
 /// More pages than this are a slip of the size or the paper, not a wish.
-const MOST_PAGES: usize = 500;
+pub const MOST_PAGES: usize = 500;
+
+/// At least how many pages the book has: its tiles alone, which is quickly known.
+pub fn pages_at_least(work: &Work, wanted: &Wanted) -> usize {
+    let panel = (work.panel.width.to_mm(), work.panel.height.to_mm());
+    let pictured = work.picture.is_some() && wanted.has(Kind::Picture);
+    let tiled = [wanted.has(Kind::Pattern), pictured, pictured, wanted.names(Kind::Behind), wanted.has(Kind::Prints)];
+    let times = tiled.into_iter().filter(|tiled| *tiled).count();
+    if times == 0 { 0 } else { times * Tiles::over(panel, wanted.paper, &Spans::default()).count() }
+}
 
 /// Pictures that the book shows.
 #[derive(Default)]
@@ -50,6 +60,12 @@ enum Page {
     MapInsets(usize, Range<usize>),
     Tile(usize),
     TileInsets(usize, Range<usize>),
+    /// The map from behind.
+    Behind(usize),
+    BehindInsets(usize, Range<usize>),
+    /// A tile from behind.
+    BehindTile(usize),
+    BehindTileInsets(usize, Range<usize>),
     List(Range<usize>),
     Notes(Range<usize>),
     Extra(Extra),
@@ -62,6 +78,9 @@ pub(super) struct Plan {
     tiles: Tiles,
     /// Each tile with its words.
     sheets: Vec<(Tile, Placed)>,
+    /// The same from behind.
+    tiles_behind: Tiles,
+    behind: Vec<(Tile, Placed)>,
     items: Vec<list::Item>,
     notes: Vec<notes::Note>,
     pages: Vec<Page>,
@@ -72,7 +91,7 @@ impl Plan {
     /// Lays every page out. `pictured`: the job has a picture to show.
     pub fn of(facts: &Facts, wanted: &Wanted, pictured: bool) -> Result<Plan, Refusal> {
         let paper = wanted.paper;
-        let (extras, extra) = Extras::of(facts, wanted);
+        let (extras, extra) = Extras::of(facts, wanted)?;
         let tiles = Tiles::over(facts.panel, paper, &facts.spans());
         let (items, notes) = (list::items(facts), notes::notes(facts, paper));
         let lists = list::pages(&items, paper);
@@ -80,15 +99,20 @@ impl Plan {
         let pictured = pictured && wanted.has(Kind::Picture);
         // Before the words are placed: a book too long to be meant should not be laid out first.
         within_reason(if pictured { 2 + 2 * tiles.count() } else { 0 } + tiles.count() + extra.len(), wanted)?;
-        let themes = match (wanted.has(Kind::Map), pictured) {
+        let mut themes = match (wanted.has(Kind::Map), pictured) {
             (true, _) => Theme::of(facts),
             (false, true) => vec![Theme::Woods],
             (false, false) => Vec::new(),
         };
+        themes.extend(wanted.has(Kind::Behind).then_some(Theme::Behind));
         let maps: Vec<Map> = themes.into_par_iter().map(|theme| Map::of(facts, paper, theme)).collect();
         let laid = if pictured || wanted.has(Kind::Pattern) { tiles.each().collect() } else { Vec::new() };
         let sheets: Vec<(Tile, Placed)> =
-            laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles, tile))).collect();
+            laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles, tile, false))).collect();
+        let tiles_behind = Tiles::over(facts.panel, paper, &facts.spans().mirrored(facts.panel.0));
+        let laid = if wanted.names(Kind::Behind) { tiles_behind.each().collect() } else { Vec::new() };
+        let behind: Vec<(Tile, Placed)> =
+            laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles_behind, tile, true))).collect();
         let mut pages = vec![Page::Cover];
         if pictured {
             pages.extend([Page::Picture(false), Page::Picture(true)]);
@@ -96,14 +120,24 @@ impl Plan {
             pages.extend((0..sheets.len()).map(|at| Page::PictureTile(at, true)));
         }
         for (at, map) in maps.iter().enumerate() {
-            pages.push(Page::Map(at));
-            let insets = inset_page::pages(map.placed.insets.len(), paper);
-            pages.extend(insets.into_iter().map(|range| Page::MapInsets(at, range)));
+            let insets = inset_page::pages(map.placed.insets.len(), paper).into_iter();
+            if map.theme == Theme::Behind {
+                pages.push(Page::Behind(at));
+                pages.extend(insets.map(|range| Page::BehindInsets(at, range)));
+            } else {
+                pages.push(Page::Map(at));
+                pages.extend(insets.map(|range| Page::MapInsets(at, range)));
+            }
         }
         for (at, (_, placed)) in sheets.iter().enumerate() {
             pages.push(Page::Tile(at));
             let insets = inset_page::pages(placed.insets.len(), paper);
             pages.extend(insets.into_iter().map(|range| Page::TileInsets(at, range)));
+        }
+        for (at, (_, placed)) in behind.iter().enumerate() {
+            pages.push(Page::BehindTile(at));
+            let insets = inset_page::pages(placed.insets.len(), paper);
+            pages.extend(insets.into_iter().map(|range| Page::BehindTileInsets(at, range)));
         }
         pages.extend(extra.into_iter().map(Page::Extra));
         pages.extend(lists.into_iter().map(Page::List));
@@ -112,12 +146,13 @@ impl Plan {
         // A stable sort: pages of a kind stay as they were made.
         pages.sort_by_key(kind);
         within_reason(pages.len(), wanted)?;
-        Ok(Plan { paper, maps, tiles, sheets, items, notes, pages, extras })
+        Ok(Plan { paper, maps, tiles, sheets, tiles_behind, behind, items, notes, pages, extras })
     }
 
     fn paper_of(&self, page: &Page) -> Paper {
         match page {
-            Page::Map(at) => self.maps[*at].paper,
+            Page::Map(at) | Page::Behind(at) => self.maps[*at].paper,
+            Page::BehindTile(_) => self.tiles_behind.paper,
             Page::Picture(true) => self.maps[0].paper,
             Page::Tile(_) | Page::PictureTile(..) => self.tiles.paper,
             Page::Extra(extra) => self.extras.paper(extra),
@@ -155,6 +190,7 @@ fn kind(page: &Page) -> Kind {
         Page::Picture(_) | Page::PictureTile(..) => Kind::Picture,
         Page::Map(_) | Page::MapInsets(..) => Kind::Map,
         Page::Tile(_) | Page::TileInsets(..) => Kind::Pattern,
+        Page::Behind(_) | Page::BehindInsets(..) | Page::BehindTile(_) | Page::BehindTileInsets(..) => Kind::Behind,
         Page::List(_) => Kind::List,
         Page::Notes(_) => Kind::Notes,
         Page::Extra(extra) => extra.kind(),
@@ -182,6 +218,10 @@ impl Plan {
             Page::MapInsets(at, _) => format!("{}: insets", self.maps[*at].theme.name()),
             Page::Tile(at) => format!("Pattern {}", tile(at)),
             Page::TileInsets(at, _) => format!("Insets of pattern {}", tile(at)),
+            Page::Behind(_) => "From behind, mirrored".into(),
+            Page::BehindInsets(..) => "From behind: insets".into(),
+            Page::BehindTile(at) => format!("From behind {}, mirrored", self.behind[*at].0.name()),
+            Page::BehindTileInsets(at, _) => format!("Insets of from behind {}", self.behind[*at].0.name()),
             Page::Extra(extra) => extra.name(),
             other => self.section(other).to_owned(),
         }
@@ -224,8 +264,8 @@ fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), picture
     match page {
         Page::Cover => cover::draw(pen, facts, plan.paper, (pictures.lit.as_ref(), &plan.index())),
         Page::Picture(_) | Page::PictureTile(..) => picture_page(pen, facts, (plan, page), pictures),
-        Page::Map(at) => plan.maps[*at].draw(pen, facts),
-        Page::MapInsets(at, range) => {
+        Page::Map(at) | Page::Behind(at) => plan.maps[*at].draw(pen, facts),
+        Page::MapInsets(at, range) | Page::BehindInsets(at, range) => {
             let map = &plan.maps[*at];
             let insets = &map.placed.insets[range.clone()];
             inset_page::draw(pen, &map.drawing(facts), (insets, plan.paper), |pen, drawing, covered| {
@@ -234,15 +274,23 @@ fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), picture
         }
         Page::Tile(at) => {
             let (tile, placed) = &plan.sheets[*at];
-            pattern::draw(pen, facts, (&plan.tiles, *tile), placed);
+            let drawing = pattern::drawing(facts, &plan.tiles, *tile, false);
+            pattern::draw(pen, &drawing, (&plan.tiles, *tile), placed);
+        }
+        Page::BehindTile(at) => {
+            let (tile, placed) = &plan.behind[*at];
+            let drawing = pattern::drawing(facts, &plan.tiles_behind, *tile, true);
+            pattern::draw(pen, &drawing, (&plan.tiles_behind, *tile), placed);
         }
         Page::TileInsets(at, range) => {
             let (tile, placed) = &plan.sheets[*at];
-            let sheet = pattern::drawing(facts, &plan.tiles, *tile);
-            inset_page::draw(pen, &sheet, (&placed.insets[range.clone()], plan.paper), |pen, drawing, _| {
-                drawing.open_areas(pen);
-                drawing.borders(pen);
-            });
+            let sheet = pattern::drawing(facts, &plan.tiles, *tile, false);
+            tile_insets(pen, &sheet, &placed.insets[range.clone()], plan.paper);
+        }
+        Page::BehindTileInsets(at, range) => {
+            let (tile, placed) = &plan.behind[*at];
+            let sheet = pattern::drawing(facts, &plan.tiles_behind, *tile, true);
+            tile_insets(pen, &sheet, &placed.insets[range.clone()], plan.paper);
         }
         Page::Extra(extra) => plan.extras.draw(pen, facts, extra),
         Page::List(rows) => list::draw(pen, facts, plan.paper, &plan.items[rows.clone()]),
@@ -250,12 +298,19 @@ fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), picture
     }
 }
 
+fn tile_insets(pen: &mut Pen, sheet: &Drawing, insets: &[Inset], paper: Paper) {
+    inset_page::draw(pen, sheet, (insets, paper), |pen, drawing, _| {
+        drawing.open_areas(pen);
+        drawing.borders(pen);
+    });
+}
+
 fn picture_page(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {
     let Some(image) = &pictures.picture else { return };
     match page {
         Page::PictureTile(at, with) => {
             let (tile, placed) = &plan.sheets[*at];
-            let drawing = pattern::drawing(facts, &plan.tiles, *tile);
+            let drawing = pattern::drawing(facts, &plan.tiles, *tile, false);
             pen.within(drawing.lens.window, |pen| {
                 picture::under(pen, &drawing, image);
                 if *with {
@@ -269,16 +324,20 @@ fn picture_page(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pict
     }
 }
 
-/// Sheets, and each tile below the pattern.
+/// Sheets, and below each its pages where they have names of their own.
 fn bookmarks(plan: &Plan) -> Outline {
     let to = |page: usize| XyzDestination::new(page, Point::from_xy(0.0, 0.0));
     let mut outline = Outline::new();
     for (sheet, first) in plan.index() {
         let mut node = OutlineNode::new(sheet.clone(), to(first - 1)).with_open(true);
         let of_sheet = |page: &&Page| plan.section(page) == sheet;
-        let pages = plan.pages[first - 1..].iter().take_while(of_sheet).enumerate();
-        for (at, page) in pages.filter(|(_, page)| matches!(page, Page::Tile(_) | Page::PictureTile(..))) {
-            node.push_child(OutlineNode::new(plan.name(page), to(first - 1 + at)));
+        let mut last = sheet.clone();
+        for (at, page) in plan.pages[first - 1..].iter().take_while(of_sheet).enumerate() {
+            let name = plan.name(page);
+            if name != last {
+                node.push_child(OutlineNode::new(name.clone(), to(first - 1 + at)));
+                last = name;
+            }
         }
         outline.push_child(node);
     }

@@ -50,7 +50,7 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, copy: usize) {
 /// Draws a tile of a print at true scale: number, wood, thickness and grain in the pieces that are cut from it.
 pub(super) fn tile(pen: &mut Pen, facts: &Facts, tiles: &Tiles, (copy, tile): (usize, Tile)) {
     let shows = tiles.shows(tile);
-    let lens = Lens { window: tiles.window(tile), from: (shows.x, shows.y), scale: 1.0 };
+    let lens = Lens::tile(tiles.window(tile), shows);
     let drawing = Drawing { facts, lens, words: tiles.own(tile) };
     pen.within(lens.window, |pen| {
         drawn(pen, &drawing, copy, |piece| format!("{} {}", facts.code(piece), facts.thickness(piece)));

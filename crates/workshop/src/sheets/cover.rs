@@ -121,8 +121,8 @@ fn woods(pen: &mut Pen, facts: &Facts, space: Rect) {
     let mut y = head(pen, "Woods", (space.x, space.y + 3.0), space.w) + 2.0;
     let fits = (((space.bottom() - y) / 6.4) as usize).max(1);
     let shown = if facts.woods.len() > fits { fits - 1 } else { facts.woods.len() };
-    for (at, wood) in facts.woods.iter().take(shown).enumerate() {
-        swatch(pen, wood, at, Rect::new(space.x, y, 9.0, 4.8));
+    for wood in facts.woods.iter().take(shown) {
+        swatch(pen, wood, Rect::new(space.x, y, 9.0, 4.8));
         pen.text(Style::bold(size::BODY), (space.x + 11.0, y + 3.7), &wood.code);
         let x = space.x + 11.0 + code_width(pen, facts);
         let count = wood.pieces.to_string();
@@ -146,10 +146,10 @@ pub(super) fn code_width(pen: &Pen, facts: &Facts) -> f64 {
 }
 
 /// A wood's colour and hatch in a box.
-pub(super) fn swatch(pen: &mut Pen, wood: &WoodRow, at: usize, rect: Rect) {
+fn swatch(pen: &mut Pen, wood: &WoodRow, rect: Rect) {
     let colour = wood.colour.unwrap_or([255; 3]);
     pen.block(colour, rect);
-    hatched(pen, &hatch_of(at), colour, &[rect.corners().to_vec()]);
+    hatched(pen, &hatch_of(wood.place), colour, &[rect.corners().to_vec()]);
     pen.frame(weight::MARK, rect);
 }
 

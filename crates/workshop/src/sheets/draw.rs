@@ -29,6 +29,8 @@ pub(super) struct Lens {
     pub from: Spot,
     /// mm on the page for a mm of the panel.
     pub scale: f64,
+    /// Width of the panel where it is seen from behind, left and right exchanged; places are mirrored before `from`.
+    pub mirror: Option<f64>,
 }
 
 impl Lens {
@@ -36,21 +38,39 @@ impl Lens {
     pub fn whole(panel: (f64, f64), space: Rect, rim: f64) -> Lens {
         let scale = ((space.w - 2.0 * rim) / panel.0).min((space.h - 2.0 * rim) / panel.1).min(1.0);
         let from = (panel.0 / 2.0 - space.w / 2.0 / scale, panel.1 / 2.0 - space.h / 2.0 / scale);
-        Lens { window: space, from, scale }
+        Lens { window: space, from, scale, mirror: None }
+    }
+
+    /// What a tile shows at true scale.
+    pub fn tile(window: Rect, shows: Rect) -> Lens {
+        Lens { window, from: (shows.x, shows.y), scale: 1.0, mirror: None }
+    }
+
+    /// A part of the page, so many times larger, in a window of its own.
+    pub fn zoomed(&self, window: Rect, (shows, times): (Rect, f64)) -> Lens {
+        let from = |at: f64, corner: f64, from: f64| (at - corner) / self.scale + from;
+        let from = (from(shows.x, self.window.x, self.from.0), from(shows.y, self.window.y, self.from.1));
+        Lens { window, from, scale: self.scale * times, ..*self }
+    }
+
+    fn across(&self, x: f64) -> f64 {
+        self.mirror.map_or(x, |width| width - x)
     }
 
     pub fn page(&self, (x, y): Spot) -> Spot {
+        let x = self.across(x);
         (self.window.x + (x - self.from.0) * self.scale, self.window.y + (y - self.from.1) * self.scale)
     }
 
     /// The place of the panel that a place of the page shows.
     pub fn panel(&self, (x, y): Spot) -> Spot {
-        ((x - self.window.x) / self.scale + self.from.0, (y - self.window.y) / self.scale + self.from.1)
+        let x = self.across((x - self.window.x) / self.scale + self.from.0);
+        (x, (y - self.window.y) / self.scale + self.from.1)
     }
 
     /// A rectangle of the panel on the page.
     pub fn rect(&self, rect: Rect) -> Rect {
-        let (x, y) = self.page((rect.x, rect.y));
+        let (x, y) = self.page((if self.mirror.is_some() { rect.right() } else { rect.x }, rect.y));
         Rect::new(x, y, rect.w * self.scale, rect.h * self.scale)
     }
 

@@ -10,9 +10,11 @@ use super::kinds::{Kind, Wanted};
 use super::map;
 use super::paper::Paper;
 use super::pen::Pen;
+use super::section::Cut;
 use super::singles::Singles;
 use super::tiles::{Tile, Tiles};
-use super::{behind, section, singles};
+use super::{section, singles};
+use crate::work::Refusal;
 
 /// A page beyond the plain pattern.
 pub(super) enum Extra {
@@ -22,12 +24,8 @@ pub(super) enum Extra {
     Print(usize, Tile),
     /// Single pieces.
     Singles(Singles),
-    /// The mirrored pattern on one page.
-    Behind,
-    /// A tile of it at true scale.
-    BehindTile(Tile),
-    /// Two sections.
-    Heights,
+    /// Sections from this one on.
+    Heights(usize),
     /// The backer or the alignment frame.
     Backer(backer::Page),
     /// Labels of these pieces.
@@ -41,17 +39,19 @@ pub(super) struct Extras {
     tiles: Tiles,
     grid: Grid,
     backer: Option<Backer>,
+    cuts: Vec<Cut>,
 }
 
 impl Extras {
     /// The pages that are wanted, in order, and what they are cut from.
-    pub fn of(facts: &Facts, wanted: &Wanted) -> (Extras, Vec<Extra>) {
+    pub fn of(facts: &Facts, wanted: &Wanted) -> Result<(Extras, Vec<Extra>), Refusal> {
         let paper = wanted.paper;
         let (whole, tiles) = (map::turned(facts.panel, paper), Tiles::over(facts.panel, paper, &facts.spans()));
         // A part has no backer of its own.
         let backed = wanted.names(Kind::Backer) || (wanted.has(Kind::Backer) && wanted.part.is_none());
+        let cuts = section::cuts(facts.panel, &wanted.sections)?;
         let backer = if backed { Backer::of(facts, paper) } else { None };
-        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper), backer };
+        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper), backer, cuts };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((1..=facts.copies.number).map(Extra::Copy));
@@ -64,28 +64,22 @@ impl Extras {
         if wanted.has(Kind::Singles) {
             pages.extend(singles::pages(facts, paper).into_iter().map(Extra::Singles));
         }
-        if wanted.has(Kind::Behind) {
-            pages.push(Extra::Behind);
-        }
-        if wanted.names(Kind::Behind) {
-            pages.extend(extras.tiles.each().map(Extra::BehindTile));
-        }
         if wanted.has(Kind::Heights) && facts.pieces.iter().any(|piece| piece.height.is_some()) {
-            pages.push(Extra::Heights);
+            pages.extend((0..extras.cuts.len()).step_by(section::A_PAGE).map(Extra::Heights));
         }
         pages.extend(extras.backer.iter().flat_map(Backer::pages).map(Extra::Backer));
         if wanted.has(Kind::Labels) {
             pages.extend(extras.grid.pages(facts.pieces.len()).into_iter().map(Extra::Labels));
         }
-        (extras, pages)
+        Ok((extras, pages))
     }
 
     pub fn paper(&self, page: &Extra) -> Paper {
         match page {
-            Extra::Copy(_) | Extra::Behind => self.whole,
-            Extra::Print(..) | Extra::BehindTile(_) => self.tiles.paper,
+            Extra::Copy(_) => self.whole,
+            Extra::Print(..) => self.tiles.paper,
             Extra::Singles(page) => singles::paper_of(page, self.paper),
-            Extra::Heights => self.paper.lying(),
+            Extra::Heights(_) => self.paper.lying(),
             Extra::Backer(page) => self.backer.as_ref().map_or(self.paper, |backer| backer.paper(*page)),
             Extra::Labels(_) => self.grid.paper,
         }
@@ -96,9 +90,7 @@ impl Extras {
             Extra::Copy(copy) => copies::draw(pen, facts, self.whole, *copy),
             Extra::Print(copy, tile) => copies::tile(pen, facts, &self.tiles, (*copy, *tile)),
             Extra::Singles(page) => singles::draw(pen, facts, self.paper, page),
-            Extra::Behind => behind::draw(pen, facts, self.whole),
-            Extra::BehindTile(tile) => behind::tile(pen, facts, &self.tiles, *tile),
-            Extra::Heights => section::draw(pen, facts, self.paper.lying()),
+            Extra::Heights(from) => section::draw(pen, facts, self.paper.lying(), (&self.cuts, *from)),
             Extra::Backer(page) => self.backer.iter().for_each(|backer| backer.draw(pen, facts, *page)),
             Extra::Labels(pieces) => self.grid.draw(pen, facts, pieces.clone()),
         }
@@ -111,8 +103,7 @@ impl Extra {
             Extra::Copy(_) => Kind::Copies,
             Extra::Print(..) => Kind::Prints,
             Extra::Singles(_) => Kind::Singles,
-            Extra::Behind | Extra::BehindTile(_) => Kind::Behind,
-            Extra::Heights => Kind::Heights,
+            Extra::Heights(_) => Kind::Heights,
             Extra::Backer(_) => Kind::Backer,
             Extra::Labels(_) => Kind::Labels,
         }
@@ -128,7 +119,6 @@ impl Extra {
         match self {
             Extra::Copy(copy) => format!("Copies: print {copy}"),
             Extra::Print(copy, tile) => format!("Print {copy}, {}", tile.name()),
-            Extra::BehindTile(tile) => format!("From behind {}", tile.name()),
             Extra::Backer(page) => page.name(),
             other => other.kind().title().to_owned(),
         }

@@ -59,6 +59,8 @@ pub(super) struct WoodRow {
     pub id: WoodId,
     pub code: String,
     pub name: String,
+    /// Its place among all woods of the job, by which it is hatched on every sheet.
+    pub place: usize,
     /// Under the job's finish.
     pub colour: Option<Rgb>,
     pub pieces: usize,
@@ -106,7 +108,23 @@ impl<'a> Facts<'a> {
             }
         }
         self.by_area = self.pieces.iter().enumerate().map(|(at, piece)| (piece.area, at)).collect();
+        self.keep_woods();
         Ok(self)
+    }
+
+    /// Counts woods again over the pieces that are left, and drops those that none is of.
+    fn keep_woods(&mut self) {
+        for wood in &mut self.woods {
+            (wood.pieces, wood.area_mm2, wood.by_thickness) = (0, 0.0, BTreeMap::new());
+        }
+        for piece in &self.pieces {
+            piece.wood.iter().for_each(|&wood| self.woods[wood].add(piece));
+        }
+        let mut left = 0..;
+        let places: Vec<Option<usize>> =
+            self.woods.iter().map(|wood| if wood.pieces > 0 { left.next() } else { None }).collect();
+        self.woods.retain(|wood| wood.pieces > 0);
+        self.pieces.iter_mut().for_each(|piece| piece.wood = piece.wood.and_then(|wood| places[wood]));
     }
 
     /// Extents of the pieces on the panel.
@@ -166,6 +184,7 @@ fn woods(work: &Work, faces: &Faces) -> Vec<WoodRow> {
         work.pieces.values().filter_map(|piece| Some(&piece.values.wood.as_ref()?.value)).collect();
     let mut rows: Vec<WoodRow> = used.into_iter().map(|id| wood(work, faces, id)).collect();
     rows.sort_by(|a, b| (&a.code, &a.id).cmp(&(&b.code, &b.id)));
+    rows.iter_mut().enumerate().for_each(|(at, row)| row.place = at);
     rows
 }
 
@@ -179,6 +198,7 @@ fn wood(work: &Work, faces: &Faces, id: &WoodId) -> WoodRow {
         code: known.map_or_else(|| faces.clean(&id.0), |wood| faces.clean(&wood.code)),
         name: known.map_or_else(|| faces.clean(&id.0), |wood| faces.clean(&wood.name)),
         colour: known.map(|wood| crate::wood::look(work, wood).to_rgb()),
+        place: 0,
         pieces: 0,
         area_mm2: 0.0,
         by_thickness: BTreeMap::new(),

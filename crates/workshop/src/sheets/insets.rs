@@ -39,7 +39,7 @@ impl Inset {
     /// The lens that draws it at a place of a page.
     pub fn lens(&self, sheet: &Lens, at: Spot) -> Lens {
         let window = Rect::new(at.0, at.1, SIDE_MM, SIDE_MM);
-        Lens { window, from: sheet.panel((self.shows.x, self.shows.y)), scale: sheet.scale * self.times }
+        sheet.zoomed(window, (self.shows, self.times))
     }
 }
 
@@ -97,7 +97,7 @@ fn busiest(facts: &Facts, sheet: &Lens, (lost, times): (&[Lost], f64)) -> Rect {
 /// A piece's label in an inset, from the inset's corner.
 fn seat(facts: &Facts, sheet: &Lens, (lost, shows, times): (&Lost, Rect, f64)) -> Option<(Rect, Vec<Written>)> {
     let window = Rect::new(0.0, 0.0, SIDE_MM, SIDE_MM);
-    let lens = Lens { window, from: sheet.panel((shows.x, shows.y)), scale: sheet.scale * times };
+    let lens = sheet.zoomed(window, (shows, times));
     let drawing = Drawing { facts, lens, words: window.inset(0.8) };
     let room = Room::new(drawing.rings(lost.piece.area), drawing.words)?.no_wider(drawing.radius(lost.piece));
     let widest = lens.page(sheet.panel(lost.dot));

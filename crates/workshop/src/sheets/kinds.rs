@@ -1,5 +1,7 @@
 //! The kinds of pages that a pattern book can hold, and what the maker asked for.
 
+use measure::length::Um;
+
 use super::paper::Paper;
 use crate::work::{Number, Refusal, Way};
 
@@ -89,6 +91,8 @@ pub struct Wanted {
     pub part: Option<String>,
     /// Only this piece: a page of its own.
     pub piece: Option<Number>,
+    /// Lines of the sections: from the left and from the top, of both ends; through the middle when empty.
+    pub sections: Vec<[Um; 4]>,
     /// The maker has agreed to any number of pages.
     pub many: bool,
 }
@@ -96,7 +100,7 @@ pub struct Wanted {
 impl Wanted {
     /// The whole book.
     pub fn book(paper: Paper) -> Wanted {
-        Wanted { paper, only: Vec::new(), part: None, piece: None, many: false }
+        Wanted { paper, only: Vec::new(), part: None, piece: None, sections: Vec::new(), many: false }
     }
 
     /// Whether pages of this kind are wanted.
@@ -114,6 +118,8 @@ impl Wanted {
         words.extend(self.only.iter().map(|kind| kind.word().to_owned()));
         words.extend(self.part.iter().map(|name| format!("part-{}", plain(name))));
         words.extend(self.piece.iter().map(|number| format!("piece-{number}")));
+        let length = |um: &Um| format!("{}", f64::from(um.0) / 1000.0);
+        words.extend(self.sections.iter().map(|line| format!("section-{}", line.each_ref().map(length).join("-"))));
         format!("{}.pdf", words.join("-"))
     }
 
@@ -124,7 +130,7 @@ impl Wanted {
 
     /// Whether it is the whole book, with the pattern and the cut list beside it.
     pub(super) fn whole(&self) -> bool {
-        self.only.is_empty() && self.part.is_none() && self.piece.is_none()
+        self.only.is_empty() && self.part.is_none() && self.piece.is_none() && self.sections.is_empty()
     }
 }
 

@@ -22,6 +22,8 @@ const RIM_MM: f64 = 12.0;
 const KEY_ROW_MM: f64 = 6.2;
 /// A column of the key is about this wide.
 const KEY_COLUMN_MM: f64 = 60.0;
+/// The line that says that the pattern is mirrored.
+const MIRRORED_MM: f64 = 7.0;
 /// Steps of height told apart by tint and hatch.
 const BANDS: usize = 6;
 /// Borders between parts.
@@ -33,6 +35,8 @@ pub(super) enum Theme {
     Woods,
     Heights,
     Parts,
+    /// The pattern from behind: left and right are exchanged.
+    Behind,
 }
 
 /// A line of the key.
@@ -69,6 +73,7 @@ impl Theme {
             Theme::Woods => "Map of woods",
             Theme::Heights => "Map of heights",
             Theme::Parts => "Map of parts",
+            Theme::Behind => "From behind",
         }
     }
 
@@ -85,6 +90,7 @@ impl Theme {
             Theme::Woods => facts.code(piece).to_owned(),
             Theme::Heights => facts.words.or_dash(piece.height),
             Theme::Parts => part_of(parts, piece).map_or_else(|| "–".into(), part_code),
+            Theme::Behind => String::new(),
         }
     }
 
@@ -93,24 +99,29 @@ impl Theme {
         let (parts, reach) = (parts(facts), reach(facts));
         let none = || ([255; 3], Vec::new());
         let dress = |piece: &Row| match self {
-            Theme::Woods => (tint(facts.wood(piece).and_then(|w| w.colour)), piece.wood.map_or(Vec::new(), hatch_of)),
+            Theme::Woods => (
+                tint(facts.wood(piece).and_then(|w| w.colour)),
+                facts.wood(piece).map_or(Vec::new(), |w| hatch_of(w.place)),
+            ),
             Theme::Heights => piece.height.map_or_else(none, |height| band_dress(band(reach, height.to_mm()))),
             Theme::Parts => part_of(&parts, piece).map_or_else(none, |part| ([244; 3], hatch_of(part))),
+            Theme::Behind => none(),
         };
         facts.pieces.iter().map(dress).collect()
     }
 
     fn keys(self, facts: &Facts) -> Vec<Key> {
         match self {
-            Theme::Woods => (facts.woods.iter().enumerate())
-                .map(|(at, wood)| Key {
+            Theme::Woods => (facts.woods.iter())
+                .map(|wood| Key {
                     colour: wood.colour.unwrap_or([255; 3]),
-                    hatches: hatch_of(at),
+                    hatches: hatch_of(wood.place),
                     code: wood.code.clone(),
                     name: wood.name.clone(),
                 })
                 .collect(),
             Theme::Heights => bands(facts),
+            Theme::Behind => Vec::new(),
             Theme::Parts => (parts(facts).iter().enumerate())
                 .map(|(at, part)| Key {
                     colour: [244; 3],
@@ -129,6 +140,7 @@ impl Theme {
                 "The higher, the lighter and the wider hatched; under a number its height over the backer."
             }
             Theme::Parts => "Hatch and letter name the part; thick lines part them.",
+            Theme::Behind => "For work that lies face down.",
         }
     }
 }
@@ -146,7 +158,7 @@ fn part_of(parts: &[&str], piece: &Row) -> Option<usize> {
 }
 
 /// `a` to `z`, then `aa`.
-fn part_code(at: usize) -> String {
+pub(super) fn part_code(at: usize) -> String {
     let letter = |at: usize| char::from(b'a' + (at % 26) as u8);
     if at < 26 { letter(at).to_string() } else { format!("{}{}", part_code(at / 26 - 1), letter(at)) }
 }
@@ -212,7 +224,8 @@ impl Map {
         let scale = Lens::whole(facts.panel, most, RIM_MM).scale;
         // The key follows the work: no white between that the eye must cross.
         let space = Rect { h: most.h.min(facts.panel.1 * scale + 2.0 * RIM_MM), ..most };
-        let lens = Lens::whole(facts.panel, space, RIM_MM);
+        let mirror = (theme == Theme::Behind).then_some(facts.panel.0);
+        let lens = Lens { mirror, ..Lens::whole(facts.panel, space, RIM_MM) };
         let drawing = Drawing { facts, lens, words: space };
         let parts = parts(facts);
         let placed = drawing.placed(|piece| theme.code(facts, (&parts, piece)), false, Vec::new());
@@ -273,7 +286,8 @@ fn columns(body: Rect) -> usize {
 }
 
 fn key_high(facts: &Facts, theme: Theme, body: Rect) -> f64 {
-    10.0 + theme.keys(facts).len().div_ceil(columns(body)) as f64 * KEY_ROW_MM
+    let says = if theme == Theme::Behind { MIRRORED_MM } else { 0.0 };
+    10.0 + says + theme.keys(facts).len().div_ceil(columns(body)) as f64 * KEY_ROW_MM
 }
 
 fn key(pen: &mut Pen, facts: &Facts, map: &Map, space: Rect) {
@@ -284,6 +298,11 @@ fn key(pen: &mut Pen, facts: &Facts, map: &Map, space: Rect) {
         scale_words(map.lens.scale),
         map.theme.note()
     );
+    let mut space = space;
+    if map.theme == Theme::Behind {
+        pen.text(Style::bold(size::HEAD), (space.x, space.y + 4.5), "From behind: left and right are exchanged.");
+        space.y += MIRRORED_MM;
+    }
     for (at, line) in pen.faces.wrap(soft, &note, space.w).iter().take(2).enumerate() {
         pen.text(soft, (space.x, space.y + 3.0 + at as f64 * soft.line_mm()), line);
     }

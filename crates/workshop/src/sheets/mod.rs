@@ -5,7 +5,6 @@
 
 mod backer;
 mod backs;
-mod behind;
 mod book;
 mod copies;
 mod cover;
@@ -44,6 +43,7 @@ mod words;
 
 use measure::Watch;
 
+pub use book::{MOST_PAGES, pages_at_least};
 pub use kinds::{Kind, Wanted};
 pub use paper::{PAPERS, Paper, paper};
 

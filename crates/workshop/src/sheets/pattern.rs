@@ -9,23 +9,23 @@ use super::paper::{Rect, Spot};
 use super::pen::{Pen, Trail, weight};
 use super::tiles::{Tile, Tiles};
 
-/// The pattern on a tile, whose words stand on its own side of the joins.
-pub(super) fn drawing<'a>(facts: &'a Facts<'a>, tiles: &Tiles, tile: Tile) -> Drawing<'a> {
-    let shows = tiles.shows(tile);
-    let lens = Lens { window: tiles.window(tile), from: (shows.x, shows.y), scale: 1.0 };
+/// The pattern on a tile, whose words stand on its own side of the joins; `behind`: left and right are exchanged.
+pub(super) fn drawing<'a>(facts: &'a Facts<'a>, tiles: &Tiles, tile: Tile, behind: bool) -> Drawing<'a> {
+    let lens = Lens::tile(tiles.window(tile), tiles.shows(tile));
+    let lens = Lens { mirror: behind.then_some(facts.panel.0), ..lens };
     Drawing { facts, lens, words: tiles.own(tile) }
 }
 
 /// All words of a tile.
-pub(super) fn placed(facts: &Facts, tiles: &Tiles, tile: Tile) -> Placed {
-    let drawing = drawing(facts, tiles, tile);
-    let marks = mark_places(tiles, &drawing.lens).map(|at| Rect::around(at, 9.0, 9.0)).collect();
-    drawing.placed(|piece| code(facts, piece), true, marks)
+pub(super) fn placed(facts: &Facts, tiles: &Tiles, tile: Tile, behind: bool) -> Placed {
+    let drawing = drawing(facts, tiles, tile, behind);
+    let lens = Lens::tile(drawing.lens.window, tiles.shows(tile));
+    let marks = mark_places(tiles, &lens).map(|at| Rect::around(at, 9.0, 9.0)).collect();
+    drawing.placed(|piece| if behind { String::new() } else { code(facts, piece) }, !behind, marks)
 }
 
 /// Draws a tile.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, (tiles, tile): (&Tiles, Tile), placed: &Placed) {
-    let drawing = drawing(facts, tiles, tile);
+pub(super) fn draw(pen: &mut Pen, drawing: &Drawing, (tiles, tile): (&Tiles, Tile), placed: &Placed) {
     pen.within(drawing.lens.window, |pen| {
         drawing.open_areas(pen);
         drawing.borders(pen);
@@ -40,7 +40,7 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, (tiles, tile): (&Tiles, Tile), 
 pub(super) fn around(pen: &mut Pen, tiles: &Tiles, tile: Tile, placed: &Placed) {
     let shows = tiles.shows(tile);
     let window = tiles.window(tile);
-    marks(pen, tiles, &Lens { window, from: (shows.x, shows.y), scale: 1.0 });
+    marks(pen, tiles, &Lens::tile(window, shows));
     joins(pen, tiles, tile);
     index(pen, tiles, tile);
     if !placed.insets.is_empty() {

@@ -1,7 +1,10 @@
-//! Heights: sections along a level and an upright line through the middle of the panel.
+//! Heights: sections along chosen lines; without any, along a level and an upright line through the middle of the panel.
 //!
 //! Where the line runs through a piece its section is drawn: the raiser on the backer, the wood on the raiser. Along the
-//! line it is at the scale of the page, upward as much larger as is said, for steps of a few mm must read.
+//! line it is at the scale of the page, upward as much larger as is said, for steps of a few mm must read. A small plan
+//! shows where the line runs.
+
+use measure::length::Um;
 
 use super::draw::scale_words;
 use super::facts::{Facts, Row};
@@ -11,6 +14,7 @@ use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Pen, Trail, weight};
 use super::words::trimmed;
+use crate::work::{Refusal, Way};
 
 /// Thickness of the backer on the drawing, mm: its real one is not yet chosen here.
 const BACKER_MM: f64 = 2.0;
@@ -24,58 +28,128 @@ struct Stretch<'a> {
     to: f64,
 }
 
-/// Draws the page: the level section above, the upright one below.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper) {
+/// Sections on a page.
+pub(super) const A_PAGE: usize = 2;
+/// The plan beside a section's head, mm.
+const PLAN_MM: (f64, f64) = (30.0, 18.0);
+/// A shorter line cuts nothing worth seeing, mm.
+const LEAST_MM: f64 = 5.0;
+
+/// A line on the panel, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Cut {
+    a: Spot,
+    b: Spot,
+}
+
+/// The chosen lines, or those through the middle.
+pub(super) fn cuts(panel: Spot, chosen: &[[Um; 4]]) -> Result<Vec<Cut>, Refusal> {
+    if chosen.is_empty() {
+        let (x, y) = (panel.0 / 2.0, panel.1 / 2.0);
+        return Ok(vec![Cut { a: (0.0, y), b: (panel.0, y) }, Cut { a: (x, 0.0), b: (x, panel.1) }]);
+    }
+    chosen.iter().map(|line| cut(panel, line.map(|um| um.to_mm()))).collect()
+}
+
+fn cut(panel: Spot, [ax, ay, bx, by]: [f64; 4]) -> Result<Cut, Refusal> {
+    let cut = Cut { a: (ax, ay), b: (bx, by) };
+    let inside = super::room::enters(Rect::new(0.0, 0.0, panel.0, panel.1), cut.a, cut.b);
+    if cut.long() < LEAST_MM || !inside {
+        let what = format!("No section can be drawn from {ax}, {ay} to {bx}, {by} mm.");
+        let way =
+            format!("Give a line of at least {LEAST_MM} mm over the panel, from 0, 0 to {}, {} mm.", panel.0, panel.1);
+        return Err(Refusal::new(what).way(Way::advice(way)));
+    }
+    Ok(cut)
+}
+
+impl Cut {
+    fn long(self) -> f64 {
+        super::room::distance(self.a, self.b)
+    }
+
+    fn says(self, facts: &Facts) -> String {
+        let mm = |value: f64| facts.words.bare(Um::mm(value));
+        let ((ax, ay), (bx, by)) = (self.a, self.b);
+        if ay == by && ax < bx {
+            format!("along the level line {} from the top, left to right", facts.words.length(Um::mm(ay)))
+        } else if ax == bx && ay < by {
+            format!("along the upright line {} from the left, top to bottom", facts.words.length(Um::mm(ax)))
+        } else {
+            let unit = facts.words.unit();
+            format!("from {}, {} to {}, {} {unit} (from the left, from the top)", mm(ax), mm(ay), mm(bx), mm(by))
+        }
+    }
+}
+
+/// Draws a page of sections, the first of them `from` among all.
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (cuts, from): (&[Cut], usize)) {
     let body = Frame::body(paper);
-    let half = body.h / 2.0;
-    let middle = (facts.panel.0 / 2.0, facts.panel.1 / 2.0);
-    let level = format!("Along the level line {} from the top, left to right", mm(facts, middle.1));
-    let upright = format!("Along the upright line {} from the left, top to bottom", mm(facts, middle.0));
-    let space = |at: f64| Rect::new(body.x, body.y + at * half, body.w, half - 4.0);
-    section(pen, facts, (&level, &stretches(facts, middle.1, false), facts.panel.0), space(0.0));
-    section(pen, facts, (&upright, &stretches(facts, middle.0, true), facts.panel.1), space(1.0));
+    let half = body.h / A_PAGE as f64;
+    for (at, cut) in cuts.iter().skip(from).take(A_PAGE).enumerate() {
+        let space = Rect::new(body.x, body.y + at as f64 * half, body.w, half - 4.0);
+        let name = format!("Section {}", super::map::part_code(from + at).to_uppercase());
+        // Bold figures are numbers of pieces throughout the book, so those of the line are not.
+        let bold = Style::bold(size::BODY);
+        pen.text(bold, (space.x, space.y + 4.0), &name);
+        let after = space.x + pen.faces.width(bold, &name) + 2.5;
+        pen.text(Style::plain(size::BODY), (after, space.y + 4.0), &cut.says(facts));
+        section(pen, facts, (&stretches(facts, *cut), cut.long()), space);
+        plan(pen, facts, *cut, Rect::new(space.right() - PLAN_MM.0, space.y, PLAN_MM.0, PLAN_MM.1));
+    }
 }
 
-fn mm(facts: &Facts, value: f64) -> String {
-    facts.words.length(measure::length::Um::mm(value))
+/// Where the line runs over the panel; a dot at its beginning.
+fn plan(pen: &mut Pen, facts: &Facts, cut: Cut, space: Rect) {
+    let scale = (space.w / facts.panel.0).min(space.h / facts.panel.1);
+    let panel = Rect::new(space.right() - facts.panel.0 * scale, space.y, facts.panel.0 * scale, facts.panel.1 * scale);
+    let page = |(x, y): Spot| (panel.x + x * scale, panel.y + y * scale);
+    pen.frame(weight::RULE, panel);
+    pen.line(weight::BAR, page(cut.a), page(cut.b));
+    pen.dot(page(cut.a), 0.7);
 }
 
-/// Stretches along a line in their order; `upright`: along x = `at`, else along y = `at`.
-fn stretches<'a>(facts: &'a Facts, at: f64, upright: bool) -> Vec<Stretch<'a>> {
+/// Stretches along a line in their order.
+fn stretches<'a>(facts: &'a Facts, cut: Cut) -> Vec<Stretch<'a>> {
+    let long = cut.long();
+    let (ux, uy) = ((cut.b.0 - cut.a.0) / long, (cut.b.1 - cut.a.1) / long);
+    let turned = |(x, y): Spot| {
+        let (dx, dy) = (x - cut.a.0, y - cut.a.1);
+        (dx * ux + dy * uy, dy * ux - dx * uy)
+    };
     let mut found = Vec::new();
     for piece in &facts.pieces {
         let mut hits: Vec<f64> = Vec::new();
         for ring in &facts.outline(piece.area).rings {
-            let spots: Vec<Spot> =
-                ring.iter().map(|p| p.to_mm()).map(|(x, y)| if upright { (y, x) } else { (x, y) }).collect();
+            let spots: Vec<Spot> = ring.iter().map(|p| turned(p.to_mm())).collect();
             for (a, b) in spots.iter().zip(spots.iter().cycle().skip(1)) {
                 // Half-open, so that a corner on the line counts once.
-                if (a.1 <= at) != (b.1 <= at) {
-                    hits.push(a.0 + (at - a.1) / (b.1 - a.1) * (b.0 - a.0));
+                if (a.1 <= 0.0) != (b.1 <= 0.0) {
+                    hits.push(a.0 - a.1 / (b.1 - a.1) * (b.0 - a.0));
                 }
             }
         }
         hits.sort_by(f64::total_cmp);
-        found.extend(hits.chunks_exact(2).map(|pair| Stretch { piece, from: pair[0], to: pair[1] }));
+        let pairs = hits.chunks_exact(2).map(|pair| (pair[0].max(0.0), pair[1].min(long)));
+        found.extend(pairs.filter(|(from, to)| from < to).map(|(from, to)| Stretch { piece, from, to }));
     }
     found.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.piece.number.cmp(&b.piece.number)));
     found
 }
 
-fn section(pen: &mut Pen, facts: &Facts, (says, cuts, long): (&str, &[Stretch], f64), space: Rect) {
+fn section(pen: &mut Pen, facts: &Facts, (cuts, long): (&[Stretch], f64), space: Rect) {
     let top = facts.pieces.iter().filter_map(|piece| piece.height).map(|height| height.to_mm()).fold(0.0, f64::max);
     let axis = 14.0;
     let scale = ((space.w - axis) / long).min(1.0);
     let times = ((space.h - 34.0) / (top.max(1.0) * scale)).clamp(1.0, MOST_TIMES).floor();
     let up = (scale * times).min((space.h - 34.0) / top.max(1.0));
     let style = Style::plain(size::SMALL).in_colour(SOFT);
-    pen.text(Style::bold(size::BODY), (space.x, space.y + 4.0), says);
-    let words = format!(
-        "Lengths {}, heights {} ({} times larger). Plain: wood; hatched: raiser; dark: backer.",
-        scale_words(scale),
-        if up > 1.0 { format!("{} : 1", trimmed(up, 2)) } else { scale_words(up) },
-        trimmed(up / scale, 1)
-    );
+    let enlarged = if up > 1.0 { format!("{} : 1", trimmed(up, 2)) } else { scale_words(up) };
+    let scales = match trimmed(up / scale, 1).as_str() {
+        "1" => format!("Lengths and heights {}", scale_words(scale)),
+        times => format!("Lengths {}, heights {enlarged} ({times} times larger)", scale_words(scale)),
+    };
+    let words = format!("{scales}. Plain: wood; hatched: raiser; dark: backer.");
     pen.text(style, (space.x, space.y + 8.5), &words);
     let ground = (space.x + axis, space.y + 22.0 + top * up);
     heights(pen, facts, (ground, top, up), space);
@@ -99,7 +173,7 @@ fn heights(pen: &mut Pen, facts: &Facts, (ground, top, up): (Spot, f64, f64), sp
     while at <= top + every / 2.0 {
         let y = ground.1 - at * up;
         pen.line(weight::RULE, (ground.0 - 2.0, y), (space.right(), y));
-        let words = facts.words.bare(measure::length::Um::mm(at));
+        let words = facts.words.bare(Um::mm(at));
         pen.text_to(style, (ground.0 - 3.0, y + style.cap_mm() / 2.0), &words);
         at += every;
     }

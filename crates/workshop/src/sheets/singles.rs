@@ -166,7 +166,7 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, page: &Singles) {
             Item::Head(first, y) => head(pen, facts, &facts.pieces[*first], (Frame::body(paper), *y)),
             Item::Piece(at, to, turned) => {
                 let from = around(facts, *at);
-                piece(pen, facts, &facts.pieces[*at], &Place { from, to: *to, turned: *turned });
+                piece(pen, facts, &facts.pieces[*at], &Place { from, to: *to, turned: *turned, words: None });
             }
         }),
         Singles::Large(at, tiles, tile) => large(pen, facts, (*at, tiles, *tile)),
@@ -179,10 +179,12 @@ fn head(pen: &mut Pen, facts: &Facts, piece: &Row, (body, y): (Rect, f64)) {
         Some(thickness) => facts.words.length(thickness),
         None => "thickness still open".into(),
     };
-    let words = format!("{}  {name}, {thick}", facts.code(piece));
-    let style = Style::bold(size::BODY);
-    let words = pen.faces.cut(style, &words, body.w);
-    pen.text(style, (body.x, y + 3.4), &words);
+    // Bold figures are numbers of pieces throughout the book, so the thickness is not.
+    let (bold, plain, code) = (Style::bold(size::BODY), Style::plain(size::BODY), facts.code(piece));
+    let after = body.x + pen.faces.width(bold, code) + 3.0;
+    pen.text(bold, (body.x, y + 3.4), code);
+    let words = pen.faces.cut(plain, &format!("{name}, {thick}"), body.right() - after);
+    pen.text(plain, (after, y + 3.4), &words);
     pen.line(weight::RULE, (body.x, y + 4.8), (body.right(), y + 4.8));
 }
 
@@ -194,6 +196,8 @@ struct Place {
     to: Spot,
     /// Turned a quarter clockwise.
     turned: bool,
+    /// Where words may stand, if not everywhere.
+    words: Option<Rect>,
 }
 
 impl Place {
@@ -223,14 +227,15 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, place: &Place) {
     rings.iter().for_each(|ring| trail.ring(ring.iter().copied()));
     pen.stroke(weight::SAW, trail);
     let everywhere = Rect::bounding(rings.iter().flatten().copied()).expect("a piece has an outline").inset(-1.0);
+    let room = Room::new(rings, place.words.unwrap_or(everywhere));
     let focus = place.page(outline.widest.centre.to_mm());
     let grain = piece.grain.map(|axis| place.way(grain_way(axis)));
     let number = piece.number.to_string();
     let says = Says { number: number.clone(), code: String::new(), grain };
-    let Some(room) = Room::new(rings, everywhere) else { return };
+    let Some(room) = room else { return };
     let inside = Inside::of(pen.faces, room, focus, &says);
     inside.draw(pen);
-    if !inside.has_number() {
+    if !inside.has_number() && place.words.is_none() {
         pen.text(Style::bold(size::LEAST), (place.to.0, place.to.1 + place.high() + 3.6), &number);
     }
 }
@@ -238,7 +243,8 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, place: &Place) {
 fn large(pen: &mut Pen, facts: &Facts, (at, tiles, tile): (usize, &Tiles, Tile)) {
     let (row, from, shows) = (&facts.pieces[at], around(facts, at), tiles.shows(tile));
     let to = (tiles.window(tile).x - shows.x, tiles.window(tile).y - shows.y);
-    pen.within(tiles.window(tile), |pen| piece(pen, facts, row, &Place { from, to, turned: false }));
+    let place = Place { from, to, turned: false, words: Some(tiles.own(tile)) };
+    pen.within(tiles.window(tile), |pen| piece(pen, facts, row, &place));
     super::pattern::joins(pen, tiles, tile);
     let words = format!("Piece {}: {} {}", row.number, facts.code(row), facts.thickness(row));
     pen.text(

@@ -38,6 +38,13 @@ pub(super) struct Spans {
     pub down: Vec<(f64, f64)>,
 }
 
+impl Spans {
+    /// As seen from behind a panel of this width.
+    pub fn mirrored(self, width: f64) -> Spans {
+        Spans { across: self.across.into_iter().map(|(a, b)| (width - b, width - a)).collect(), ..self }
+    }
+}
+
 /// Tiles in one direction.
 #[derive(Clone, Debug)]
 struct Row {

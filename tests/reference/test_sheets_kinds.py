@@ -1,0 +1,232 @@
+"""Each further kind of sheet read back by pdfplumber and pypdf: single pieces, from behind, sections, labels, papers, units."""
+
+import json
+import re
+import shutil
+
+import pdfplumber
+import pypdf
+import pytest
+from shapely import LineString, Point, Polygon, box
+from shapely.affinity import scale, translate
+from test_sheets import TRUE as BAR_TRUE
+from test_sheets import level, lines_of, neighbours, numbers_on, outlines_of, shape, cubics_of
+
+MM = 72 / 25.4
+TRUE = 0.02  # mm, the bar for outlines
+# ISO 216; ASME Y14.1 (Letter, Tabloid); Legal: common practice.
+SIZES = {
+    "a5": (148, 210), "a0": (841, 1189), "legal": (215.9, 355.6), "letter": (215.9, 279.4), "tabloid": (279.4, 431.8),
+    "roll-610mm": (610, None),
+}
+
+
+@pytest.fixture(scope="module")
+def sheet(demo, spelk, tmp_path_factory):
+    """Opens the PDF of some kinds of sheet."""
+    out, opened = tmp_path_factory.mktemp("kinds"), []
+
+    def make(*words, job=demo / "heron.spelk"):
+        (name,) = [line for line in spelk("sheets", job, "--out", out, *words).splitlines() if line.endswith(".pdf")]
+        opened.append(pdfplumber.open(name))
+        return opened[-1]
+
+    yield make
+    for pdf in opened:
+        pdf.close()
+
+
+@pytest.fixture(scope="module")
+def wanted(plan):
+    return sorted(piece["number"] for piece in plan["pieces"])
+
+
+@pytest.mark.parametrize("paper", sorted(SIZES))
+def test_papers_are_true_and_every_page_has_its_bars(sheet, paper):
+    width, height = SIZES[paper]
+    pdf = sheet("--paper", paper, "--only", "cover,pattern,behind,heights,backer,list")
+    for page in pdf.pages:
+        sides = sorted((float(page.width) / MM, float(page.height) / MM))
+        if height:
+            assert sides == pytest.approx(sorted((width, height)), abs=BAR_TRUE)
+        else:
+            assert any(side == pytest.approx(width, abs=BAR_TRUE) for side in sides)
+        level_lines = [abs(b[0] - a[0]) for a, b in lines_of(page) if abs(a[1] - b[1]) < 0.01]
+        for bar in (100.0, 101.6):
+            assert any(abs(long - bar) < BAR_TRUE for long in level_lines), f"page {page.page_number}: no bar of {bar} mm"
+
+
+def rings_of(page):
+    """Closed outlines that the saw follows (0.5 pt), mm."""
+    return [[(x / MM, y / MM) for x, y in s["pts"]] for s in page.curves if s["stroke"] and abs(s["linewidth"] - 0.5) < 0.01]
+
+
+def test_single_pieces_are_the_planned_outlines(sheet, plan, wanted):
+    pdf = sheet("--only", "singles")
+    seen = [numbers_on(page) for page in pdf.pages]
+    # A piece that is larger than the page goes over several, each with its number.
+    large = {n for n in wanted if sum(n in page for page in seen) > 1}
+    assert set(wanted) == {n for page in seen for n in page} and len(large) < 6
+    assert all(len(page) == len(set(page)) for page in seen)
+    assert all(len(page) == 1 for page in seen if large & set(page))
+    whole = sheet("--only", "singles", "--paper", "a2")
+    assert sorted(n for page in whole.pages for n in numbers_on(page)) == wanted
+    drawn = [Polygon(ring) for page in whole.pages for ring in rings_of(page) if len(ring) > 3]
+    by_size = sorted(drawn, key=lambda p: p.area)
+    for number, polygon in outlines_of(plan).items():
+        outer = at_corner(Polygon(polygon.exterior))
+        near = [p for p in by_size if abs(p.area - outer.area) < TRUE * outer.length]
+        assert any(off(at_corner(p), outer) < TRUE or off(at_corner(quarter(p)), outer) < TRUE for p in near), number
+
+
+def at_corner(polygon):
+    left, top, _, _ = polygon.bounds
+    return translate(polygon, -left, -top)
+
+
+def quarter(polygon):
+    """Turned back a quarter."""
+    return Polygon([(y, -x) for x, y in polygon.exterior.coords])
+
+
+def off(one, other):
+    """Greatest distance of a corner of either outline from the other, mm."""
+    ends = ((Point(p), other.exterior) for p in one.exterior.coords), ((Point(p), one.exterior) for p in other.exterior.coords)
+    return max(point.distance(line) for pairs in ends for point, line in pairs)
+
+
+def test_from_behind_is_mirrored(sheet, plan, wanted):
+    """At true scale on one sheet: borders and numbers stand where left and right are exchanged."""
+    pdf = sheet("--only", "behind", "--paper", "a1")
+    (page,) = [p for p in pdf.pages if level(p).extract_text().startswith("From behind A1, mirrored")]
+    width = plan["panel_mm"][0]
+    known = {}
+    for border in plan["borders"]:
+        for cubic in border["cubics_mm"]:
+            flipped = [(width - x, y) for x, y in cubic]
+            known.setdefault(shape(flipped), []).append(flipped[0])
+    at = []
+    for cubic in cubics_of(page):
+        near = [known[k] for k in neighbours(shape(cubic)) if k in known]
+        if len(near) == 1 and len(near[0]) == 1:
+            at.append((cubic[0][0] - near[0][0][0], cubic[0][1] - near[0][0][1]))
+    x, y = sorted(a for a, _ in at)[len(at) // 2], sorted(b for _, b in at)[len(at) // 2]
+    assert len(at) > 300 and sum(abs(a - x) < TRUE and abs(b - y) < TRUE for a, b in at) >= 0.8 * len(at)
+    insets = [p for p in pdf.pages if level(p).extract_text().startswith("Insets of from behind A1")]
+    assert sorted(n for p in [page, *insets] for n in numbers_on(p)) == wanted
+    pieces = {n: translate(scale(p, -1, 1, origin=(width / 2, 0)), x, y) for n, p in outlines_of(plan).items()}
+    inside = 0
+    words = level(page).extract_words(extra_attrs=["fontname"], x_tolerance=0.6, y_tolerance=0.6)
+    for word in (w for w in words if "SemiBold" in w["fontname"] and w["text"].isdigit()):
+        middle = Point((word["x0"] + word["x1"]) / 2 / MM, (word["top"] + word["bottom"]) / 2 / MM)
+        inside += pieces[int(word["text"])].contains(middle)
+    assert inside > 0.8 * len(wanted), "numbers stand in their mirrored pieces"
+
+
+def test_each_number_once_from_behind_on_one_page(sheet, wanted):
+    pdf = sheet("--only", "behind")
+    pages = [p for p in pdf.pages if level(p).extract_text().startswith(("From behind, mirrored", "From behind: insets"))]
+    assert sorted(n for p in pages for n in numbers_on(p)) == wanted
+    assert "left and right are exchanged" in pages[0].extract_text()
+
+
+def crossed(plan, line):
+    """Pieces that a line runs through for over 0.05 mm, by Shapely."""
+    long = {n: polygon.intersection(line).length for n, polygon in outlines_of(plan).items()}
+    return {n for n, length in long.items() if length > 0.05}, {n for n, length in long.items() if length > 0}
+
+
+def test_sections_show_the_pieces_on_their_line(sheet, plan):
+    pdf = sheet("--only", "heights", "--section", "10mm,20mm,400mm,250mm", "--section", "0in,4in,16in,4in")
+    (page,) = pdf.pages
+    lines = [LineString([(10, 20), (400, 250)]), LineString([(0, 101.6), (406.4, 101.6)])]
+    upper, lower = (page.crop((0, top * page.height, page.width, (top + 0.5) * page.height)) for top in (0, 0.5))
+    assert "Section A from 10, 20 to 400, 250 mm" in upper.extract_text()
+    for part, line in zip((upper, lower), lines):
+        must, may = crossed(plan, line)
+        assert must <= set(numbers_on(part)) <= may
+
+
+def test_sections_run_through_the_middle_by_default(sheet, plan):
+    (page,) = sheet("--only", "heights").pages
+    assert "along the level line" in page.extract_text() and "along the upright line" in page.extract_text()
+
+
+def test_a_section_beside_the_panel_is_refused(demo, spelk, tmp_path):
+    job = demo / "heron.spelk"
+    spelk("sheets", job, "--out", tmp_path / "a", "--section", "900mm,0mm,900mm,100mm", expect=2)
+    spelk("sheets", job, "--out", tmp_path / "b", "--section", "1mm,2mm", expect=2)
+    assert not (tmp_path / "a").exists() and not (tmp_path / "b").exists()
+
+
+@pytest.mark.parametrize("paper,across,down", [("a4", 3, 8), ("letter", 3, 10)])
+def test_labels_hold_each_number_once_inside_its_label(sheet, wanted, paper, across, down):
+    pdf = sheet("--only", "labels", "--paper", paper)
+    assert len(pdf.pages) == -(-len(wanted) // (across * down))
+    seen = []
+    for page in pdf.pages:
+        large = [c for c in page.chars if "SemiBold" in c["fontname"] and c["size"] > 20]
+        seen += [int(w["text"]) for w in page.filter(lambda o: o.get("size", 0) > 20).extract_words()]
+        assert large
+        left = 0 if paper == "a4" else 25.4 * 3 / 16
+        step = 70 if paper == "a4" else 2.75 * 25.4
+        wide = 70 if paper == "a4" else 2.625 * 25.4
+        for char in page.chars:
+            x0, x1 = char["x0"] / MM - left, char["x1"] / MM - left
+            column = int(x0 // step)
+            assert column * step < x0 and x1 < column * step + wide, "a word leaves its label"
+    assert sorted(seen) == wanted
+
+
+def test_one_piece_alone(sheet, plan, wanted):
+    number = wanted[len(wanted) // 2]
+    (page,) = sheet("--piece", number).pages
+    assert numbers_on(page) == [number]
+    outer = at_corner(Polygon(outlines_of(plan)[number].exterior))
+    assert min(min(off(at_corner(p), outer), off(at_corner(quarter(p)), outer)) for p in map(Polygon, rings_of(page))) < TRUE
+
+
+def test_a_part_shows_its_own_woods_only(sheet, plan):
+    part = max(plan["parts"], key=lambda part: 0 < len(part["pieces"]) < 12)
+    own = {piece["wood"] for piece in plan["pieces"] if piece["part"] == part["id"]}
+    others = {piece["wood"] for piece in plan["pieces"]} - own
+    names = {wood["id"]: wood["name"] for wood in plan["woods"]}
+    text = "\n".join(page.extract_text() for page in sheet("--part", part["name"], "--only", "cover,map").pages)
+    assert all(names[wood] in text for wood in own) and not any(names[wood] in text for wood in others)
+
+
+def test_inches_everywhere(demo, spelk, sheet, tmp_path):
+    job = tmp_path / "inch.spelk"
+    shutil.copy(demo / "heron.spelk", job)
+    (tmp_path / "edit.json").write_text(json.dumps([{"setup": {"unit": "inch"}}]))
+    spelk("edit", job, tmp_path / "edit.json")
+    for page in sheet("--only", "cover,map,heights,backer,list,notes", "--paper", "letter", job=job).pages:
+        # Only the bar that proves the printer is named in mm.
+        assert set(re.findall(r"(\S+) mm\b", level(page).extract_text())) == {"100"}
+
+
+def test_bookmarks_reach_their_pages_and_fonts_are_whole(demo, spelk, tmp_path):
+    spelk("sheets", demo / "heron.spelk", "--out", tmp_path, "--only", "cover,pattern,singles,behind,backer,labels")
+    reader = pypdf.PdfReader(next(tmp_path.glob("*.pdf")), strict=True)
+    marks = []
+    for entry in reader.outline:
+        marks += entry if isinstance(entry, list) else [entry]
+    assert len(marks) > 10
+    for mark in marks:
+        text = reader.pages[reader.get_destination_page_number(mark)].extract_text()
+        assert mark.title.split(" at true")[0] in text or mark.title == "Labels for the backs", mark.title
+    for page in reader.pages:
+        for font in page["/Resources"]["/Font"].values():
+            for below in font.get_object()["/DescendantFonts"]:
+                assert {"/FontFile2", "/FontFile3"} & set(below.get_object()["/FontDescriptor"])
+    assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
+
+
+def test_over_500_pages_is_refused_where_nobody_can_answer(spelk, tmp_path, demo):
+    job = tmp_path / "wall.spelk"
+    spelk("start", demo / "heron.png", "--out", job, "--width", "4500mm", "--pieces", "20")
+    out = tmp_path / "out"
+    spelk("sheets", job, "--out", out, "--paper", "a5", "--only", "pattern", expect=2)
+    assert not out.exists()
+    spelk("sheets", job, "--out", out, "--paper", "a5", "--only", "pattern", "--yes")
+    assert len(pypdf.PdfReader(next(out.glob("*.pdf"))).pages) > 500
