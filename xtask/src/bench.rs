@@ -25,13 +25,13 @@ pub fn heights() -> Result<(), String> {
     run(python)
 }
 
-/// Times the book of an 800-piece job.
-pub fn book() -> Result<(), String> {
+/// Times something of an 800-piece job with the built command: `benches/NAME.py` says what.
+pub fn job(name: &str) -> Result<(), String> {
     packages::ready()?;
     run(cargo("build --release -p spelk"))?;
     let bin = target().join("release");
     let mut python = command(python::ready()?);
-    python.arg("benches/book.py").arg(bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
+    python.arg(format!("benches/{name}.py")).arg(bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
     python.arg(target().join("bench"));
     run(python)
 }

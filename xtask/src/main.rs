@@ -16,6 +16,7 @@ cargo xtask tidy     module order, purity, sources, changelog
 cargo xtask wire     writes ui/state/wire.ts anew from the wire types
 cargo xtask python   makes the Python with the reference libraries and prints its path
 cargo xtask bench book        times the book of an 800-piece job and weighs it
+cargo xtask bench studio      times merges and drafts of an 800-piece job through the pages' server
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench picture [--baselines] [--sheets] [--validity N]
                      measures regions and borders on the bench pictures, beside what general tools reach; sheets to look at;
@@ -28,7 +29,8 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::all(),
         ["wire"] => tests::wire(),
         ["python"] => python::ready().map(|path| println!("{}", path.display())),
-        ["bench", "book"] => bench::book(),
+        ["bench", "book"] => bench::job("book"),
+        ["bench", "studio"] => bench::job("studio"),
         ["bench", "heights"] => bench::heights(),
         ["bench", "picture", ref flags @ ..] => bench::picture(flags),
         _ => Err(USAGE.into()),

@@ -25,7 +25,7 @@ pub struct Recent {
 
 /// The jobs that were open before and are still there.
 pub fn list() -> Vec<Recent> {
-    let read = || Some(serde_json::from_slice::<Vec<Recent>>(&std::fs::read(file().ok()?).ok()?).ok()?);
+    let read = || serde_json::from_slice::<Vec<Recent>>(&std::fs::read(file().ok()?).ok()?).ok();
     read().unwrap_or_default().into_iter().filter(|one| one.path.is_file()).collect()
 }
 
