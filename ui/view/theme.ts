@@ -7,9 +7,9 @@ export type Theme = "system" | "light" | "dark";
 const NAME = "spelk_theme";
 const YEAR_SECONDS = 31_536_000;
 
-export const theme: Signal<Theme> = signal(kept());
-
 export const THEMES: readonly Theme[] = ["system", "light", "dark"];
+
+export const theme: Signal<Theme> = signal(kept());
 
 export function nextTheme(): void {
   theme.value = THEMES[(THEMES.indexOf(theme.value) + 1) % THEMES.length] ?? "system";
