@@ -89,3 +89,43 @@ fn recall<T>(memo: &mut Option<(Stamp, Arc<T>)>, key: Stamp, make: impl FnOnce()
         _ => memo.insert((key, Arc::new(make()))).1.clone(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::sample::accepted;
+    use crate::work::edit::{Edit, pattern};
+
+    /// What is taken over from before is what would be made anew, whatever was merged or undone.
+    #[test]
+    fn a_memo_that_follows_edits_is_as_one_made_anew() {
+        let pixel = |at: u32| [(at * 37 % 251) as u8, (at * 91 % 253) as u8, (at * 17 % 241) as u8, 255];
+        let raster = Arc::new(Raster { width: 96, height: 64, pixels: (0..96 * 64).map(pixel).collect() });
+        let mut work = accepted(6, 4);
+        let mut followed = Derived::with_picture(Some(raster.clone()));
+        let first = work.clone();
+        for touching in [0, 4, 11, 17] {
+            same_as_anew(&work, &mut followed, &raster);
+            let pairs = followed.outlines(&work);
+            let (one, other) = *pairs.meetings.keys().nth(touching).unwrap();
+            let merge = Edit::Pattern(pattern::Edit::Merge(vec![one, other]));
+            crate::apply(&mut work, &merge).unwrap();
+        }
+        same_as_anew(&work, &mut followed, &raster);
+        same_as_anew(&first, &mut followed, &raster);
+    }
+
+    fn same_as_anew(work: &Work, followed: &mut Derived, raster: &Arc<Raster>) {
+        let mut anew = Derived::with_picture(Some(raster.clone()));
+        assert_eq!(*followed.colours(work), *anew.colours(work));
+        let (followed, anew) = (followed.outlines(work), anew.outlines(work));
+        assert_eq!(followed.lines, anew.lines);
+        assert_eq!(followed.meetings, anew.meetings);
+        assert_eq!(followed.areas.len(), anew.areas.len());
+        for (id, outline) in &anew.areas {
+            let found = &followed.areas[id];
+            assert_eq!((&found.rings, &found.borders), (&outline.rings, &outline.borders), "{id}");
+            assert_eq!((found.area_mm2, found.widest), (outline.area_mm2, outline.widest), "{id}");
+        }
+    }
+}
