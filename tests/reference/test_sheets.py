@@ -211,7 +211,8 @@ def borders_of(plan):
 def boxes(page):
     """Level figures set in the heavier weight, each from baseline to cap height (OS/2: 0.7275 of the size), mm."""
     for char in level(page).chars:
-        if "SemiBold" in char["fontname"] and char["text"].isdigit():
+        # Names of neighbouring tiles are grey and stand beyond the window, where no border is drawn.
+        if "SemiBold" in char["fontname"] and char["text"].isdigit() and max(char["non_stroking_color"]) == 0:
             base = (float(page.height) - char["matrix"][5]) / MM
             yield char, box(char["x0"] / MM, base - 0.7275 * char["size"] / MM, char["x1"] / MM, base)
 
