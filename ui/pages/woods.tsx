@@ -34,7 +34,7 @@ function Choose({ model }: { model: Model }) {
   const busy = studio.acts.runs("choose_woods");
   const open = [...model.pieces.values()].filter((piece) => piece.wood === null).length;
   return (
-    <Section title="Woods" aside={open === 0 ? "all decided" : `${pieces(open)} undecided`}>
+    <Section title="Choosing woods" aside={open === 0 ? "all decided" : `${pieces(open)} undecided`}>
       <label class="field">
         <span>At most this many woods</span>
         <select
@@ -188,8 +188,16 @@ function WoodList({
               <span>
                 {wood.name}
                 {!wood.measured && <span class="soft small block">colour from memory: try an offcut</span>}
-                {wood.hazard && <span class="caution small block">{wood.hazard}</span>}
-                {wood.protected && <span class="caution small block">{wood.protected}</span>}
+                {wood.hazard && (
+                  <span class="caution small" title={wood.hazard}>
+                    {wood.hazard}
+                  </span>
+                )}
+                {wood.protected && (
+                  <span class="caution small" title={wood.protected}>
+                    {wood.protected}
+                  </span>
+                )}
               </span>
               <span class="soft small">{count === 0 ? "" : pieces(count)}</span>
             </button>

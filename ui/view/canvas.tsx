@@ -53,7 +53,7 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
         class="sheet"
         role="application"
         // biome-ignore lint/a11y/noNoninteractiveTabindex: arrow keys walk in it.
-        tabIndex={0}
+        tabindex={0}
         aria-label="Pattern"
         aria-describedby="pattern-keys"
       >
@@ -221,13 +221,16 @@ function Picked() {
   );
 }
 
-const SIGN_PX = 9;
+const SIGN_PX = 7;
 
 function Signs({ findings }: { findings: readonly Finding[] }) {
   const scale = viewport.step.value;
+  const told = useStudio().picking.told.value;
+  // Notes would hide the pattern: they are in the list, and their sign stands only while one is open.
+  const shown = findings.filter((finding) => finding.grave !== "note" || finding.key === told);
   return (
     <g class="signs">
-      {findings.flatMap((finding) =>
+      {shown.flatMap((finding) =>
         finding.at_mm.map(([x, y], at) => (
           <circle
             // biome-ignore lint/suspicious/noArrayIndexKey: a finding's places have no ids.

@@ -83,8 +83,8 @@ fn open(line: &[Point]) -> Arc<str> {
 /// Path data in mm to 0.01 mm, less than a screen or a saw shows: absolute first, then relative steps.
 pub fn trail(d: &mut String, points: &[Point]) {
     let hundredths = |um: i32| (um + if um < 0 { -5 } else { 5 }) / 10;
-    let mut at = (0, 0);
-    for (step, point) in points.iter().enumerate() {
+    let (mut at, mut step) = ((0, 0), 0);
+    for point in points {
         let to = (hundredths(point.x), hundredths(point.y));
         let (letter, x, y) = if step == 0 { ('M', to.0, to.1) } else { ('l', to.0 - at.0, to.1 - at.1) };
         if step > 0 && (x, y) == (0, 0) {
@@ -95,7 +95,7 @@ pub fn trail(d: &mut String, points: &[Point]) {
         }
         number(d, x, step > 1);
         number(d, y, true);
-        at = to;
+        (at, step) = (to, step + 1);
     }
 }
 
@@ -309,6 +309,16 @@ fn changed<T: PartialEq + Clone, K: Ord>(old: &[T], new: &[T], key: impl Fn(&T) 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn points_that_fall_together_at_the_start_leave_the_steps_relative() {
+        let mut d = String::new();
+        super::trail(
+            &mut d,
+            &[Point { x: 10_001, y: 20_000 }, Point { x: 10_002, y: 20_000 }, Point { x: 9_990, y: 20_000 }],
+        );
+        assert_eq!(d, "M10 20l-0.01 0");
+    }
 
     #[test]
     fn paths_are_short_and_true_to_a_hundredth() {
