@@ -28,6 +28,8 @@ pub enum Command {
     Tell(Told),
     /// Say what will not work, gravest first, with mends; exit code 1 when something is grave
     Check(Told),
+    /// Offer woods for a piece or a part; without one, backers and what to test on offcuts
+    Woods(Woods),
     /// Say how the pieces are sawn: blades, bends, holes, minutes
     Saw(Told),
     /// Apply a list of edits, all or none
@@ -260,6 +262,34 @@ pub enum Shows {
     Colour,
     /// Light sent to the eye, linear
     Light,
+}
+
+/// `spelk woods`.
+#[derive(Debug, ClapArgs)]
+pub struct Woods {
+    /// The job file
+    pub job: PathBuf,
+    /// Offer woods for the piece of this number
+    #[arg(long, value_name = "N", conflicts_with = "part")]
+    pub piece: Option<u32>,
+    /// Offer woods for the part of this number, with all parts within it
+    #[arg(long, value_name = "N")]
+    pub part: Option<u32>,
+    /// What counts first
+    #[arg(long, value_enum)]
+    pub first: Option<First>,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What counts first when woods are offered.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub enum First {
+    /// Lightness
+    Lightness,
+    /// Hue and chroma
+    Hue,
 }
 
 /// `spelk shop`.

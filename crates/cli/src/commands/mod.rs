@@ -10,6 +10,7 @@ mod studio;
 mod tell;
 mod trace;
 mod view;
+mod woods;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -37,6 +38,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Studio(typed) => studio::run(&typed),
         Command::Tell(typed) => tell::run(&typed),
         Command::Check(typed) => tell::check(&typed),
+        Command::Woods(typed) => woods::run(&typed),
         Command::Saw(typed) => saw::run(&typed),
         Command::Edit(typed) => edit::run(&typed),
         Command::Trace(typed) => trace::run(&typed),

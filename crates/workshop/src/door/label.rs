@@ -35,6 +35,11 @@ fn of_setup(edit: &setup::Edit) -> &'static str {
         setup::Edit::Finish(_) => "set the finish",
         setup::Edit::Saw(_) => "set the saw",
         setup::Edit::Mount(_) => "set the allowances of the backer",
+        setup::Edit::PerTone { .. } => "set the woods of a tone",
+        setup::Edit::OnHand { .. } => "say what is on hand",
+        setup::Edit::OnlyOnHand(_) => "set whether wood may be bought",
+        setup::Edit::Price { .. } => "set the price of a wood",
+        setup::Edit::FitFinish { .. } => "fit a finish",
         setup::Edit::Offer(_) => "offer a wood",
     }
 }

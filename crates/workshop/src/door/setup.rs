@@ -48,7 +48,7 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
             work.choices.backer = backer.clone();
         }
         setup::Edit::Finish(finish) => {
-            known_finish(finish)?;
+            known_finish(work, finish)?;
             work.choices.finish = finish.clone();
         }
         setup::Edit::Saw(saw) => {
@@ -58,6 +58,21 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
         setup::Edit::Mount(mount) => {
             sound_mount(mount)?;
             work.choices.mount = mount.clone();
+        }
+        setup::Edit::PerTone { woods, least, greatest } => set_per_tone(work, *woods, (*least, *greatest))?,
+        setup::Edit::OnHand { wood, mm2 } => {
+            known_wood(&work.woods, wood)?;
+            note(&mut work.choices.choosing.on_hand, wood, *mm2);
+        }
+        setup::Edit::OnlyOnHand(only) => work.choices.choosing.only_on_hand = *only,
+        setup::Edit::Price { wood, per_dm2 } => {
+            known_wood(&work.woods, wood)?;
+            note(&mut work.choices.choosing.prices, wood, *per_dm2);
+        }
+        setup::Edit::FitFinish { name, raw, finished } => {
+            let (finish, _) = wood::fit_finish(name, *raw, *finished)?;
+            work.choices.finish.clone_from(&finish.id);
+            work.choices.own_finish = Some(finish);
         }
         setup::Edit::Offer(offered) => offer(work, offered)?,
     }
@@ -203,9 +218,30 @@ fn known_wood(woods: &BTreeMap<WoodId, Wood>, id: &WoodId) -> Result<(), Refusal
     Err(Refusal::new(format!("\"{id}\" is no wood of this job.")).way(Way::advice(advice)))
 }
 
-fn known_finish(finish: &str) -> Result<(), Refusal> {
+fn set_per_tone(work: &mut Work, woods: u32, (least, greatest): (u32, u32)) -> Result<(), Refusal> {
+    if woods > 3 || least > greatest {
+        return Err(Refusal::new(
+            "A tone has one to three woods, or 0 for no rule, and the least difference between them \
+            is not above the greatest.",
+        )
+        .way(Way::advice("As a start take two woods that differ by ΔE 3 to 15.")));
+    }
+    let choosing = &mut work.choices.choosing;
+    (choosing.per_tone, choosing.least, choosing.greatest) = (woods, least, greatest);
+    Ok(())
+}
+
+fn note(of: &mut BTreeMap<WoodId, u32>, wood: &WoodId, figure: Option<u32>) {
+    match figure {
+        Some(figure) => of.insert(wood.clone(), figure),
+        None => of.remove(wood),
+    };
+}
+
+fn known_finish(work: &Work, finish: &str) -> Result<(), Refusal> {
     let finishes = wood::finishes();
-    if finishes.contains_key(finish) {
+    let own = work.choices.own_finish.as_ref().is_some_and(|own| own.id == finish);
+    if own || finishes.contains_key(finish) {
         return Ok(());
     }
     let refusal = Refusal::new(format!("No finish is called \"{finish}\"."));

@@ -40,6 +40,7 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
             "tones": tones::of_part(work, derived, *id),
         })).collect::<Vec<_>>(),
         "woods": woods_in_use(work).map(|wood| tell_wood(work, wood)).collect::<Vec<_>>(),
+        "wood_tests": wood::offcuts(work, &outlines, &colours),
         "relations": work.relations.iter().map(|(id, relation)| json!({
             "id": id, "says": relation.says, "strength": relation.strength, "by": relation.by,
         })).collect::<Vec<_>>(),
@@ -171,6 +172,7 @@ fn tell_wood(work: &Work, wood: &Wood) -> Value {
         "pieces": pieces_of(work, wood).collect::<Vec<_>>(),
         "colour_raw_lab": lab(wood.colour.value),
         "colour_finished_lab": lab(wood::look(work, wood)),
+        "colour_aged_lab": lab(wood::aged_look(work, wood, wood::HOLDS_YEARS)),
         "colour_source": wood.colour.source,
         "colour_measured": wood.measured,
     })

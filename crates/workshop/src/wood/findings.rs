@@ -3,32 +3,26 @@
 //! Contrast is judged on the finished colours of the table. A board may differ from it, which is why a wood with an
 //! unmeasured colour is named besides. Pieces without a wood are left in peace.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-use measure::colour::{Lab, delta_e_2000};
+use measure::colour::delta_e_2000;
 use measure::length::{Um, inch_text, mm_text};
 
-use super::choose::acts;
-use super::look;
-use crate::pattern::{Meeting, Outlines};
+use super::alternatives::{Behind, backers, bordering};
+use super::choose::{BECOMES_PIECES, acts};
+use super::contrast::{SHORT_BORDER_MM, contrast};
+use super::finish::{finish_of, look};
+use super::sure::{Seeing, VISIBLE, judge};
+use crate::pattern::Outlines;
 use crate::picture::Colours;
 use crate::work::edit::{setup, wood};
-use crate::work::{AreaId, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, WoodId, Work};
-
-/// Two touching pieces whose picture colours lie this far apart were meant to be told apart. Lower floods the list with
-/// shading inside one form.
-const MEANT_APART: f64 = 8.0;
-
-/// The least difference between finished woods that shows across a saw line (Allegretti and others 2009: 3 to 6 is
-/// visible).
-const VISIBLE: f64 = 3.0;
-
-/// Common borders shorter than this carry no form, mm.
-const SHORT_BORDER_MM: f64 = 10.0;
+use crate::work::{Becomes, Edit, Finding, Grave, Kind, Number, Spot, State, Unit, Way, Whom, Wood, WoodId, Work};
 
 /// What a check finds of woods.
 pub fn findings(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<Finding> {
-    let mut found = low_contrast(work, outlines, colours);
+    let mut found = contrast(work, outlines, colours);
+    found.extend(behind(work, outlines));
+    found.extend(too_little(work, outlines));
     found.extend(unsure(work));
     found.extend(too_many(work, outlines));
     found
@@ -50,107 +44,16 @@ pub(crate) fn name<'a>(work: &'a Work, wood: &'a WoodId) -> &'a str {
     work.woods.get(wood).map_or(wood.0.as_str(), |wood| wood.name.as_str())
 }
 
-/// A piece that has a wood, with what it looks like in both worlds.
-#[derive(Clone, Copy)]
-struct Seen<'a> {
-    number: Number,
-    piece: &'a Piece,
-    wood: &'a WoodId,
-    finished: Lab,
-    picture: Lab,
+/// How woods are looked at in this job after so many years.
+pub(super) fn seeing(work: &Work, years: f64) -> Seeing<'_> {
+    Seeing { finish: finish_of(work), years }
 }
 
-fn low_contrast(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<Finding> {
-    let looks: BTreeMap<&WoodId, Lab> = work.woods.iter().map(|(id, wood)| (id, look(work, wood))).collect();
-    let seen = seen(work, colours, &looks);
-    let mut found = Vec::new();
-    for ((one, two), meeting) in &outlines.meetings {
-        let (Some(one), Some(two)) = (seen.get(one), seen.get(two)) else { continue };
-        if lost(one, two, meeting) && !step_tells(work, one, two) {
-            found.push(contrast_finding(work, &looks, [*one, *two], meeting));
-        }
-    }
-    found
-}
-
-fn seen<'a>(work: &'a Work, colours: &Colours, looks: &BTreeMap<&WoodId, Lab>) -> BTreeMap<AreaId, Seen<'a>> {
-    work.pieces
-        .iter()
-        .filter_map(|(number, piece)| {
-            let wood = &piece.values.wood.as_ref()?.value;
-            let (finished, picture) = (*looks.get(wood)?, *colours.get(&piece.area)?);
-            Some((piece.area, Seen { number: *number, piece, wood, finished, picture }))
-        })
-        .collect()
-}
-
-fn lost(one: &Seen, two: &Seen, meeting: &Meeting) -> bool {
-    meeting.length_mm >= SHORT_BORDER_MM
-        && delta_e_2000(one.picture, two.picture) >= MEANT_APART
-        && delta_e_2000(one.finished, two.finished) < VISIBLE
-}
-
-/// Whether a readable step in height parts the two.
-fn step_tells(work: &Work, one: &Seen, two: &Seen) -> bool {
-    let (Some(a), Some(b)) = (one.piece.values.height, two.piece.values.height) else { return false };
-    (i64::from(a.value.0) - i64::from(b.value.0)).abs() >= i64::from(work.choices.stock.readable_step.0)
-}
-
-fn contrast_finding(work: &Work, looks: &BTreeMap<&WoodId, Lab>, pair: [Seen; 2], meeting: &Meeting) -> Finding {
-    let [one, two] = pair;
-    let woods = if one.wood == two.wood {
-        format!("both in {}", name(work, one.wood))
-    } else {
-        format!("in {} and {}", name(work, one.wood), name(work, two.wood))
-    };
-    let mut ways: Vec<Way> =
-        [(one, two), (two, one)].iter().filter_map(|(change, stay)| other_wood(work, looks, change, stay)).collect();
-    let step = length(work, work.choices.stock.readable_step);
-    ways.push(Way::advice(format!("Set one of them at least {step} above the other, or open the line between them.")));
-    ways.push(Way::advice("Turn the grain of one of them: the same wood catches the light differently."));
-    Finding {
-        kind: Kind::LowContrast,
-        grave: Grave::Doubt,
-        spot: Spot {
-            pieces: vec![one.number, two.number],
-            borders: meeting.borders.clone(),
-            woods: [one.wood, two.wood].into_iter().cloned().collect::<BTreeSet<_>>().into_iter().collect(),
-            ..Spot::default()
-        },
-        why: format!(
-            "Pieces {} and {} differ in the picture (ΔE {:.0}) but will look alike {woods} (ΔE {:.1} finished), along {}.",
-            one.number,
-            two.number,
-            delta_e_2000(one.picture, two.picture),
-            delta_e_2000(one.finished, two.finished),
-            length(work, Um::mm(meeting.length_mm.round())),
-        ),
-        ways,
-        key: format!("contrast/{}/{}", one.number, two.number),
-    }
-}
-
-/// A wood already in use that parts `change` from `stay`: the one nearest to what it has now.
-fn other_wood(work: &Work, looks: &BTreeMap<&WoodId, Lab>, change: &Seen, stay: &Seen) -> Option<Way> {
-    if change.piece.state != State::Planned {
-        return None;
-    }
-    let rightly = |look: Lab| (look.l - stay.finished.l) * (change.picture.l - stay.picture.l) >= 0.0;
-    let (_, wood) = in_use(work)
-        .into_keys()
-        .filter_map(|wood| Some((looks.get(wood)?, wood)))
-        .filter(|(look, _)| delta_e_2000(**look, stay.finished) >= VISIBLE && rightly(**look))
-        .map(|(look, wood)| (delta_e_2000(*look, change.finished), wood))
-        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)))?;
-    let says = format!("Saw piece {} from {} instead.", change.number, name(work, wood));
-    Some(Way::by(says, vec![choose(change.number, wood)]))
-}
-
-fn choose(number: Number, wood: &WoodId) -> Edit {
+pub(super) fn choose(number: Number, wood: &WoodId) -> Edit {
     Edit::Wood(wood::Edit::Choose { whom: Whom::Piece(number), wood: wood.clone() })
 }
 
-fn length(work: &Work, length: Um) -> String {
+pub(super) fn length(work: &Work, length: Um) -> String {
     match work.choices.unit {
         Unit::Mm => mm_text(length),
         Unit::Inch => inch_text(length),
@@ -178,6 +81,60 @@ fn unsure(work: &Work) -> Vec<Finding> {
             key: format!("unsure/{}", wood.id),
         })
         .collect()
+}
+
+/// The backer where it looks like the pieces that border shadow.
+fn behind(work: &Work, outlines: &Outlines) -> Option<Finding> {
+    let backer = work.woods.get(&work.choices.backer)?;
+    let wood = |n: &Number| work.woods.get(&work.pieces[n].values.wood.as_ref()?.value);
+    let pieces: Vec<Number> = bordering(work, outlines, Becomes::Shadow)
+        .into_iter()
+        .filter(|(n, length)| {
+            let alike = |wood: &Wood| judge(backer, wood, seeing(work, 0.0)).0 < VISIBLE;
+            *length >= SHORT_BORDER_MM && wood(n).is_some_and(alike)
+        })
+        .map(|(n, _)| n)
+        .collect();
+    let other = |behind: &Behind| {
+        let says = format!("Take {} as backer: apart along {:.0} %.", behind.name, 100.0 * behind.told_apart);
+        Way::by(says, vec![Edit::Setup(setup::Edit::Backer(behind.wood.clone()))])
+    };
+    let others = backers(work, outlines, Becomes::Shadow);
+    let ways = others.iter().filter(|behind| behind.wood != backer.id).map(other).collect();
+    let why =
+        format!("The backer of {} looks like pieces that border its openings: there the outline is lost.", backer.name);
+    let spot = Spot { woods: vec![backer.id.clone()], ..Spot::pieces(pieces) };
+    (!spot.pieces.is_empty()).then(|| Finding {
+        kind: Kind::BackerAlike,
+        grave: Grave::Doubt,
+        spot,
+        why,
+        ways,
+        key: "woods/backer".into(),
+    })
+}
+
+/// Woods of which the pieces take more than the boards on hand give.
+fn too_little(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+    let area = |n: &Number| outlines.areas.get(&work.pieces[n].area).map_or(0.0, |outline| outline.area_mm2);
+    let asked = |(id, pieces): (&WoodId, Vec<Number>)| {
+        let had = f64::from(*work.choices.choosing.on_hand.get(id)?) * BECOMES_PIECES;
+        let takes: f64 = pieces.iter().map(area).sum();
+        (takes > had).then(|| Finding {
+            kind: Kind::TooLittleWood,
+            grave: Grave::Doubt,
+            spot: Spot { woods: vec![id.clone()], ..Spot::pieces(pieces) },
+            why: format!(
+                "The pieces in {} take {:.0} cm²; the boards on hand give about {:.0} cm² of pieces.",
+                name(work, id),
+                takes / 100.0,
+                had / 100.0
+            ),
+            ways: vec![Way::advice("Bring in another board, choose another wood for some of them, or choose anew.")],
+            key: format!("woods/too-little/{id}"),
+        })
+    };
+    in_use(work).into_iter().filter_map(asked).collect()
 }
 
 fn too_many(work: &Work, outlines: &Outlines) -> Option<Finding> {

@@ -18,10 +18,21 @@ pub fn finished(raw: Lab, finish: &Finish) -> Lab {
     Lab::from_linear(raw.to_linear().map(|r| libm::pow((r.max(f) - f) / (1.0 - f), c)))
 }
 
-/// The colour of a wood under the job's finish; raw when the job names a finish that the table has not.
+/// The job's finish: the maker's own by its samples, or one of the table; none when the job names one that the table has not.
+pub(crate) fn finish_of(work: &Work) -> Option<&Finish> {
+    let own = work.choices.own_finish.as_ref().filter(|own| own.id == work.choices.finish);
+    own.or_else(|| super::table::finish(&work.choices.finish))
+}
+
+/// The colour of a wood under the job's finish; raw when that is not known.
 pub fn look(work: &Work, wood: &Wood) -> Lab {
     let raw = wood.colour.value;
-    super::table::finish(&work.choices.finish).map_or(raw, |finish| finished(raw, finish))
+    finish_of(work).map_or(raw, |finish| finished(raw, finish))
+}
+
+/// The colour of a wood under the job's finish after `years` on a wall.
+pub(crate) fn aged_look(work: &Work, wood: &Wood, years: f64) -> Lab {
+    super::findings::seeing(work, years).look(wood, wood.colour.value)
 }
 
 #[cfg(test)]

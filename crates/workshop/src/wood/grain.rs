@@ -16,7 +16,7 @@ use crate::work::{AreaId, Axis, Number, State, WoodId, Work};
 const ELONGATED: f64 = 1.6;
 
 /// Touching pieces of one wood are turned at least this far apart, degrees.
-const APART: f64 = 20.0;
+pub const APART: f64 = 20.0;
 
 /// Turns that are tried, the least first, degrees.
 const TURNS: [f64; 8] = [0.0, 25.0, -25.0, 45.0, -45.0, 65.0, -65.0, 90.0];

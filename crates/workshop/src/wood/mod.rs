@@ -1,22 +1,33 @@
 //! Woods: the table, how they look under finish, and which piece gets which.
 
+mod alternatives;
 mod choose;
 mod code;
+mod contrast;
 mod edit;
 mod findings;
 mod finish;
+mod fit;
 mod grain;
 mod spelling;
+mod sure;
 mod table;
 mod whom;
+mod years;
 
-pub use choose::choose;
+pub use alternatives::{Alternative, Behind, First, Neighbour, alternatives, backers};
+pub use choose::{USUAL, choose, stated};
 pub use code::give_codes;
+pub use contrast::{Offcuts, offcuts};
 pub use edit::apply;
 pub use findings::findings;
 pub(crate) use findings::{in_use, name};
 pub use finish::finished;
+pub(crate) use finish::aged_look;
 pub use finish::look;
+pub use fit::{fit_finish, unfinished};
 pub use spelling::near;
+pub use sure::{Seeing, VISIBLE, Verdict, judge};
 pub use table::{finishes, read_finishes, read_woods, table};
 pub use whom::whose;
+pub use years::{HOLDS_YEARS, aged};

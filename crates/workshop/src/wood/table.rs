@@ -84,6 +84,9 @@ fn wood(row: &Row) -> Result<Wood, Refusal> {
         density: row.sourced("density_kg_per_m3", "density_source", 50.0..=2000.0)?,
         hardness: row.sourced("hardness_janka_newton", "hardness_source", 100.0..=30_000.0)?,
         shrinkage: shrinkage(row)?,
+        light: light(row)?,
+        texture: row.words("texture", "texture_source")?,
+        oiliness: row.words("oiliness", "oiliness_source")?,
         figure: Figure {
             ring: hundredths(row.number("ring_spacing_mm", 0.1..=50.0)?),
             contrast: row.number("ring_contrast_percent", 0.0..=100.0)? as u32,
@@ -103,6 +106,19 @@ fn shrinkage(row: &Row) -> Result<Option<Sourced<(u32, u32)>>, Refusal> {
     Ok(Some(Sourced { value, source: row.text("shrinkage_source")? }))
 }
 
+/// A table of a maker's own may leave the columns on light out.
+fn light(row: &Row) -> Result<Option<Sourced<Lab>>, Refusal> {
+    if row.cell("light_l")?.is_empty() {
+        return Ok(None);
+    }
+    let value = Lab::new(
+        row.number("light_l", -40.0..=40.0)?,
+        row.number("light_a", -40.0..=40.0)?,
+        row.number("light_b", -40.0..=40.0)?,
+    );
+    Ok(Some(Sourced { value, source: row.text("light_source")? }))
+}
+
 fn hundredths(value: f64) -> u32 {
     (value * 100.0).round() as u32
 }
@@ -110,6 +126,9 @@ fn hundredths(value: f64) -> u32 {
 fn thousandths(value: f64) -> u32 {
     (value * 1000.0).round() as u32
 }
+
+/// Columns that a maker's own table may leave out.
+const MAY_LACK: [&str; 3] = ["light_l", "texture", "oiliness"];
 
 /// One row, the columns found by name.
 struct Row {
@@ -144,8 +163,13 @@ fn unreadable(error: &csv::Error) -> Refusal {
 }
 
 impl Row {
+    /// A cell; an empty one where a table of a maker's own has not the column and may leave it out.
     fn cell(&self, column: &str) -> Result<&str, Refusal> {
-        let at = self.columns.iter().position(|name| name == column).ok_or_else(|| {
+        let at = self.columns.iter().position(|name| name == column);
+        if at.is_none() && MAY_LACK.contains(&column) {
+            return Ok("");
+        }
+        let at = at.ok_or_else(|| {
             Refusal::new(format!("The table has no column “{column}”."))
                 .way(Way::advice("Name the columns in the first row as in the table that comes with spelk."))
         })?;

@@ -183,6 +183,12 @@ pub enum Kind {
     Swallowed,
     /// Touching pieces that differ in the picture look alike in wood.
     LowContrast,
+    /// Touching pieces that differ when finished grow alike with the years.
+    Fades,
+    /// The backer looks like pieces that border its openings.
+    BackerAlike,
+    /// Pieces take more of a wood than there is on hand.
+    TooLittleWood,
     /// Colours that the data cannot tell apart or together: test on offcuts.
     UnsureColour,
     /// More woods than the job may have.

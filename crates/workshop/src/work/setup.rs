@@ -1,10 +1,12 @@
 //! What is settled for the job as a whole.
 
+use std::collections::BTreeMap;
+
 use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Mount, Saw, WoodId};
+use super::{Finish, Mount, Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -55,6 +57,12 @@ pub struct Choices {
     pub backer: WoodId,
     /// The finish that colours are judged under, by its key in the table of finishes.
     pub finish: String,
+    /// The maker's own finish, fitted by a pair of samples.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_finish: Option<Finish>,
+    /// What woods are chosen by, besides their colours.
+    #[serde(skip_serializing_if = "Choosing::is_default")]
+    pub choosing: Choosing,
     /// The saw and its blades.
     pub saw: Saw,
     /// Allowances of the backer and of the alignment frame.
@@ -72,8 +80,48 @@ impl Default for Choices {
             tones: 12,
             backer: WoodId("walnut-black".into()),
             finish: "wax".into(),
+            own_finish: None,
+            choosing: Choosing::default(),
             saw: Saw::default(),
             mount: Mount::default(),
+        }
+    }
+}
+
+/// What woods are chosen by, besides their colours.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Choosing {
+    /// How many woods one tone of the picture may have: 1 everywhere the same, 2 or 3 for light, base and shade; 0 lets each
+    /// piece have its own.
+    pub per_tone: u32,
+    /// Woods of one tone differ at least so much, hundredths of ΔE00.
+    pub least: u32,
+    /// And at most so much.
+    pub greatest: u32,
+    /// Face of the boards on hand of each wood, mm².
+    pub on_hand: BTreeMap<WoodId, u32>,
+    /// Whether only what is on hand may be chosen.
+    pub only_on_hand: bool,
+    /// What a wood costs, hundredths of the maker's coin for a dm² of face.
+    pub prices: BTreeMap<WoodId, u32>,
+}
+
+impl Choosing {
+    fn is_default(&self) -> bool {
+        *self == Choosing::default()
+    }
+}
+
+impl Default for Choosing {
+    fn default() -> Choosing {
+        Choosing {
+            per_tone: 0,
+            least: 300,
+            greatest: 1500,
+            on_hand: BTreeMap::new(),
+            only_on_hand: false,
+            prices: BTreeMap::new(),
         }
     }
 }

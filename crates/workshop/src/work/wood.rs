@@ -37,6 +37,15 @@ pub struct Wood {
     pub hardness: Option<Sourced<u32>>,
     /// Shrinkage green to oven-dry, tangential and radial, hundredths of a percent.
     pub shrinkage: Option<Sourced<(u32, u32)>>,
+    /// What years of light do to its raw colour in the end: a shift of L*, a*, b*.
+    #[serde(default)]
+    pub light: Option<Sourced<Lab>>,
+    /// How its pores and rings feel and take a finish: fine, medium or coarse.
+    #[serde(default)]
+    pub texture: Option<Sourced<String>>,
+    /// Whether it is oily, which hinders glue and some finishes: oily or dry.
+    #[serde(default)]
+    pub oiliness: Option<Sourced<String>>,
     /// How its grain shows on the face.
     pub figure: Figure,
     /// What its dust or splinters are known to do; `None` is missing data, not a clean bill.
@@ -57,7 +66,7 @@ pub struct Figure {
 }
 
 /// A finish: per linear channel R_f = ((R − f) / (1 − f))^c.
-#[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Finish {
     /// Its key.
     pub id: String,

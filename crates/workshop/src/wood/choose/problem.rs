@@ -1,15 +1,30 @@
-//! What is to be decided, as numbers: what each wood costs each piece, and what each pair of touching pieces asks.
+//! The objective, stated as numbers.
+//!
+//! A wood w for each group g of pieces (a piece by itself, or a band of a tone), at most `woods_most` woods, so that the
+//! sum of these is least:
+//!
+//! - fidelity: area^0.7 × ΔE00(w under the finish, the picture's colour brought into the woods' range), for each piece;
+//! - order: for each border whose sides differ by ΔL* ≥ 5 in the picture, 5 for each mm and each unit that the step in wood
+//!   lacks to 3 in the same sense, 8 units at the most; likewise for sides of like lightness that differ by ΔE00 ≥ 6;
+//! - a tone's own woods: what their difference lacks to the least, or passes the greatest, by the tone's weight;
+//! - price: each coin for a dm² as much as ΔE 0.05 on the area it buys; a wood not on hand, when others are, as much as
+//!   ΔE 0.25 over the whole work: boards on hand come first, and give way only where they look worse.
+//!
+//! Pieces of a wood on hand take no more than the share of its boards that can become pieces. What hand or fact chose is
+//! fixed: it counts among the woods, takes its room, and its neighbours look at it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::colour::{Lab, delta_e_2000};
+use measure::solve::{Few, Node, Pair};
 
 use super::super::look;
+use super::nodes::{Group, groups};
 use super::target::targets;
 use super::{acts, fixed};
 use crate::pattern::Outlines;
 use crate::picture::Colours;
-use crate::work::{AreaId, Number, State, Wood, Work};
+use crate::work::{AreaId, Number, State, Wood, WoodId, Work};
 
 /// A piece weighs its area to this power. At 1 a sky decides every wood; at 0.5 specks do.
 const AREA_POWER: f64 = 0.7;
@@ -35,131 +50,83 @@ const BORDER_WEIGHT: f64 = 5.0;
 /// A wrong step costs no more than this many units: past that it is just wrong.
 const LACK_MOST: f64 = 8.0;
 
+/// What a unit of lacking or excessive contrast within a tone costs against its weight: so much that it is a rule and gives
+/// way only where no woods keep it.
+const TONE_WEIGHT: f64 = 60.0;
+
+/// What a coin for a dm² costs against ΔE.
+const PRICE_WEIGHT: f64 = 0.05;
+
+/// What opening a wood that must be bought costs, as ΔE over the whole work.
+const BUY_WEIGHT: f64 = 0.25;
+
+/// The share of a board's face that becomes pieces; kerf, faults and margins take the rest. Common practice, no source.
+pub const BECOMES_PIECES: f64 = 0.6;
+
 /// A piece to be decided.
-pub struct Free {
+pub struct Open {
     /// Its number.
     pub number: Number,
-    /// What each wood costs it.
-    pub cost: Vec<f64>,
-    /// What it asks of its neighbours.
-    pub asks: Vec<Ask>,
-}
-
-/// What a border asks of a piece and a neighbour.
-pub struct Ask {
-    /// The neighbour: a piece to be decided by its place, or a wood that is fixed.
-    pub other: Other,
-    /// 1 when the piece is to be lighter, −1 when darker, 0 when only apart.
-    pub order: f64,
-    /// What each unit that lacks costs.
+    /// Its colour in the picture.
+    pub tone: Lab,
+    /// What its fidelity weighs.
     pub weight: f64,
+    /// mm².
+    pub area: f64,
 }
 
-/// The other side of a border.
-#[derive(Clone, Copy)]
-pub enum Other {
-    /// To be decided, by its place in the row.
-    Free(usize),
-    /// A wood that stays.
-    Fixed(usize),
-}
-
-/// Pieces to be decided and the woods that they can have.
+/// What is to be decided, and the pieces of each node.
 pub struct Problem {
-    /// The pieces, by number.
-    pub pieces: Vec<Free>,
-    /// How many woods there are.
-    pub woods: usize,
-    /// Woods in use that stay and count.
-    pub held: BTreeSet<usize>,
-    lightness: Vec<f64>,
-    apart: Vec<f64>,
+    /// The numbers.
+    pub few: Few,
+    /// The pieces of each node.
+    pub groups: Vec<Vec<Number>>,
+}
+
+/// A side of a border: a node to be decided, or a wood that stays.
+#[derive(Clone, Copy)]
+enum Side {
+    Node(usize),
+    Wood(usize),
 }
 
 impl Problem {
     /// Reads the job. Pieces without a colour in the picture are left out.
     pub fn new(work: &Work, outlines: &Outlines, colours: &Colours, offered: &[&Wood]) -> Problem {
         let looks: Vec<Lab> = offered.iter().map(|wood| look(work, wood)).collect();
-        let place = |id| offered.iter().position(|wood| &wood.id == id);
+        let open = open(work, outlines, colours);
+        let aims = aims(&open, &all_tones(work, outlines, colours), &looks);
+        let groups = groups(&open, work.choices.choosing.per_tone as usize);
+        let by_number: BTreeMap<Number, usize> = open.iter().enumerate().map(|(at, open)| (open.number, at)).collect();
+        let node = |group: &Group| node(&looks, group.pieces.iter().map(|n| (&open[by_number[n]], aims[by_number[n]])));
+        let place = |id: &WoodId| offered.iter().position(|wood| &wood.id == id);
         let held: BTreeMap<Number, usize> =
             fixed(work).filter_map(|(number, chosen)| Some((number, place(&chosen.value)?))).collect();
-        let apart = looks.iter().flat_map(|one| looks.iter().map(|two| delta_e_2000(*one, *two))).collect();
-        let mut problem = Problem {
-            pieces: free(work, outlines, colours, &looks),
-            woods: looks.len(),
+        let mut few = Few {
+            labels: looks.len(),
+            nodes: groups.iter().map(node).collect(),
+            kinds: kinds(&looks),
+            pairs: Vec::new(),
+            most: (work.choices.woods_most as usize).max(held.values().collect::<BTreeSet<_>>().len()),
             held: held.values().copied().collect(),
-            lightness: looks.iter().map(|look| look.l).collect(),
-            apart,
+            opening: vec![0.0; looks.len()],
+            room: vec![f64::INFINITY; looks.len()],
         };
-        problem.join(work, outlines, colours, &held);
-        problem
-    }
-
-    /// What the border costs when the asking piece gets `mine` and the other has `theirs`.
-    pub fn lack(&self, ask: &Ask, mine: usize, theirs: usize) -> f64 {
-        let lack = if ask.order == 0.0 {
-            APART_ASKED - self.apart[mine * self.woods + theirs]
-        } else {
-            ORDER_ASKED - ask.order * (self.lightness[mine] - self.lightness[theirs])
-        };
-        ask.weight * lack.clamp(0.0, LACK_MOST)
-    }
-
-    fn join(&mut self, work: &Work, outlines: &Outlines, colours: &Colours, held: &BTreeMap<Number, usize>) {
-        let place: BTreeMap<AreaId, Other> = self
-            .pieces
-            .iter()
-            .enumerate()
-            .map(|(at, piece)| (work.pieces[&piece.number].area, Other::Free(at)))
-            .chain(held.iter().map(|(number, wood)| (work.pieces[number].area, Other::Fixed(*wood))))
-            .collect();
-        for ((one, two), meeting) in &outlines.meetings {
-            let (Some(a), Some(b)) = (place.get(one), place.get(two)) else { continue };
-            let Some(order) = asked(colours, *one, *two) else { continue };
-            let weight = BORDER_WEIGHT * meeting.length_mm;
-            self.ask(*a, Ask { other: *b, order, weight });
-            self.ask(*b, Ask { other: *a, order: -order, weight });
-        }
-    }
-
-    fn ask(&mut self, of: Other, ask: Ask) {
-        if let Other::Free(at) = of {
-            self.pieces[at].asks.push(ask);
-        }
+        join(&mut few, (work, outlines, colours), &groups, &held);
+        within_tones(&mut few, work, &groups, &looks);
+        stock(&mut few, (work, outlines), offered, &held);
+        Problem { few, groups: groups.into_iter().map(|group| group.pieces).collect() }
     }
 }
 
-/// What the picture asks of two touching areas, if anything: the sign of the lightness step, or 0 for only apart.
-fn asked(colours: &Colours, one: AreaId, two: AreaId) -> Option<f64> {
-    let (a, b) = (colours.get(&one)?, colours.get(&two)?);
-    if (a.l - b.l).abs() >= ORDER_SEEN {
-        Some((a.l - b.l).signum())
-    } else {
-        (delta_e_2000(*a, *b) >= APART_SEEN).then_some(0.0)
-    }
-}
-
-fn free(work: &Work, outlines: &Outlines, colours: &Colours, looks: &[Lab]) -> Vec<Free> {
-    let open: Vec<(Number, Lab, f64)> = work
-        .pieces
+fn open(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<Open> {
+    work.pieces
         .iter()
         .filter(|(_, piece)| piece.state == State::Planned && acts(&piece.values.wood))
         .filter_map(|(number, piece)| {
-            let weight = libm::pow(outlines.areas.get(&piece.area)?.area_mm2.max(0.0), AREA_POWER);
-            Some((*number, *colours.get(&piece.area)?, weight))
-        })
-        .collect();
-    if open.is_empty() || looks.is_empty() {
-        return Vec::new();
-    }
-    let tones: Vec<(Lab, f64)> = all_tones(work, outlines, colours);
-    let map = targets(&open.iter().map(|(_, tone, _)| (*tone, 0.0)).chain(tones).collect::<Vec<_>>(), looks);
-    open.iter()
-        .zip(map)
-        .map(|((number, _, weight), target)| Free {
-            number: *number,
-            cost: looks.iter().map(|look| weight * delta_e_2000(*look, target)).collect(),
-            asks: Vec::new(),
+            let area = outlines.areas.get(&piece.area)?.area_mm2.max(0.0);
+            let weight = libm::pow(area, AREA_POWER);
+            Some(Open { number: *number, tone: *colours.get(&piece.area)?, weight, area })
         })
         .collect()
 }
@@ -168,4 +135,117 @@ fn free(work: &Work, outlines: &Outlines, colours: &Colours, looks: &[Lab]) -> V
 fn all_tones(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<(Lab, f64)> {
     let tone = |area: &AreaId| Some((*colours.get(area)?, libm::pow(outlines.areas.get(area)?.area_mm2, AREA_POWER)));
     work.pieces.values().filter_map(|piece| tone(&piece.area)).collect()
+}
+
+fn aims(open: &[Open], all: &[(Lab, f64)], looks: &[Lab]) -> Vec<Lab> {
+    if open.is_empty() || looks.is_empty() {
+        return Vec::new();
+    }
+    let tones: Vec<(Lab, f64)> = open.iter().map(|open| (open.tone, 0.0)).chain(all.iter().copied()).collect();
+    targets(&tones, looks)
+}
+
+fn node<'a>(looks: &[Lab], pieces: impl Iterator<Item = (&'a Open, Lab)>) -> Node {
+    let mut node = Node { cost: vec![0.0; looks.len()], size: 0.0 };
+    for (piece, aim) in pieces {
+        node.size += piece.area;
+        node.cost.iter_mut().zip(looks).for_each(|(cost, look)| *cost += piece.weight * delta_e_2000(*look, aim));
+    }
+    node
+}
+
+/// What a border costs for each woods of its sides: apart, the first lighter, the first darker.
+fn kinds(looks: &[Lab]) -> Vec<Vec<f64>> {
+    let table = |lack: &dyn Fn(&Lab, &Lab) -> f64| {
+        looks.iter().flat_map(|one| looks.iter().map(|two| lack(one, two).clamp(0.0, LACK_MOST))).collect()
+    };
+    vec![
+        table(&|one, two| APART_ASKED - delta_e_2000(*one, *two)),
+        table(&|one, two| ORDER_ASKED - (one.l - two.l)),
+        table(&|one, two| ORDER_ASKED + (one.l - two.l)),
+    ]
+}
+
+fn join(few: &mut Few, job: (&Work, &Outlines, &Colours), groups: &[Group], held: &BTreeMap<Number, usize>) {
+    let (work, outlines, colours) = job;
+    let nodes =
+        groups.iter().enumerate().flat_map(|(at, group)| group.pieces.iter().map(move |n| (*n, Side::Node(at))));
+    let sides: BTreeMap<AreaId, Side> = nodes
+        .chain(held.iter().map(|(number, wood)| (*number, Side::Wood(*wood))))
+        .map(|(number, side)| (work.pieces[&number].area, side))
+        .collect();
+    let mut lengths: BTreeMap<(usize, usize, usize), f64> = BTreeMap::new();
+    for ((one, two), meeting) in &outlines.meetings {
+        let (Some(a), Some(b)) = (sides.get(one), sides.get(two)) else { continue };
+        let Some(kind) = asked(colours, *one, *two) else { continue };
+        let weight = BORDER_WEIGHT * meeting.length_mm;
+        match (*a, *b) {
+            (Side::Node(a), Side::Node(b)) if a != b => *lengths.entry((a, b, kind)).or_default() += weight,
+            (Side::Node(node), Side::Wood(wood)) => beside(few, (node, wood), kind, weight),
+            (Side::Wood(wood), Side::Node(node)) => beside(few, (node, wood), [0, 2, 1][kind], weight),
+            _ => {}
+        }
+    }
+    few.pairs = lengths.into_iter().map(|((one, two, kind), weight)| Pair { one, two, kind, weight }).collect();
+}
+
+/// What the picture asks of two touching areas, if anything, as the place in `kinds`.
+fn asked(colours: &Colours, one: AreaId, two: AreaId) -> Option<usize> {
+    let (a, b) = (colours.get(&one)?, colours.get(&two)?);
+    if (a.l - b.l).abs() >= ORDER_SEEN {
+        Some(if a.l > b.l { 1 } else { 2 })
+    } else {
+        (delta_e_2000(*a, *b) >= APART_SEEN).then_some(0)
+    }
+}
+
+/// A border on a wood that stays bears on the node alone.
+fn beside(few: &mut Few, (node, wood): (usize, usize), kind: usize, weight: f64) {
+    for mine in 0..few.labels {
+        few.nodes[node].cost[mine] += weight * few.kinds[kind][mine * few.labels + wood];
+    }
+}
+
+/// The woods of one tone keep a least and a greatest difference, and the order of their bands.
+fn within_tones(few: &mut Few, work: &Work, groups: &[Group], looks: &[Lab]) {
+    let choosing = &work.choices.choosing;
+    if choosing.per_tone < 2 {
+        return;
+    }
+    let (least, greatest) = (f64::from(choosing.least) / 100.0, f64::from(choosing.greatest) / 100.0);
+    let off = |dark: &Lab, pale: &Lab| {
+        let apart = if pale.l >= dark.l { delta_e_2000(*dark, *pale) } else { -delta_e_2000(*dark, *pale) };
+        (least - apart).max(apart - greatest).max(0.0)
+    };
+    few.kinds.push(looks.iter().flat_map(|dark| looks.iter().map(|pale| off(dark, pale))).collect());
+    let kind = few.kinds.len() - 1;
+    for (one, dark) in groups.iter().enumerate() {
+        for (two, pale) in groups.iter().enumerate().filter(|(_, pale)| pale.tone.0 == dark.tone.0) {
+            if dark.tone.1 < pale.tone.1 {
+                let weight = TONE_WEIGHT * libm::pow(few.nodes[one].size.min(few.nodes[two].size), AREA_POWER);
+                few.pairs.push(Pair { one, two, kind, weight });
+            }
+        }
+    }
+}
+
+/// Room on hand, prices, and the woods that must be bought.
+fn stock(few: &mut Few, (work, outlines): (&Work, &Outlines), offered: &[&Wood], held: &BTreeMap<Number, usize>) {
+    let choosing = &work.choices.choosing;
+    let weight: f64 = few.nodes.iter().map(|node| libm::pow(node.size, AREA_POWER)).sum();
+    for (at, wood) in offered.iter().enumerate() {
+        if let Some(price) = choosing.prices.get(&wood.id) {
+            let coin = PRICE_WEIGHT * f64::from(*price) / 100.0;
+            few.nodes.iter_mut().for_each(|node| node.cost[at] += coin * libm::pow(node.size, AREA_POWER));
+        }
+        match choosing.on_hand.get(&wood.id) {
+            Some(mm2) => few.room[at] = f64::from(*mm2) * BECOMES_PIECES,
+            None if !choosing.on_hand.is_empty() => few.opening[at] = BUY_WEIGHT * weight,
+            None => {}
+        }
+    }
+    for (number, wood) in held {
+        let area = outlines.areas.get(&work.pieces[number].area).map_or(0.0, |outline| outline.area_mm2);
+        few.room[*wood] = (few.room[*wood] - area).max(0.0);
+    }
 }

@@ -1,4 +1,4 @@
-//! Small jobs whose best answer can be had by trying everything.
+//! Random jobs, and what was asked of their woods.
 
 use std::collections::BTreeMap;
 
@@ -6,8 +6,6 @@ use measure::Watch;
 use measure::colour::Lab;
 use measure::plane::{Circle, Point};
 
-use super::problem::Problem;
-use super::search::{search, whole};
 use super::*;
 use crate::pattern::{Meeting, Outline};
 use crate::wood::table;
@@ -52,33 +50,6 @@ fn job(seed: u64, pieces: u32, woods: &[&str]) -> (Work, Outlines, Colours) {
     (work, outlines, colours)
 }
 
-const FEW: [&str; 6] = ["holly-american", "cherry-black", "walnut-black", "wenge", "yellowheart", "redheart"];
-
-fn everything(problem: &Problem, most: usize) -> f64 {
-    let pieces = problem.pieces.len() as u32;
-    let of = |at: usize| (0..pieces).map(|p| at / problem.woods.pow(p) % problem.woods).collect::<Vec<_>>();
-    (0..problem.woods.pow(pieces))
-        .map(of)
-        .filter(|wood| wood.iter().copied().collect::<BTreeSet<_>>().len() <= most)
-        .map(|wood| whole(problem, &wood))
-        .fold(f64::MAX, f64::min)
-}
-
-/// Against every one of 6⁶ answers: never better than the best, and seldom short of it.
-#[test]
-fn small_jobs_come_out_as_good_as_trying_everything() {
-    let mut best = 0;
-    for seed in 0..20 {
-        let (work, outlines, colours) = job(seed, 6, &FEW);
-        let offered = offered(&work);
-        let problem = Problem::new(&work, &outlines, &colours, &offered);
-        let (ours, exact) = (search(&problem, 3, Watch::silent()).cost, everything(&problem, 3));
-        assert!(ours >= exact - 1e-6 && ours <= 1.02 * exact, "seed {seed}: {ours} {exact}");
-        best += usize::from(ours <= exact + 1e-6);
-    }
-    assert!(best >= 16, "{best} of 20");
-}
-
 /// The share of border length, of that which differs by ΔL* 5 or more in the picture, whose order holds by ΔL* 2 in wood.
 fn order_kept(work: &Work, outlines: &Outlines, colours: &Colours, woods: &BTreeMap<Number, WoodGrain>) -> f64 {
     let light = |n: u32| crate::wood::look(work, &work.woods[&woods[&Number(n)].wood]).l;
@@ -95,12 +66,12 @@ fn order_kept(work: &Work, outlines: &Outlines, colours: &Colours, woods: &BTree
 
 /// What the pieces alone cost with the woods found, when borders are asked or not.
 fn fidelity(work: &Work, outlines: &Outlines, colours: &Colours, borders: bool) -> f64 {
-    let mut problem = Problem::new(work, outlines, colours, &offered(work));
+    let mut few = stated(work, outlines, colours).expect("there are woods and colours");
     if !borders {
-        problem.pieces.iter_mut().for_each(|piece| piece.asks.clear());
+        few.pairs.clear();
     }
-    let found = search(&problem, work.choices.woods_most as usize, Watch::silent());
-    problem.pieces.iter().zip(&found.wood).map(|(piece, wood)| piece.cost[*wood]).sum()
+    let found = super::few(&few, USUAL, Watch::silent()).expect("there is room");
+    few.nodes.iter().zip(&found.label).map(|(node, wood)| node.cost[*wood]).sum()
 }
 
 #[test]
@@ -135,4 +106,102 @@ fn what_the_hand_chose_stays_and_counts() {
 fn a_job_without_a_picture_is_refused() {
     let (work, outlines, _) = job(1, 3, &[]);
     assert!(choose(&work, &outlines, &Colours::new(), Watch::silent()).is_err());
+}
+
+fn area_in(work: &Work, outlines: &Outlines, woods: &BTreeMap<Number, WoodGrain>, wood: &str) -> f64 {
+    let of = |n: &Number| outlines.areas[&work.pieces[n].area].area_mm2;
+    woods.iter().filter(|(_, chosen)| chosen.wood.0 == wood).map(|(n, _)| of(n)).sum()
+}
+
+#[test]
+fn boards_on_hand_come_first_and_are_not_exceeded() {
+    let (mut work, outlines, colours) = job(11, 60, &[]);
+    let free = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let favourite = free
+        .values()
+        .map(|chosen| chosen.wood.clone())
+        .max_by_key(|wood| (area_in(&work, &outlines, &free, &wood.0) * 100.0) as u64);
+    let favourite = favourite.expect("there are pieces");
+    let had = (area_in(&work, &outlines, &free, &favourite.0) * 0.5 / BECOMES_PIECES) as u32;
+    work.choices.choosing.on_hand.insert(favourite.clone(), had);
+    let limited = choose(&work, &outlines, &colours, Watch::silent()).expect("others can be bought").0;
+    assert!(area_in(&work, &outlines, &limited, &favourite.0) <= f64::from(had) * BECOMES_PIECES);
+
+    let (mut work, outlines, colours) = job(12, 60, &[]);
+    let own = ["poplar-yellow", "oak-white", "walnut-black", "cherry-black"];
+    let plenty = own
+        .iter()
+        .filter(|id| work.woods.contains_key(&WoodId((**id).into())))
+        .map(|id| (WoodId((*id).into()), 10_000_000));
+    work.choices.choosing.on_hand = plenty.collect();
+    let mostly = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let bought: BTreeSet<&WoodId> = mostly
+        .values()
+        .map(|chosen| &chosen.wood)
+        .filter(|wood| !work.choices.choosing.on_hand.contains_key(wood))
+        .collect();
+    assert!(bought.len() < 9, "some woods on hand are used before all are bought: {bought:?}");
+    work.choices.choosing.only_on_hand = true;
+    let only = choose(&work, &outlines, &colours, Watch::silent()).expect("there is plenty").0;
+    assert!(only.values().all(|chosen| work.choices.choosing.on_hand.contains_key(&chosen.wood)));
+    work.choices.choosing.on_hand.values_mut().for_each(|mm2| *mm2 = 100);
+    let refusal = choose(&work, &outlines, &colours, Watch::silent()).expect_err("a square centimetre is not enough");
+    assert!(refusal.what.contains("do not suffice") && !refusal.ways.is_empty());
+}
+
+#[test]
+fn more_pinned_than_there_is_gives_the_reason() {
+    let (mut work, outlines, colours) = job(5, 20, &[]);
+    let wenge = WoodId("wenge".into());
+    work.choices.choosing.on_hand.insert(wenge.clone(), 1_000);
+    for n in 1..=3 {
+        work.pieces.get_mut(&Number(n)).expect("it is there").values.wood = Some(Chosen::hand(wenge.clone()));
+    }
+    let refusal = choose(&work, &outlines, &colours, Watch::silent()).expect_err("too much is pinned");
+    assert!(
+        refusal.what.contains("3 pieces") && refusal.spot.pieces.len() == 3 && !refusal.ways.is_empty(),
+        "{refusal}"
+    );
+}
+
+/// Twelve pieces of three colours, two shades each.
+fn shaded() -> (Work, Outlines, Colours) {
+    let (work, outlines, mut colours) = job(2, 12, &[]);
+    for n in 1..=12_u32 {
+        let [l, a, b] = [[75.0, 3.0, 20.0], [50.0, 15.0, 25.0], [30.0, 5.0, 8.0]][n as usize % 3];
+        colours.insert(AreaId(n), Lab::new(l + if n > 6 { 6.0 } else { 0.0 }, a, b));
+    }
+    (work, outlines, colours)
+}
+
+#[test]
+fn a_tone_gets_one_wood_or_two_whose_contrast_is_kept() {
+    let (mut work, outlines, colours) = shaded();
+    work.choices.choosing.per_tone = 1;
+    let one = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let tone = |n: u32| (1..=12).filter(move |other| other % 3 == n % 3);
+    for n in 1..=3 {
+        assert_eq!(tone(n).map(|n| &one[&Number(n)].wood).collect::<BTreeSet<_>>().len(), 1, "tone {n}");
+    }
+    work.choices.choosing.per_tone = 2;
+    (work.choices.choosing.least, work.choices.choosing.greatest) = (300, 1200);
+    let two = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let seen = |n: u32| crate::wood::look(&work, &work.woods[&two[&Number(n)].wood]);
+    for n in 1..=3 {
+        assert!(tone(n).map(|n| &two[&Number(n)].wood).collect::<BTreeSet<_>>().len() <= 2);
+        let (dark, pale) = (seen(n), seen(n + 6));
+        let apart = measure::colour::delta_e_2000(dark, pale);
+        assert!(pale.l > dark.l && (3.0..=12.0).contains(&apart), "tone {n}: {apart}");
+    }
+}
+
+#[test]
+fn a_dear_wood_gives_way() {
+    let (mut work, outlines, colours) = job(21, 60, &[]);
+    let free = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let dear = free[&Number(1)].wood.clone();
+    let before = area_in(&work, &outlines, &free, &dear.0);
+    work.choices.choosing.prices.insert(dear.clone(), 40_000);
+    let after = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    assert!(area_in(&work, &outlines, &after, &dear.0) < before);
 }

@@ -1,5 +1,6 @@
 //! Edits of the job's settings.
 
+use measure::colour::Lab;
 use serde::{Deserialize, Serialize};
 
 use crate::work::{Mount, Saw, Size, Stock, Unit, Wood, WoodId};
@@ -29,6 +30,41 @@ pub enum Edit {
     Saw(Saw),
     /// Sets the allowances of the backer and of the alignment frame.
     Mount(Mount),
+    /// Sets how many woods a tone may have (0 lets each piece have its own), and the least and greatest difference between
+    /// them, hundredths of ΔE00.
+    PerTone {
+        /// How many.
+        woods: u32,
+        /// The least difference.
+        least: u32,
+        /// The greatest.
+        greatest: u32,
+    },
+    /// Says how much board face of a wood is on hand, mm²; none forgets it.
+    OnHand {
+        /// The wood.
+        wood: WoodId,
+        /// How much.
+        mm2: Option<u32>,
+    },
+    /// Sets whether only woods on hand may be chosen.
+    OnlyOnHand(bool),
+    /// Says what a wood costs, hundredths of a coin for a dm²; none forgets it.
+    Price {
+        /// The wood.
+        wood: WoodId,
+        /// How much.
+        per_dm2: Option<u32>,
+    },
+    /// Fits a finish by a pair of samples of one wood, raw and finished, and takes it as the job's.
+    FitFinish {
+        /// What the maker calls it.
+        name: String,
+        /// The raw sample.
+        raw: Lab,
+        /// The finished one.
+        finished: Lab,
+    },
     /// Offers a wood to the job, or corrects one.
     #[ts(skip)]
     Offer(Box<Wood>),
