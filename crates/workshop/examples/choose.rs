@@ -67,7 +67,7 @@ fn job(seed: u64, [pieces, woods, most]: [u64; 3]) -> (Work, Outlines, Colours) 
             outlines.meetings.insert((AreaId(other), area), Meeting { borders: Vec::new(), length_mm });
         }
     }
-    if seed % 3 == 0 {
+    if seed.is_multiple_of(3) {
         work.choices.choosing.on_hand = on_hand(&mut dice, &work, &outlines);
     }
     (work, outlines, colours)

@@ -73,9 +73,9 @@ fn overview(typed: &Woods, work: &Work, derived: &mut Derived) {
         return;
     }
     say!("Backers, against every piece that borders an opening:");
-    shadow.iter().for_each(|behind| say_behind(behind));
+    shadow.iter().for_each(say_behind);
     say!("Boards behind the ground, against every piece that borders it:");
-    ground.iter().for_each(|behind| say_behind(behind));
+    ground.iter().for_each(say_behind);
     say!("To be told on offcuts, the longest border first:");
     tests.iter().for_each(|test| say_test(work, test));
 }

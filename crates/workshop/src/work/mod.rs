@@ -31,11 +31,7 @@ pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
 pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired, State, Variant};
 pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
 pub use relation::{Depth, Relation, Says, Strength, Whom};
-<<<<<<< HEAD
-pub use setup::{Choices, GroundChoice, PictureRef, Place, Size, Stock, StockKind, TraceChoices, Unit};
-=======
-pub use setup::{Choices, Choosing, GroundChoice, PictureRef, Size, Stock, StockKind, TraceChoices, Unit};
->>>>>>> 410cb97 (Woods chosen by a stated objective with stock, prices and tones; sure or not; years of light; alternatives, backers, offcuts; a finish fitted by samples)
+pub use setup::{Choices, Choosing, GroundChoice, PictureRef, Place, Size, Stock, StockKind, TraceChoices, Unit};
 pub use shop::{Shop, ShopEdit};
 pub use wood::{Figure, Finish, Shift, Sourced, Wood};
 

@@ -19,7 +19,7 @@ fn problem(seed: u64, limited: bool) -> Few {
             few.pairs.push(Pair { one, two, kind: dice.below(3), weight: dice.between(0.1, 2.0) });
         }
     }
-    if seed % 3 == 0 {
+    if seed.is_multiple_of(3) {
         few.opening = (0..labels).map(|_| dice.between(0.0, 3.0)).collect();
         few.held.insert(dice.below(labels));
     }

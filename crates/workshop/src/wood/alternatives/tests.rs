@@ -60,7 +60,7 @@ fn lightness_or_hue_first() {
     let off = |first| {
         let seen = |one: &Alternative| look(&work, &work.woods[&one.wood]);
         let sum = |of: &dyn Fn(Lab) -> f64| self::of(&[2], first).iter().map(|one| of(seen(one))).sum::<f64>();
-        (sum(&|c| (c.l - aim.l).abs()), sum(&|c| ((c.a - aim.a).powi(2) + (c.b - aim.b).powi(2)).sqrt()))
+        (sum(&|c| (c.l - aim.l).abs()), sum(&|c| Lab::new(0.0, c.a - aim.a, c.b - aim.b).chroma()))
     };
     let (light, hue) = (off(First::Lightness), off(First::Hue));
     assert!(light.0 < hue.0 && hue.1 < light.1, "{light:?} {hue:?}");
