@@ -17,6 +17,7 @@ pub fn label(edit: &Edit) -> &'static str {
         Edit::Bench(bench::Edit::Log(Fact::Struck { .. })) => "strike an entry of the log",
         Edit::Take(proposal) => match proposal.ask {
             Ask::Trace(_) => "accept the pattern",
+            Ask::TurnGrain => "turn the grain",
             Ask::ChooseWoods => "choose woods",
             Ask::WorkOutHeights => "work out heights",
         },
@@ -74,6 +75,8 @@ fn of_wood(edit: &wood::Edit) -> &'static str {
         wood::Edit::Choose { .. } => "choose a wood",
         wood::Edit::Unchoose(_) => "leave a wood undecided",
         wood::Edit::Grain { .. } => "turn the grain",
+        wood::Edit::Stroke(_) => "draw the grain",
+        wood::Edit::Unstroke(_) => "take a stroke of grain away",
         wood::Edit::Ungrain(_) => "leave the grain undecided",
     }
 }

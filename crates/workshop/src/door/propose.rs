@@ -5,8 +5,13 @@ use std::sync::Arc;
 use measure::{Stamp, Watch, stamp};
 
 use crate::derived::Derived;
-use crate::work::{Ask, By, Changes, Chosen, Cost, Proposal, Refusal, TraceChoices, Values, Way, Work};
-use crate::{pattern, picture, relief, wood};
+use crate::pattern::Outlines;
+use crate::work::{Ask, Axis, By, Changes, Chosen, Cost, Piece, Proposal, Refusal, TraceChoices, Values, Way, Work};
+use crate::{pattern, picture, relief, saw, wood};
+
+/// Necks up to this wide are kept free of short grain, µm: three times the least neck of thick stock, as the check of the saw
+/// looks for it.
+const NECK_UM: f64 = 9_000.0;
 
 /// Works out an answer to `ask`. Pure: nothing changes until `Edit::Take`. A stop gives the best so far where there is
 /// one (`done` is false), a refusal where there is none.
@@ -15,8 +20,12 @@ pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> R
         Ask::Trace(choices) => (trace(work, derived, choices, watch)?, 0),
         Ask::ChooseWoods => {
             let (outlines, colours) = (derived.outlines(work), derived.colours(work));
-            let (woods, cost) = wood::choose(work, &outlines, &colours, watch)?;
+            let (woods, cost) = wood::choose(work, (&outlines, &colours), &across_necks(work, &outlines), watch)?;
             (Values::Woods(woods), cost)
+        }
+        Ask::TurnGrain => {
+            let outlines = derived.outlines(work);
+            (Values::Grain(wood::turn_grain(work, &outlines, &across_necks(work, &outlines))), 0)
         }
         Ask::WorkOutHeights => {
             let (heights, cost) = relief::heights(work, &derived.outlines(work), watch)?;
@@ -24,6 +33,19 @@ pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> R
         }
     };
     Ok(Proposal { ask: ask.clone(), rests_on: rests_on(work, ask), values, cost: Cost(cost), done: !watch.stopped() })
+}
+
+/// The directions straight across the necks of each piece, for its grain to keep off.
+fn across_necks(work: &Work, outlines: &Outlines) -> wood::Necks {
+    let of = |piece: &Piece| {
+        let rings = outlines.areas.get(&piece.area).map_or(&[][..], |outline| &outline.rings);
+        let across = |neck: &saw::Neck| {
+            let (x, y) = (neck.ends.1.x - neck.ends.0.x, neck.ends.1.y - neck.ends.0.y);
+            Axis::degrees(libm::atan2(-f64::from(y), f64::from(x)).to_degrees())
+        };
+        saw::necks(rings, NECK_UM).iter().map(across).collect()
+    };
+    work.pieces.iter().map(|(number, piece)| (*number, of(piece))).collect()
 }
 
 fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watch) -> Result<Values, Refusal> {
@@ -54,7 +76,10 @@ fn stop_here(watch: Watch) -> Result<(), Refusal> {
 fn rests_on(work: &Work, ask: &Ask) -> Stamp {
     match ask {
         Ask::Trace(choices) => stamp(&(&work.picture, work.panel, choices, &work.choices.stock, &work.pattern)),
-        Ask::ChooseWoods => stamp(&(&work.picture, &work.pattern, &work.pieces, &work.woods, &work.choices)),
+        Ask::ChooseWoods => {
+            stamp(&(&work.picture, &work.pattern, &work.pieces, &work.woods, (&work.choices, &work.strokes)))
+        }
+        Ask::TurnGrain => stamp(&(&work.pattern, &work.pieces, &work.strokes)),
         Ask::WorkOutHeights => {
             stamp(&(&work.pattern, &work.pieces, (&work.relations, &work.marks, &work.parts), &work.choices.stock))
         }
@@ -84,6 +109,14 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
                 let wood = put(&mut piece.values.wood, chosen.wood.clone());
                 let grain = put(&mut piece.values.grain, chosen.grain);
                 if wood || grain {
+                    changes.pieces.insert(*number);
+                }
+            }
+        }
+        Values::Grain(axes) => {
+            for (number, axis) in axes {
+                let Some(piece) = work.pieces.get_mut(number) else { continue };
+                if put(&mut piece.values.grain, *axis) {
                     changes.pieces.insert(*number);
                 }
             }

@@ -1,5 +1,7 @@
 //! Edits of woods and grain.
 
+use measure::plane::Point;
+
 use super::spelling::near;
 use super::whom::whose;
 use crate::pattern::state_word;
@@ -15,8 +17,33 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         }
         Edit::Unchoose(whom) => change(work, *whom, |values| values.wood = None),
         Edit::Grain { whom, axis } => change(work, *whom, |values| values.grain = Some(Chosen::hand(*axis))),
+        Edit::Stroke(line) => stroke(work, line),
+        Edit::Unstroke(at) => unstroke(work, *at),
         Edit::Ungrain(whom) => change(work, *whom, |values| values.grain = None),
     }
+}
+
+/// A stroke needs a length, and the panel under it.
+fn stroke(work: &mut Work, line: &[Point]) -> Result<Changes, Refusal> {
+    let on_panel = |p: &Point| (0..=work.panel.width.0).contains(&p.x) && (0..=work.panel.height.0).contains(&p.y);
+    if line.windows(2).all(|step| step[0] == step[1]) || !line.iter().all(on_panel) {
+        return Err(Refusal::new("This stroke has no length, or leaves the panel.")
+            .way(Way::advice("Draw it over the pieces, from one side of them to the other.")));
+    }
+    work.strokes.push(line.to_vec());
+    Ok(Changes { settings: true, ..Changes::default() })
+}
+
+fn unstroke(work: &mut Work, at: usize) -> Result<Changes, Refusal> {
+    if at >= work.strokes.len() {
+        return Err(Refusal::new(format!(
+            "There are {} strokes of grain, and none is number {at}.",
+            work.strokes.len()
+        ))
+        .way(Way::advice("Strokes are counted from 0, in the order that they were drawn.")));
+    }
+    work.strokes.remove(at);
+    Ok(Changes { settings: true, ..Changes::default() })
 }
 
 fn change(work: &mut Work, whom: Whom, make: impl Fn(&mut PieceValues)) -> Result<Changes, Refusal> {

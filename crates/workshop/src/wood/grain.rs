@@ -1,57 +1,129 @@
-//! Grain: along the length of each piece, and touching pieces of one wood turned apart.
+//! Grain: by the maker's strokes, else along the length of each piece; never across a thin neck; touching pieces of one wood
+//! turned apart.
 //!
 //! The length axis is the major axis of inertia of the outline with its holes, by Green's theorem; angles are doubled, so
-//! that 10° and 170° lie next to each other. Where a piece is about as wide as long its axis says little, and it may be
-//! turned so that it can be told from a neighbour of the same wood.
+//! that 10° and 170° lie next to each other. From where a piece would lie by itself it is turned as little as keeps it off
+//! its necks and apart from its neighbours of the same wood; a long piece, or one that strokes speak of, no further than
+//! `LEANS`. Pieces are turned one after the other until none would change. Where it fails: an odd ring of long pieces of one
+//! wood cannot all be turned apart, and the last stays near.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::plane::Point;
 
 use super::choose::acts;
+use super::strokes::{Field, field};
 use crate::pattern::{Outline, Outlines};
 use crate::work::{AreaId, Axis, Number, State, WoodId, Work};
 
-/// From this ratio of length to width on, the grain stays along the length: short grain breaks.
+/// From this ratio of length to width on, the grain stays near the length: short grain breaks.
 const ELONGATED: f64 = 1.6;
 
 /// Touching pieces of one wood are turned at least this far apart, degrees.
 pub const APART: f64 = 20.0;
 
+/// A long piece leans no further from its length than this, one by strokes no further from them, degrees.
+const LEANS: f64 = 30.0;
+
+/// Grain nearer than this to straight across a neck is short, degrees: common practice, no source for a figure.
+const ACROSS: f64 = 30.0;
+
 /// Turns that are tried, the least first, degrees.
-const TURNS: [f64; 8] = [0.0, 25.0, -25.0, 45.0, -45.0, 65.0, -65.0, 90.0];
+const TURNS: [f64; 15] =
+    [0.0, 10.0, -10.0, 20.0, -20.0, 25.0, -25.0, 30.0, -30.0, 45.0, -45.0, 65.0, -65.0, 80.0, 90.0];
+
+/// Rounds of turning at the most.
+const ROUNDS: usize = 8;
+
+/// For each piece the directions straight across its necks.
+pub type Necks = BTreeMap<Number, Vec<Axis>>;
+
+/// A piece whose grain is open.
+struct Open<'a> {
+    number: Number,
+    /// Where it would lie by itself.
+    axis: Axis,
+    /// How far it may be turned.
+    leans: f64,
+    necks: &'a [Axis],
+}
 
 /// The grain of every piece that has a wood in `woods`. What hand and fact chose stays.
-pub fn axes(work: &Work, outlines: &Outlines, woods: &BTreeMap<Number, WoodId>) -> BTreeMap<Number, Axis> {
+pub fn axes(
+    work: &Work,
+    outlines: &Outlines,
+    woods: &BTreeMap<Number, WoodId>,
+    necks: &Necks,
+) -> BTreeMap<Number, Axis> {
+    let field = field(work, outlines);
     let mut axes = BTreeMap::new();
-    let mut round = Vec::new();
+    let mut open = Vec::new();
     for number in woods.keys() {
         let piece = &work.pieces[number];
-        let length = outlines.areas.get(&piece.area).map_or((Axis::default(), 1.0), length_axis);
         match piece.values.grain {
             Some(grain) if piece.state != State::Planned || !acts(&piece.values.grain) => {
                 axes.insert(*number, grain.value);
             }
-            _ if length.1 >= ELONGATED => {
-                axes.insert(*number, length.0);
+            _ => {
+                let necks = necks.get(number).map_or(&[][..], Vec::as_slice);
+                let (axis, leans) = by_itself(outlines, piece.area, field.as_ref());
+                open.push(Open { number: *number, axis, leans, necks });
             }
-            _ => round.push((*number, length.0)),
         }
     }
     let touching = touching(work, outlines, woods);
-    for (number, axis) in round {
-        let beside: Vec<Axis> = touching[&number].iter().filter_map(|other| axes.get(other).copied()).collect();
-        axes.insert(number, turned(axis, &beside));
+    open.iter().for_each(|open| {
+        axes.insert(open.number, turned(open, &[]));
+    });
+    for _ in 0..ROUNDS {
+        let mut changed = false;
+        for open in &open {
+            let beside: Vec<Axis> =
+                touching[&open.number].iter().filter_map(|other| axes.get(other).copied()).collect();
+            let axis = turned(open, &beside);
+            changed |= axes.insert(open.number, axis) != Some(axis);
+        }
+        if !changed {
+            break;
+        }
     }
     axes
 }
 
-/// The axis turned as little as keeps it apart from all `beside`; where none does, as far apart as can be.
-fn turned(axis: Axis, beside: &[Axis]) -> Axis {
+/// Where a piece would lie by itself, and how far it may be turned from there.
+fn by_itself(outlines: &Outlines, area: AreaId, field: Option<&Field>) -> (Axis, f64) {
+    let (length, ratio) = outlines.areas.get(&area).map_or((Axis::default(), 1.0), length_axis);
+    match field.and_then(|field| field.axis(area)) {
+        Some(axis) => (axis, LEANS),
+        None => (length, if ratio >= ELONGATED { LEANS } else { 90.0 }),
+    }
+}
+
+/// The axis turned as little as keeps it off the necks and apart from all `beside`; where none does, as far apart as can be.
+/// A neck outweighs both the lean and the neighbours.
+fn turned(open: &Open, beside: &[Axis]) -> Axis {
     let room = |axis: Axis| beside.iter().map(|other| between(axis, *other)).fold(90.0, f64::min);
-    let turns = TURNS.map(|turn| Axis::degrees(axis.to_degrees() + turn));
-    let widest = turns.iter().fold(turns[0], |best, turn| if room(*turn) > room(best) { *turn } else { best });
-    turns.into_iter().find(|turn| room(*turn) >= APART).unwrap_or(widest)
+    let sound = |axis: Axis| open.necks.iter().all(|neck| between(axis, *neck) >= ACROSS);
+    let turns = TURNS.map(|turn| (turn, Axis::degrees(open.axis.to_degrees() + turn)));
+    let within: Vec<Axis> =
+        turns.iter().filter(|(turn, axis)| turn.abs() <= open.leans && sound(*axis)).map(|(_, axis)| *axis).collect();
+    let any: Vec<Axis> = turns.iter().filter(|(_, axis)| sound(*axis)).map(|(_, axis)| *axis).collect();
+    let choice = if !within.is_empty() {
+        within
+    } else if !any.is_empty() {
+        vec![any[0]]
+    } else {
+        vec![off(open)]
+    };
+    let widest = choice.iter().fold(choice[0], |best, axis| if room(*axis) > room(best) { *axis } else { best });
+    choice.into_iter().find(|axis| room(*axis) >= APART).unwrap_or(widest)
+}
+
+/// Where every turn is across some neck: as far off the worst as can be.
+fn off(open: &Open) -> Axis {
+    let least = |axis: Axis| open.necks.iter().map(|neck| between(axis, *neck)).fold(90.0, f64::min);
+    let all = (0..36).map(|step| Axis::degrees(f64::from(step) * 5.0));
+    all.fold(open.axis, |best, axis| if least(axis) > least(best) { axis } else { best })
 }
 
 /// The angle between two axes, 0 to 90 degrees.
@@ -139,12 +211,30 @@ mod tests {
         check(&[(0, 0), (30_000, -30_000), (35_000, -25_000), (5_000, 5_000)], 45.0, 6.0);
     }
 
+    fn open(degrees: f64, leans: f64, necks: &[Axis]) -> Open<'_> {
+        Open { number: Number(1), axis: Axis::degrees(degrees), leans, necks }
+    }
+
     #[test]
     fn neighbours_are_turned_apart() {
         let beside = [Axis::degrees(0.0), Axis::degrees(30.0), Axis::degrees(150.0)];
-        let axis = turned(Axis::degrees(5.0), &beside);
+        let axis = turned(&open(5.0, 90.0, &[]), &beside);
         assert!(beside.iter().all(|other| between(axis, *other) >= APART), "{axis:?}");
-        assert_eq!(turned(Axis::degrees(5.0), &[]), Axis::degrees(5.0));
+        assert_eq!(turned(&open(5.0, 90.0, &[]), &[]), Axis::degrees(5.0));
         assert_eq!(between(Axis::degrees(10.0), Axis::degrees(170.0)), 20.0);
+        let long = turned(&open(5.0, LEANS, &[]), &[Axis::degrees(5.0)]);
+        assert!((APART..=LEANS).contains(&between(long, Axis::degrees(5.0))), "{long:?}");
+    }
+
+    #[test]
+    fn grain_never_runs_across_a_neck() {
+        for degrees in (0..180).step_by(7) {
+            for necks in [vec![Axis::degrees(90.0)], vec![Axis::degrees(10.0), Axis::degrees(75.0)]] {
+                for beside in [vec![], vec![Axis::degrees(0.0), Axis::degrees(40.0)]] {
+                    let axis = turned(&open(f64::from(degrees), LEANS, &necks), &beside);
+                    assert!(necks.iter().all(|neck| between(axis, *neck) >= ACROSS), "{degrees} {axis:?}");
+                }
+            }
+        }
     }
 }

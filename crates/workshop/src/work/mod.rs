@@ -20,6 +20,7 @@ mod wood;
 
 use std::collections::BTreeMap;
 
+use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
 pub use blade::{Blade, Saw};
@@ -64,6 +65,9 @@ pub struct Work {
     pub variants: BTreeMap<VariantId, Variant>,
     /// The woods that the job may use, copied from the table and the shop when it began.
     pub woods: BTreeMap<WoodId, Wood>,
+    /// Strokes that say how the grain runs over the subject, each a line of points.
+    #[serde(default)]
+    pub strokes: Vec<Vec<Point>>,
     /// What was done at the bench, in order.
     pub log: Vec<Fact>,
     /// The next id of each kind.

@@ -17,6 +17,8 @@ pub enum Ask {
     Trace(TraceChoices),
     /// A wood and a grain direction for every piece that acts may decide.
     ChooseWoods,
+    /// A grain direction for every piece that has a wood and whose grain acts may decide.
+    TurnGrain,
     /// Heights for every piece that acts may decide.
     WorkOutHeights,
 }
@@ -49,6 +51,8 @@ pub enum Values {
     },
     /// Woods and grain.
     Woods(BTreeMap<Number, WoodGrain>),
+    /// Grain alone.
+    Grain(BTreeMap<Number, Axis>),
     /// Heights.
     Heights(BTreeMap<Number, Landed>),
 }

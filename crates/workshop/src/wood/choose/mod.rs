@@ -15,10 +15,10 @@ use measure::solve::{Effort, Few, few};
 pub(super) use self::problem::BECOMES_PIECES;
 use self::problem::Problem;
 pub(super) use self::target::targets;
-use super::grain;
+use super::grain::{self, Necks};
 use crate::pattern::Outlines;
 use crate::picture::Colours;
-use crate::work::{By, Chosen, Number, Piece, Refusal, Spot, State, Way, Wood, WoodGrain, WoodId, Work};
+use crate::work::{Axis, By, Chosen, Number, Piece, Refusal, Spot, State, Way, Wood, WoodGrain, WoodId, Work};
 
 /// The usual effort. Ten times as many kicks find woods that cost under 1 % less (`cargo xtask bench woods`).
 pub const USUAL: Effort = Effort { seed: 1, rounds: 24 };
@@ -27,8 +27,8 @@ pub const USUAL: Effort = Effort { seed: 1, rounds: 24 };
 /// stops it the best so far comes back.
 pub fn choose(
     work: &Work,
-    outlines: &Outlines,
-    colours: &Colours,
+    (outlines, colours): (&Outlines, &Colours),
+    necks: &Necks,
     watch: Watch,
 ) -> Result<(BTreeMap<Number, WoodGrain>, i64), Refusal> {
     let offered = offered(work);
@@ -38,13 +38,25 @@ pub fn choose(
     for (pieces, wood) in problem.groups.iter().zip(&found.label) {
         woods.extend(pieces.iter().map(|number| (*number, offered[*wood].id.clone())));
     }
-    let axes = grain::axes(work, outlines, &woods);
+    let axes = grain::axes(work, outlines, &woods, necks);
     let answer = woods
         .into_iter()
         .filter(|(number, _)| may_decide(&work.pieces[number]))
         .filter_map(|(number, wood)| Some((number, WoodGrain { wood, grain: *axes.get(&number)? })))
         .collect();
     Ok((answer, (found.cost * 100.0).round() as i64))
+}
+
+/// A grain for every piece that has a wood and whose grain acts may decide.
+pub fn turn_grain(work: &Work, outlines: &Outlines, necks: &Necks) -> BTreeMap<Number, Axis> {
+    let wood = |(number, piece): (&Number, &Piece)| Some((*number, piece.values.wood.as_ref()?.value.clone()));
+    let woods = work.pieces.iter().filter_map(wood).collect();
+    let mut axes = grain::axes(work, outlines, &woods, necks);
+    axes.retain(|number, _| {
+        let piece = &work.pieces[number];
+        piece.state == State::Planned && acts(&piece.values.grain)
+    });
+    axes
 }
 
 /// The objective of a job as numbers, for a judge outside.

@@ -78,7 +78,8 @@ fn fidelity(work: &Work, outlines: &Outlines, colours: &Colours, borders: bool) 
 fn order_of_light_is_kept_with_few_woods() {
     let (mut work, outlines, colours) = job(7, 200, &[]);
     work.choices.woods_most = 8;
-    let (woods, _) = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods and colours");
+    let (woods, _) =
+        choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods and colours");
     assert_eq!(woods.len(), 200);
     let used: BTreeSet<&WoodId> = woods.values().map(|chosen| &chosen.wood).collect();
     assert!(used.len() <= 8);
@@ -86,7 +87,7 @@ fn order_of_light_is_kept_with_few_woods() {
     let kept = order_kept(&work, &outlines, &colours, &woods);
     let dearer = fidelity(&work, &outlines, &colours, true) / fidelity(&work, &outlines, &colours, false);
     assert!(kept >= 0.95 && dearer <= 1.05, "{kept} {dearer}");
-    let again = choose(&work, &outlines, &colours, Watch::silent()).expect("as before");
+    let again = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("as before");
     assert_eq!(again.0, woods);
 }
 
@@ -96,7 +97,8 @@ fn what_the_hand_chose_stays_and_counts() {
     work.choices.woods_most = 3;
     let own = WoodId("cocobolo".into());
     work.pieces.get_mut(&Number(5)).expect("it is there").values.wood = Some(Chosen::hand(own.clone()));
-    let (woods, _) = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods and colours");
+    let (woods, _) =
+        choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods and colours");
     assert_eq!(woods[&Number(5)].wood, own, "only its grain is open");
     let used: BTreeSet<&WoodId> = woods.values().map(|chosen| &chosen.wood).collect();
     assert!(used.len() <= 3, "{used:?}");
@@ -105,7 +107,7 @@ fn what_the_hand_chose_stays_and_counts() {
 #[test]
 fn a_job_without_a_picture_is_refused() {
     let (work, outlines, _) = job(1, 3, &[]);
-    assert!(choose(&work, &outlines, &Colours::new(), Watch::silent()).is_err());
+    assert!(choose(&work, (&outlines, &Colours::new()), &Necks::new(), Watch::silent()).is_err());
 }
 
 fn area_in(work: &Work, outlines: &Outlines, woods: &BTreeMap<Number, WoodGrain>, wood: &str) -> f64 {
@@ -116,7 +118,7 @@ fn area_in(work: &Work, outlines: &Outlines, woods: &BTreeMap<Number, WoodGrain>
 #[test]
 fn boards_on_hand_come_first_and_are_not_exceeded() {
     let (mut work, outlines, colours) = job(11, 60, &[]);
-    let free = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let free = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods").0;
     let favourite = free
         .values()
         .map(|chosen| chosen.wood.clone())
@@ -124,7 +126,7 @@ fn boards_on_hand_come_first_and_are_not_exceeded() {
     let favourite = favourite.expect("there are pieces");
     let had = (area_in(&work, &outlines, &free, &favourite.0) * 0.5 / BECOMES_PIECES) as u32;
     work.choices.choosing.on_hand.insert(favourite.clone(), had);
-    let limited = choose(&work, &outlines, &colours, Watch::silent()).expect("others can be bought").0;
+    let limited = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("others can be bought").0;
     assert!(area_in(&work, &outlines, &limited, &favourite.0) <= f64::from(had) * BECOMES_PIECES);
 
     let (mut work, outlines, colours) = job(12, 60, &[]);
@@ -134,7 +136,7 @@ fn boards_on_hand_come_first_and_are_not_exceeded() {
         .filter(|id| work.woods.contains_key(&WoodId((**id).into())))
         .map(|id| (WoodId((*id).into()), 10_000_000));
     work.choices.choosing.on_hand = plenty.collect();
-    let mostly = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let mostly = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods").0;
     let bought: BTreeSet<&WoodId> = mostly
         .values()
         .map(|chosen| &chosen.wood)
@@ -142,10 +144,11 @@ fn boards_on_hand_come_first_and_are_not_exceeded() {
         .collect();
     assert!(bought.len() < 9, "some woods on hand are used before all are bought: {bought:?}");
     work.choices.choosing.only_on_hand = true;
-    let only = choose(&work, &outlines, &colours, Watch::silent()).expect("there is plenty").0;
+    let only = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there is plenty").0;
     assert!(only.values().all(|chosen| work.choices.choosing.on_hand.contains_key(&chosen.wood)));
     work.choices.choosing.on_hand.values_mut().for_each(|mm2| *mm2 = 100);
-    let refusal = choose(&work, &outlines, &colours, Watch::silent()).expect_err("a square centimetre is not enough");
+    let refusal = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent())
+        .expect_err("a square centimetre is not enough");
     assert!(refusal.what.contains("do not suffice") && !refusal.ways.is_empty());
 }
 
@@ -157,7 +160,7 @@ fn more_pinned_than_there_is_gives_the_reason() {
     for n in 1..=3 {
         work.pieces.get_mut(&Number(n)).expect("it is there").values.wood = Some(Chosen::hand(wenge.clone()));
     }
-    let refusal = choose(&work, &outlines, &colours, Watch::silent()).expect_err("too much is pinned");
+    let refusal = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect_err("too much is pinned");
     assert!(
         refusal.what.contains("3 pieces") && refusal.spot.pieces.len() == 3 && !refusal.ways.is_empty(),
         "{refusal}"
@@ -178,14 +181,14 @@ fn shaded() -> (Work, Outlines, Colours) {
 fn a_tone_gets_one_wood_or_two_whose_contrast_is_kept() {
     let (mut work, outlines, colours) = shaded();
     work.choices.choosing.per_tone = 1;
-    let one = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let one = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods").0;
     let tone = |n: u32| (1..=12).filter(move |other| other % 3 == n % 3);
     for n in 1..=3 {
         assert_eq!(tone(n).map(|n| &one[&Number(n)].wood).collect::<BTreeSet<_>>().len(), 1, "tone {n}");
     }
     work.choices.choosing.per_tone = 2;
     (work.choices.choosing.least, work.choices.choosing.greatest) = (300, 1200);
-    let two = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let two = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods").0;
     let seen = |n: u32| crate::wood::look(&work, &work.woods[&two[&Number(n)].wood]);
     for n in 1..=3 {
         assert!(tone(n).map(|n| &two[&Number(n)].wood).collect::<BTreeSet<_>>().len() <= 2);
@@ -198,10 +201,10 @@ fn a_tone_gets_one_wood_or_two_whose_contrast_is_kept() {
 #[test]
 fn a_dear_wood_gives_way() {
     let (mut work, outlines, colours) = job(21, 60, &[]);
-    let free = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let free = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods").0;
     let dear = free[&Number(1)].wood.clone();
     let before = area_in(&work, &outlines, &free, &dear.0);
     work.choices.choosing.prices.insert(dear.clone(), 40_000);
-    let after = choose(&work, &outlines, &colours, Watch::silent()).expect("there are woods").0;
+    let after = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("there are woods").0;
     assert!(area_in(&work, &outlines, &after, &dear.0) < before);
 }

@@ -1,5 +1,6 @@
 //! Edits of woods and grain.
 
+use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
 use crate::work::{Axis, Whom, WoodId};
@@ -25,6 +26,10 @@ pub enum Edit {
         /// The direction.
         axis: Axis,
     },
+    /// Draws a stroke of grain over the subject.
+    Stroke(Vec<Point>),
+    /// Takes a stroke away, by its place, counted from 0.
+    Unstroke(usize),
     /// Leaves the grain undecided.
     Ungrain(Whom),
 }
