@@ -265,7 +265,7 @@ async fn ask(State(house): State<House>, Body(asked): Body<AskFor>) -> Result<Js
 fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
     let name = match &ask {
         Ask::Trace(_) => "trace",
-        Ask::TurnGrain => "turn the grain",
+        Ask::TurnGrain => "turn_grain",
         Ask::ChooseWoods => "choose_woods",
         Ask::WorkOutHeights => "work_out_heights",
     };
