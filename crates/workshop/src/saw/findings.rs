@@ -180,7 +180,7 @@ fn beyond(work: &Work, number: Number, piece: &Piece, outline: &Outline) -> Vec<
             key: format!("thick-{number:05}"),
         });
     }
-    let long = longest(outline);
+    let long = longest(outline, f64::from(saw.throat.0));
     if long > f64::from(saw.throat.0) {
         let (long, throat) = (show(work, long), show(work, saw.throat.0.into()));
         found.push(Finding {
@@ -199,9 +199,16 @@ fn beyond(work: &Work, number: Number, piece: &Piece, outline: &Outline) -> Vec<
     found
 }
 
-/// The longest way across the outline, µm.
-fn longest(outline: &Outline) -> f64 {
+/// The longest way across the outline, µm; 0 where its box shows that it is no longer than `most`.
+fn longest(outline: &Outline, most: f64) -> f64 {
     let ring = outline.rings.first().map_or(&[][..], Vec::as_slice);
+    let span = |of: fn(&Point) -> i32| {
+        let (low, high) = ring.iter().map(of).fold((i32::MAX, i32::MIN), |(low, high), at| (low.min(at), high.max(at)));
+        f64::from(high) - f64::from(low)
+    };
+    if ring.is_empty() || libm::hypot(span(|p| p.x), span(|p| p.y)) <= most {
+        return 0.0;
+    }
     // The farthest pair lies on the hull; every seventh point is within a blade's width of any other.
     let some: Vec<Point> = ring.iter().copied().step_by((ring.len() / 200).max(1)).collect();
     let far = |a: &Point| some.iter().map(|b| square(*a, *b)).max().unwrap_or(0);
