@@ -113,6 +113,8 @@ test("picture, slide, accept, merge, undo, wood pinned, relation, book; axe find
 
   await page.keyboard.press("3");
   await page.getByRole("button", { name: "Work out heights" }).click();
+  await page.waitForSelector(".note progress", { timeout: 5_000 }).catch(() => undefined);
+  await quiet();
   await page.locator(".piece-pick").nth(0).click();
   await page
     .locator(".piece-pick")

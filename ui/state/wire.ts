@@ -100,7 +100,7 @@ export type AreaId = number;
 /**
  * A long act.
  */
-export type Ask = { "trace": TraceChoices } | "choose_woods" | "work_out_heights";
+export type Ask = { "trace": TraceChoices } | "choose_woods" | "turn_grain" | "work_out_heights";
 
 /**
  * `POST /api/ask`: a long act.
@@ -519,7 +519,24 @@ revision: number | null, };
 /**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "neck" | "short_grain" | "beyond_saw" | "tall";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "neck" | "short_grain" | "beyond_saw" | "tall";
+
+/**
+ * A colour in CIE 1976 L*a*b*, white D65.
+ */
+export type Lab = { 
+/**
+ * Lightness, 0 black to 100 white.
+ */
+l: number, 
+/**
+ * Green (negative) to red.
+ */
+a: number, 
+/**
+ * Blue (negative) to yellow.
+ */
+b: number, };
 
 /**
  * The widest circle inside an area.
@@ -1095,7 +1112,47 @@ accepted: boolean, };
 /**
  * A change of the settings.
  */
-export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "mount": Mount };
+export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "mount": Mount } | { "per_tone": { 
+/**
+ * How many.
+ */
+woods: number, 
+/**
+ * The least difference.
+ */
+least: number, 
+/**
+ * The greatest.
+ */
+greatest: number, } } | { "on_hand": { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * How much.
+ */
+mm2: number | null, } } | { "only_on_hand": boolean } | { "price": { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * How much.
+ */
+per_dm2: number | null, } } | { "fit_finish": { 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * The raw sample.
+ */
+raw: Lab, 
+/**
+ * The finished one.
+ */
+finished: Lab, } };
 
 /**
  * `POST /api/sheets`: the pattern book.
@@ -1395,7 +1452,7 @@ whom: Whom,
 /**
  * The direction.
  */
-axis: Axis, } } | { "ungrain": Whom };
+axis: Axis, } } | { "stroke": Array<Point> } | { "unstroke": number } | { "ungrain": Whom };
 
 /**
  * A wood by its key in the table, such as `walnut-black`.

@@ -7,6 +7,8 @@ use crate::run::{command, run};
 /// A Debian package, and a path that shows that it is there.
 const WANTED: &[(&str, &str)] = &[
     ("openclipart-svg", "/usr/share/openclipart/svg"),
+    // The pages are tried in a real browser.
+    ("chromium", "/usr/bin/chromium"),
     // The crash tests replay what the program asks of the system.
     ("strace", "/usr/bin/strace"),
 ];

@@ -1,9 +1,10 @@
 //! The pages in the browser: installed as the lock file says, types, format, lint, tests.
 
 use std::fs;
+use std::path::Path;
 use std::process::Command;
 
-use crate::run::{command, root, run};
+use crate::run::{command, root, run, target};
 
 /// Checks the pages. Without Node they are left out, and that is said.
 pub fn all() -> Result<(), String> {
@@ -16,6 +17,21 @@ pub fn all() -> Result<(), String> {
         run(npm(&["run", "--silent", script]))?;
     }
     Ok(())
+}
+
+/// Tries the built program's pages in a real browser. Without Node or a browser that is left out, and said.
+pub fn in_browser() -> Result<(), String> {
+    let known = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
+    let browser = std::env::var_os("SPELK_CHROMIUM").is_some() || known.iter().any(|path| Path::new(path).exists());
+    if !there() || !browser {
+        eprintln!(
+            "\nNode or Chromium is not here: the pages were NOT tried in a browser (SPELK_CHROMIUM names one elsewhere)"
+        );
+        return Ok(());
+    }
+    let mut test = npm(&["run", "--silent", "browser"]);
+    test.env("SPELK", target().join("release").join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
+    run(test)
 }
 
 /// Whether npm can be run.

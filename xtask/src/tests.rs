@@ -12,6 +12,7 @@ pub fn all() -> Result<(), String> {
     run(cargo("clippy --release --workspace --all-targets --quiet -- -D warnings"))?;
     tidy::all()?;
     pages::all()?;
+    pages::in_browser()?;
     run(cargo("test --release --workspace"))?;
     references()
 }

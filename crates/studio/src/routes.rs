@@ -365,18 +365,22 @@ async fn sheets_made(State(house): State<House>) -> Json<Vec<String>> {
 
 async fn sheet(State(house): State<House>, InPath(name): InPath<String>) -> Response {
     let made = house.made.lock().unwrap_or_else(PoisonError::into_inner);
-    let Some(sheet) = made.iter().find(|sheet| sheet.name == name) else {
+    // The pages ask for the book, the pattern and the list without knowing what paper is in their names.
+    let plain = [("book.pdf", ".pdf"), ("pattern.svg", ".svg"), ("pieces.csv", ".csv")];
+    let ending = plain.iter().find(|(known, _)| *known == name).map(|(_, ending)| *ending);
+    let asked = |sheet: &&Sheet| sheet.name == name || ending.is_some_and(|ending| sheet.name.ends_with(ending));
+    let Some(sheet) = made.iter().find(asked) else {
         let trouble = Trouble::of("This sheet is not made.", "Make the sheets first.");
         return (StatusCode::NOT_FOUND, Json(trouble)).into_response();
     };
-    let kind = match PathBuf::from(&name).extension().and_then(|ending| ending.to_str()) {
+    let kind = match PathBuf::from(&sheet.name).extension().and_then(|ending| ending.to_str()) {
         Some("pdf") => "application/pdf",
         Some("svg") => "image/svg+xml",
         Some("csv") => "text/csv; charset=utf-8",
         _ => "application/octet-stream",
     };
     // Names of sheets are our own: letters, digits, dots and hyphens.
-    let saved = format!("attachment; filename=\"{name}\"");
+    let saved = format!("attachment; filename=\"{}\"", sheet.name);
     ([(header::CONTENT_TYPE, kind.to_owned()), (header::CONTENT_DISPOSITION, saved)], sheet.bytes.clone())
         .into_response()
 }
