@@ -127,6 +127,9 @@ def test_the_opening_is_shapelys_buffer_and_the_frame_a_rectangle(sheets, work):
     move = on_panel(sheets["frame"], work)
     opening = solid([move(ring) for ring in sheets["frame"][0.5]])
     theirs = work.buffer(CLEARANCE, quad_segs=64)
+    # A notch that narrows to its mouth leaves a scrap of the frame in it; read back, it is as small as a mark.
+    wide = [ring for ring in theirs.interiors if ring.bounds[2] - ring.bounds[0] > 20]
+    theirs = Polygon(theirs.exterior, wide)
     off = opening.symmetric_difference(theirs)
     assert off.area < TRUE / 4 * theirs.length
     # Where two sides of a notch run together the line may cut the tip off by a cell.
