@@ -10,8 +10,8 @@ use super::cubics::unit;
 /// A corner turns at least this far: 50°.
 const LEAST_TURN: f64 = 0.87;
 /// Half the short and the long length, µm.
-const SHORT_UM: f64 = 1000.0;
-const LONG_UM: f64 = 2600.0;
+const SHORT_UM: f64 = 1200.0;
+const LONG_UM: f64 = 3200.0;
 /// Share of the longer turning that a corner has turned in the short length; an arc has 0.38.
 const SHARE: f64 = 0.62;
 

@@ -15,27 +15,38 @@ use super::corner::corners;
 use super::cracks::{Chain, Cracks};
 use super::cubics::{Curve, Limits, Stretch, unit};
 use super::meet::{self, Incoming, THROUGH};
-use super::smooth::{Line, smooth};
+use super::smooth::{Line, Reach, smooth};
 use super::strand::{Of, Partners, Rail, Scale, Strand, partners, strands};
 use crate::work::Size;
 
 /// The level at which a border is the line through its crack midpoints.
 pub const LAST_LEVEL: u8 = 3;
-/// A border may pass this far from its crack midpoints at most, µm: the bar is 250, less what snapping adds.
-const TUBE_UM: f64 = 240.0;
+/// A border may pass this far from its crack midpoints at most, µm: the bar is 250, less the
+/// way between two midpoints.
+const TUBE_UM: f64 = 215.0;
 /// The tube for fine pixels: half a pixel for the staircase and this much for the picture's noise, µm. Wider loses
 /// small shapes, narrower spends cubics on noise.
-const NOISE_UM: f64 = 90.0;
-/// How far a cubic may pass from the smoothed line: this much and a share of a pixel, for the staircase that smoothing leaves
-/// on nearly level lines. Wider, and a circle is no longer round.
-const SHAPE_UM: f64 = 50.0;
-const SHAPE_PIXEL: f64 = 0.1;
+const NOISE_UM: f64 = 125.0;
+/// How far a cubic may pass from the smoothed line of a clean edge: this much, and a share of a pixel for what is left of the
+/// staircase. Wider, and a circle is no longer round.
+const SHAPE_UM: f64 = 20.0;
+const SHAPE_PIXELS: f64 = 0.1;
+/// The same where the edge is ragged or sharply bent: there the smoothed line is no better known.
+const RAGGED_UM: f64 = 110.0;
+/// What a curve may pass beyond half a pixel from the midpoints of a clean edge, for an end that is slightly off.
+const STAIRCASE_UM: f64 = 20.0;
 /// Waves shorter than this are smoothed away within the tube, µm.
-const CUTOFF_UM: f64 = 12_000.0;
+const CUTOFF_UM: f64 = 5000.0;
+/// The same along clean edges, in pixels: their staircase has long waves where it is nearly level or nearly diagonal.
+const CLEAN_CUTOFF_PIXELS: [f64; 2] = [85.0, 45.0];
 /// The same when looking for corners, which a longer one would round.
 const CORNER_CUTOFF_UM: f64 = 2500.0;
 /// A junction moves by at most this share of a pixel for each crack of its shortest border, so that no two change places.
 const JUNCTION_SHARE: f64 = 0.4;
+/// And at most this many pixels.
+const MOST_PIXELS: f64 = 1.2;
+/// A junction moves no further than this from the crack midpoints beside it, µm.
+const NEAR_UM: f64 = 235.0;
 /// Half the length over which the direction of a strand is taken where it runs through a junction, µm.
 const THROUGH_UM: f64 = 1500.0;
 
@@ -138,12 +149,12 @@ impl<'a> Drawing<'a> {
             .par_iter()
             .map(|strand| {
                 let rail = strand.rail(self.cracks, self.scale);
-                let rough = smooth(&self.line(strand, &rail, false), CORNER_CUTOFF_UM);
+                let rough = smooth(&self.line(strand, &rail, false), self.reach([CORNER_CUTOFF_UM; 3])).0;
                 let mut line = self.line(strand, &rail, false);
                 for corner in corners(&rough, strand.closed) {
                     line.kink[corner] = matches!(rail.of[corner], Of::Mid(..));
                 }
-                let points = smooth(&line, CUTOFF_UM);
+                let points = smooth(&line, self.reach(self.cutoffs())).0;
                 (rail, line.kink, points, strand.closed)
             })
             .collect();
@@ -177,19 +188,32 @@ impl<'a> Drawing<'a> {
 
     /// Moves each junction to where its borders meet, a bounded way.
     fn meet(&mut self, seen: &[Vec<Incoming>]) {
-        let mut shortest = vec![usize::MAX; seen.len()];
-        for chain in &self.cracks.chains {
-            for node in chain.ends.into_iter().flatten() {
-                shortest[node] = shortest[node].min(chain.path.len() - 1);
+        let mut arriving: Vec<Vec<(usize, bool)>> = vec![Vec::new(); seen.len()];
+        for (index, chain) in self.cracks.chains.iter().enumerate() {
+            for (end, node) in chain.ends.into_iter().flatten().enumerate() {
+                arriving[node].push((index, end == 1));
             }
         }
         for (node, seen) in seen.iter().enumerate() {
             let home = self.scale.node(self.cracks.nodes[node]);
-            let most = (JUNCTION_SHARE * self.scale.pixel() * shortest[node] as f64).min(self.tube(0));
+            let shortest = arriving[node].iter().map(|a| self.cracks.chains[a.0].path.len() - 1).min().unwrap_or(0);
+            let most = (JUNCTION_SHARE * self.scale.pixel() * shortest as f64).min(MOST_PIXELS * self.scale.pixel());
             let step = meet::step(home, seen, self.edge_at(node));
-            let far = step.hypot2().sqrt();
-            self.meetings[node] = snap(home + step * (most / far.max(most)));
+            let step = step * (most / step.hypot2().sqrt().max(most));
+            let holds = |share: &f64| arriving[node].iter().all(|a| self.is_near(*a, home + step * *share));
+            self.meetings[node] = snap(
+                home + step * [1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1].into_iter().find(holds).unwrap_or(0.0),
+            );
         }
+    }
+
+    /// Whether a place is near one of the first crack midpoints of a chain.
+    fn is_near(&self, (chain, end): (usize, bool), place: Vec2) -> bool {
+        let chain = &self.cracks.chains[chain];
+        let count = chain.path.len() - 1;
+        let middles = (0..count.min(3)).map(|i| if end { count - 1 - i } else { i });
+        let far = |i: usize| (self.scale.middle(chain.path[i], chain.path[i + 1]) - place).hypot2();
+        chain.is_edge() || middles.map(far).any(|far| far <= NEAR_UM * NEAR_UM)
     }
 
     /// The direction of the frame at a junction on it.
@@ -237,12 +261,16 @@ impl<'a> Drawing<'a> {
         }
         let rail = strand.rail(self.cracks, self.scale);
         let line = self.line(strand, &rail, true);
-        let points = held(&line, smooth(&line, CUTOFF_UM));
-        let limits = Limits {
-            far_corner: float(Point::new(self.panel.width.0, self.panel.height.0)),
-            shape: SHAPE_UM + SHAPE_PIXEL * self.scale.pixel(),
-        };
-        let path = Path::new(&rail, &line, points, limits);
+        let (points, clean) = smooth(&line, self.reach(self.cutoffs()));
+        let points = held(&line, points);
+        let far_corner = float(Point::new(self.panel.width.0, self.panel.height.0));
+        let limits = Limits { far_corner, staircase: self.staircase() };
+        let shape = SHAPE_UM + SHAPE_PIXELS * self.scale.pixel();
+        let shape = clean.iter().map(|clean| if *clean { shape } else { RAGGED_UM }).collect();
+        let path = Path::new(&rail, &line, points, (shape, limits));
+        if path.is_round() {
+            return vec![(strand.parts[0].0, path.round().into_iter().map(|c| Cubic(c.map(snap))).collect())];
+        }
         let mut curves: BTreeMap<usize, Vec<Cubic>> = BTreeMap::new();
         for (chain, cubics) in path.stretches() {
             curves.entry(chain).or_default().extend(cubics.iter().map(|c| Cubic(c.map(snap))));
@@ -254,6 +282,20 @@ impl<'a> Drawing<'a> {
             }
         }
         curves.into_iter().collect()
+    }
+
+    fn cutoffs(&self) -> [f64; 3] {
+        let [long, middle] = CLEAN_CUTOFF_PIXELS.map(|pixels| (pixels * self.scale.pixel()).max(CUTOFF_UM));
+        [long, middle, CUTOFF_UM]
+    }
+
+    fn reach(&self, cutoffs: [f64; 3]) -> Reach {
+        Reach { cutoffs, staircase: self.staircase() }
+    }
+
+    /// How far the midpoints of a clean edge lie from it at most.
+    fn staircase(&self) -> f64 {
+        0.5 * self.scale.x.max(self.scale.y) + STAIRCASE_UM
     }
 
     /// The line through the crack midpoints, from node to node.
@@ -320,18 +362,20 @@ struct Path<'a> {
     points: Vec<Vec2>,
     /// Indices in order of the walk; a closed strand repeats its first.
     order: Vec<usize>,
+    /// By point, how far a cubic may pass from the smoothed line.
+    shape: Vec<f64>,
     limits: Limits,
 }
 
 impl<'a> Path<'a> {
     /// A closed strand begins at a junction, else at a corner, else at its first point.
-    fn new(rail: &'a Rail, line: &'a Line, points: Vec<Vec2>, limits: Limits) -> Path<'a> {
+    fn new(rail: &'a Rail, line: &'a Line, points: Vec<Vec2>, (shape, limits): (Vec<f64>, Limits)) -> Path<'a> {
         let count = points.len();
         let node = (0..count).find(|i| matches!(rail.of[*i], Of::Node(_)));
         let first = node.or_else(|| (0..count).find(|i| line.kink[*i])).unwrap_or(0);
         let order =
             if line.closed { (first..=first + count).map(|i| i % count).collect() } else { (0..count).collect() };
-        Path { rail, line, points, order, limits }
+        Path { rail, line, points, order, shape, limits }
     }
 
     /// The chain and the cubics of each stretch between knots.
@@ -346,21 +390,46 @@ impl<'a> Path<'a> {
     }
 
     fn stretch(&self, from: usize, to: usize) -> (usize, Vec<Curve>) {
-        let order = &self.order[from..=to];
-        let pick = |of: &[Vec2]| order.iter().map(|i| of[*i]).collect::<Vec<_>>();
-        let radius: Vec<f64> = order.iter().map(|i| self.line.radius[*i]).collect();
-        let stretch = Stretch {
-            points: &pick(&self.points),
-            given: &pick(&self.line.points),
-            radius: &radius,
-            limits: self.limits,
-            tangents: [self.tangent(from), self.tangent(to)],
-        };
-        let chain = order.iter().find_map(|i| match self.rail.of[*i] {
+        let tangents = [self.tangent(from), self.tangent(to)];
+        let chain = self.order[from..=to].iter().find_map(|i| match self.rail.of[*i] {
             Of::Mid(chain, _) => Some(chain),
             Of::Node(_) => None,
         });
-        (chain.expect("a crack lies between two knots"), stretch.cubics())
+        (chain.expect("a crack lies between two knots"), self.cut(from, to, tangents).cubics())
+    }
+
+    fn cut(&self, from: usize, to: usize, tangents: [Option<Vec2>; 2]) -> Stretch {
+        let order = &self.order[from..=to];
+        let pick = |of: &[Vec2]| order.iter().map(|i| of[*i]).collect();
+        let size = |of: &[f64]| order.iter().map(|i| of[*i]).collect();
+        Stretch {
+            points: pick(&self.points),
+            given: pick(&self.line.points),
+            radius: size(&self.line.radius),
+            shape: size(&self.shape),
+            limits: self.limits,
+            tangents,
+        }
+    }
+
+    /// The cubics of a ring without a corner. It begins in the middle of a first cubic, since there place and direction rest
+    /// on the whole cubic and not on a few cracks.
+    fn round(mut self) -> Vec<Curve> {
+        let last = self.order.len() - 1;
+        let tangent = match self.cut(0, last, [None; 2]).close().first_joint() {
+            Some((index, at, tangent)) => {
+                self.points[self.order[index]] = at;
+                self.order = (index..=index + last).map(|i| self.order[i % last]).collect();
+                tangent
+            }
+            None => self.tangent(0),
+        };
+        self.cut(0, last, [tangent; 2]).ring()
+    }
+
+    /// Whether it is a ring without junction or corner.
+    fn is_round(&self) -> bool {
+        self.line.closed && !self.line.kink.contains(&true) && !self.rail.of.iter().any(|of| matches!(of, Of::Node(_)))
     }
 
     /// The direction at a knot where the strand runs on smoothly.

@@ -1,9 +1,8 @@
 //! A point well inside each area: the pixel farthest from every other label. An outline that leaves it out is fitted tighter.
 
 use kurbo::Vec2;
-use measure::plane::{Point, inside};
+use measure::plane::Point;
 
-use super::cracks::Cracks;
 use super::draw::snap;
 use super::strand::Scale;
 use crate::picture::Labels;
@@ -27,34 +26,22 @@ pub fn hearts(labels: &Labels, scale: Scale) -> Vec<Point> {
 
 /// Steps from each pixel out of its label, by two passes.
 fn depths(labels: &Labels) -> Vec<u16> {
-    let (width, height) = (labels.width as usize, labels.height as usize);
-    let of = &labels.of;
+    let (width, of) = (labels.width as usize, &labels.of);
     let mut depth = vec![1u16; of.len()];
-    for at in 0..of.len() {
-        if at % width > 0 && at >= width {
+    for row in (0..of.len()).step_by(width).skip(1) {
+        for at in row + 1..row + width {
             let step = |to: usize| if of[to] == of[at] { depth[to] } else { 0 };
             depth[at] = step(at - 1).min(step(at - width)).saturating_add(1);
         }
     }
-    for at in (0..of.len()).rev() {
-        let last = at % width + 1 == width || at + width >= width * height;
-        let step = |to: usize| if of[to] == of[at] { depth[to] } else { 0 };
-        let on = if last { 0 } else { step(at + 1).min(step(at + width)) };
-        depth[at] = depth[at].min(on.saturating_add(1));
-    }
-    depth
-}
-
-/// The chains around areas that have lost their point since `changed` chains were drawn.
-pub fn lost(hearts: &[Point], cracks: &Cracks, lines: &[Vec<Point>], changed: &[bool]) -> Vec<usize> {
-    let mut around: Vec<Vec<usize>> = vec![Vec::new(); hearts.len()];
-    for (index, chain) in cracks.chains.iter().enumerate() {
-        for label in [chain.left, chain.right].into_iter().flatten() {
-            around[label as usize].push(index);
+    let last = of.len() - width;
+    depth[last..].fill(1);
+    for row in (0..of.len() - width).step_by(width).rev() {
+        depth[row + width - 1] = 1;
+        for at in (row..row + width - 1).rev() {
+            let step = |to: usize| if of[to] == of[at] { depth[to] } else { 0 };
+            depth[at] = depth[at].min(step(at + 1).min(step(at + width)).saturating_add(1));
         }
     }
-    let is_lost = |(heart, around): &(&Point, &Vec<usize>)| {
-        around.iter().any(|chain| changed[*chain]) && !inside(around.iter().map(|chain| &lines[*chain][..]), **heart)
-    };
-    hearts.iter().zip(&around).filter(is_lost).flat_map(|(_, around)| around.iter().copied()).collect()
+    depth
 }

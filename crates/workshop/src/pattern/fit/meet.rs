@@ -24,7 +24,7 @@ pub const THROUGH: f64 = 20.0;
 /// How much the node itself counts, so that borders in nearly one line do not send the junction away.
 const HOME: f64 = 0.1;
 /// The reaches tried, µm.
-const REACHES_UM: [f64; 4] = [14_000.0, 9000.0, 6000.0, 3500.0];
+const REACHES_UM: [f64; 6] = [40_000.0, 24_000.0, 14_000.0, 9000.0, 6000.0, 3500.0];
 /// What a midpoint may stray from the parabola beyond half a pixel, µm.
 const STRAY_UM: f64 = 25.0;
 /// Fewer midpoints than this say nothing of a direction.

@@ -15,17 +15,18 @@ mod strand;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::Watch;
 use measure::length::Um;
 use measure::plane::{Point, line, touches_of};
 
+use super::prove::{Fault, prove};
 use crate::picture::Regions;
 use crate::work::{Area, AreaId, Becomes, Border, BorderId, Ends, JunctionId, Origin, Pattern, Side, Size};
 use cracks::{Chain, Cracks, cracks};
 use draw::Drawing;
-use heart::{hearts, lost};
+use heart::hearts;
 use strand::Scale;
 
 /// Fits every border between two regions once. The draft's ids count from 1 in reading order; ground is
@@ -46,44 +47,70 @@ pub fn fit(regions: &Regions, panel: Size, watch: Watch) -> Pattern {
     let mut drawing = Drawing::new(&cracks, scale, panel);
     watch.tell("borders", 0.4);
     let hearts = hearts(labels, scale);
-    settle(&mut drawing, &hearts, watch);
-    watch.tell("borders", 1.0);
-    assemble(&cracks, &drawing, &hearts, &regions.ground)
+    let mut lines = vec![Vec::new(); cracks.chains.len()];
+    loop {
+        settle(&mut drawing, &mut lines, watch);
+        let pattern = assemble(&cracks, &drawing, &hearts, &regions.ground);
+        let faulty = faulty(&prove(&pattern, panel), &cracks);
+        if !raise(&mut drawing, &faulty, watch) {
+            watch.tell("borders", 1.0);
+            return pattern;
+        }
+    }
 }
 
-/// Draws until nothing touches and every area holds its innermost pixel. Levels only rise, so it ends.
-fn settle(drawing: &mut Drawing, hearts: &[Point], watch: Watch) {
-    let mut lines = vec![Vec::new(); drawing.curves.len()];
+/// Draws until nothing touches. Levels only rise, so it ends.
+fn settle(drawing: &mut Drawing, lines: &mut [Vec<Point>], watch: Watch) {
     loop {
         let changed = drawing.draw();
         for (chain, _) in changed.iter().enumerate().filter(|(_, changed)| **changed) {
             lines[chain] = line(&drawing.curves[chain]);
         }
-        let mut tight = conflicts(&lines, drawing, &changed);
-        tight.extend(lost(hearts, drawing.cracks, &lines, &changed));
-        tight.sort_unstable();
-        tight.dedup();
-        let mut raised = false;
-        for chain in tight {
-            raised |= drawing.raise(chain);
-            while watch.stopped() && drawing.raise(chain) {}
-        }
-        if !raised {
+        let tight = conflicts(lines, drawing, &changed);
+        if !raise(drawing, &tight, watch) {
             return;
         }
     }
 }
 
+/// Raises the level of chains, to the last when asked to stop; whether any could be raised.
+fn raise(drawing: &mut Drawing, chains: &BTreeSet<usize>, watch: Watch) -> bool {
+    let mut raised = false;
+    for chain in chains {
+        raised |= drawing.raise(*chain);
+        while watch.stopped() && drawing.raise(*chain) {}
+    }
+    raised
+}
+
+/// The chains of what the proof finds: two borders between the same junctions can change sides without a touch, and an
+/// outline can leave out its innermost pixel.
+fn faulty(faults: &[Fault], cracks: &Cracks) -> BTreeSet<usize> {
+    let chain = |id: &BorderId| id.0 as usize - 1;
+    let around = |id: AreaId| {
+        let is_side = move |side: Option<u32>| side == Some(id.0 - 1);
+        (0..cracks.chains.len()).filter(move |i| is_side(cracks.chains[*i].left) || is_side(cracks.chains[*i].right))
+    };
+    let of = |fault: &Fault| match fault {
+        Fault::Touch(a, b, _) => vec![chain(a), chain(b)],
+        Fault::Broken(id) => vec![chain(id)],
+        Fault::Area(id) => around(*id).collect(),
+        Fault::Sum(_) => Vec::new(),
+    };
+    faults.iter().flat_map(of).collect()
+}
+
 /// The chains that touch where they must not, or that meet at an end by chance.
-fn conflicts(lines: &[Vec<Point>], drawing: &Drawing, changed: &[bool]) -> Vec<usize> {
-    let mut found: Vec<usize> = touches_of(lines, |chain| changed[chain]).iter().flat_map(|t| [t.0, t.1]).collect();
+fn conflicts(lines: &[Vec<Point>], drawing: &Drawing, changed: &[bool]) -> BTreeSet<usize> {
+    let mut found: BTreeSet<usize> =
+        touches_of(lines, |chain| changed[chain]).iter().flat_map(|t| [t.0, t.1]).collect();
     let mut ends: BTreeMap<Point, Result<usize, usize>> = BTreeMap::new();
     for (index, chain) in drawing.cracks.chains.iter().enumerate() {
         let names = chain.ends.map_or(vec![Err(index)], |ends| ends.map(Ok).to_vec());
         for name in names {
             let at = name.map_or_else(|ring| lines[ring][0], |node| drawing.junction(node));
             if *ends.entry(at).or_insert(name) != name {
-                found.push(index);
+                found.insert(index);
             }
         }
     }

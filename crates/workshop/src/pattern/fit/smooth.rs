@@ -1,9 +1,11 @@
 //! A line of points made as smooth as a tube around it allows.
 //!
-//! Whittaker's smoother (1923; Eilers 2003): least Σ wᵢ|pᵢ − mᵢ|² + λ Σ|Δ²pᵢ|², one pentadiagonal system per pass. Points
+//! Whittaker's smoother (1923; Eilers 2003): least Σ wᵢ|pᵢ − mᵢ|² + λ Σ|Δ²pᵢ|², with divided differences over
+//! the given spacing (a staircase has more steps where it is steep), one pentadiagonal system per pass. Points
 //! that left the tube get more weight and the system is solved again, so that the line bends only where the tube
 //! makes it. At a kink the second difference is left out. What the smoothing took away is smoothed and given back once
-//! (Tukey's twicing, 1977): an arc of radius R, which would shrink by R·q with q = (cut-off / 2πR)⁴, shrinks by R·q².
+//! (Tukey's twicing, 1977): an arc of radius R, which would shrink by R·q with q = (cut-off / 2πR)⁴, shrinks by R·q². A long
+//! cut-off is used wherever it keeps to the staircase of a clean edge, a short one elsewhere, where detail would be lost.
 
 use kurbo::Vec2;
 
@@ -25,36 +27,90 @@ const ROUNDS: usize = 8;
 const PIN: f64 = 1e7;
 /// Keeps the system solvable where a kink leaves a point without neighbours.
 const LEAST: f64 = 1e-5;
+/// Points nearer than this share of the mean spacing count as that far apart.
+const LEAST_GAP: f64 = 0.25;
 /// A kink follows its two sides rather than its own crack.
 const KINK: f64 = 0.05;
 
-/// The smoothed points. `cutoff` is the wavelength that is halved, in the unit of the points.
-pub fn smooth(line: &Line, cutoff: f64) -> Vec<Vec2> {
+/// How far smoothing goes.
+#[derive(Clone, Copy)]
+pub struct Reach {
+    /// The wavelengths that are halved, longest first, in the unit of the points: each is used where the one before left the
+    /// staircase, the last wherever all others did.
+    pub cutoffs: [f64; 3],
+    /// How far a clean edge's points lie from its curve at most: half a pixel, and a little.
+    pub staircase: f64,
+}
+
+/// The smoothed points, and whether each lies on a clean edge.
+pub fn smooth(line: &Line, reach: Reach) -> (Vec<Vec2>, Vec<bool>) {
     let count = line.points.len();
     if count < 3 {
-        return line.points.clone();
+        return (line.points.clone(), vec![true; count]);
     }
     let spacing = mean_spacing(line).max(1e-9);
-    let stiff = cutoff / (std::f64::consts::TAU * spacing);
-    let stiff = stiff * stiff * stiff * stiff;
-    let margin = if line.closed { ((2.0 * cutoff / spacing).ceil() as usize).max(4) } else { 0 };
+    let margin = if line.closed { ((2.0 * reach.cutoffs[0] / spacing).ceil() as usize).max(4) } else { 0 };
     let order: Vec<usize> = (0..count + 2 * margin).map(|i| (i + count * margin - margin) % count).collect();
     let mut weight: Vec<f64> = (0..count).map(|i| first_weight(line, i)).collect();
+    let mut stiff = vec![stiffness(reach.cutoffs[0] / spacing); count];
+    let system = |stiff: &[f64], weight: &[f64], points: &[Vec2]| {
+        solve(points, line, &order, (stiff, weight))[margin..margin + count].to_vec()
+    };
+    let twice = |stiff: &[f64], weight: &[f64], once: Vec<Vec2>| {
+        let left: Vec<Vec2> = line.points.iter().zip(&once).map(|(given, p)| *given - *p).collect();
+        once.iter().zip(system(stiff, weight, &left)).map(|(p, back)| *p + back).collect::<Vec<_>>()
+    };
+    for softer in reach.cutoffs.windows(2).filter(|w| w[1] < w[0]).map(|w| w[1]) {
+        let moved = twice(&stiff, &weight, system(&stiff, &weight, &line.points));
+        soften(line, &moved, &mut stiff, (reach.staircase, softer / spacing));
+    }
+    let softest = stiffness(reach.cutoffs[2] / spacing);
     for round in 1.. {
-        let solved = solve(&line.points, line, (&order, &weight), stiff);
-        let moved = &solved[margin..margin + count];
-        if round == ROUNDS || !tighten(line, moved, &mut weight) {
-            let left: Vec<Vec2> = line.points.iter().zip(moved).map(|(given, p)| *given - *p).collect();
-            let back = solve(&left, line, (&order, &weight), stiff);
-            return (0..count).map(|i| moved[i] + back[margin + i]).collect();
+        let moved = system(&stiff, &weight, &line.points);
+        if round == ROUNDS || !tighten(line, &moved, &mut weight) {
+            return (twice(&stiff, &weight, moved), stiff.iter().map(|stiff| *stiff > softest).collect());
         }
     }
     unreachable!("the rounds end")
 }
 
+/// The λ that halves a wave of so many points.
+fn stiffness(points: f64) -> f64 {
+    let turn = points / std::f64::consts::TAU;
+    turn * turn * turn * turn
+}
+
+/// How far a smoothed point lies aside from its given one; along the line it may slide.
+fn aside(line: &Line, moved: &[Vec2], i: usize) -> f64 {
+    let count = moved.len();
+    let (before, after) =
+        if line.closed { ((i + count - 1) % count, (i + 1) % count) } else { (i.max(1) - 1, (i + 1).min(count - 1)) };
+    let way = moved[after] - moved[before];
+    way.cross(moved[i] - line.points[i]).abs() / way.hypot2().sqrt().max(1e-9)
+}
+
+/// Gives the stiffness of a shorter cut-off (in points) to all points as near to one that was taken off the staircase.
+fn soften(line: &Line, far: &[Vec2], stiff: &mut [f64], (staircase, cutoff): (f64, f64)) {
+    let (count, around, soft) = (far.len(), cutoff as usize, stiffness(cutoff));
+    for i in 0..count {
+        let counts = line.radius[i].is_finite() && !line.kink[i];
+        if counts && aside(line, far, i) > staircase {
+            let near = (i as isize - around as isize)..=(i + around) as isize;
+            for j in near.filter(|j| line.closed || (0..count as isize).contains(j)) {
+                stiff[j.rem_euclid(count as isize) as usize] = soft;
+            }
+        }
+    }
+}
+
 fn mean_spacing(line: &Line) -> f64 {
     let sum: f64 = line.points.windows(2).map(|w| (w[1] - w[0]).hypot2().sqrt()).sum();
     sum / (line.points.len() - 1) as f64
+}
+
+/// How far two given points are apart.
+fn gap(line: &Line, a: usize, b: usize) -> f64 {
+    (line.points[b] - line.points[a]).hypot2().sqrt()
 }
 
 fn first_weight(line: &Line, i: usize) -> f64 {
@@ -80,16 +136,27 @@ fn tighten(line: &Line, moved: &[Vec2], weight: &mut [f64]) -> bool {
 }
 
 /// One weighted solution along `order`, by Cholesky's method on five bands (LDLᵀ).
-fn solve(points: &[Vec2], line: &Line, (order, weight): (&[usize], &[f64]), stiff: f64) -> Vec<Vec2> {
+fn solve(points: &[Vec2], line: &Line, order: &[usize], (stiff, weight): (&[f64], &[f64])) -> Vec<Vec2> {
     let count = order.len();
+    let mean = mean_spacing(line);
+    let gap = |i: usize| gap(line, order[i], order[i + 1]).max(LEAST_GAP * mean) / mean;
     let mut bands = vec![[0.0f64; 3]; count];
     for i in 0..count {
         bands[i][0] += weight[order[i]] + LEAST;
         if i > 0 && i + 1 < count && !line.kink[order[i]] {
-            for (row, band, times) in
-                [(i - 1, 0, 1.0), (i, 0, 4.0), (i + 1, 0, 1.0), (i - 1, 1, -2.0), (i, 1, -2.0), (i - 1, 2, 1.0)]
-            {
-                bands[row][band] += times * stiff;
+            let (before, after) = (gap(i - 1), gap(i));
+            let half = 0.5 * (before + after);
+            let (a, c) = (1.0 / (before * half), 1.0 / (after * half));
+            let (b, by) = (-a - c, stiff[order[i]] * half);
+            for (row, band, times) in [
+                (i - 1, 0, a * a),
+                (i, 0, b * b),
+                (i + 1, 0, c * c),
+                (i - 1, 1, a * b),
+                (i, 1, b * c),
+                (i - 1, 2, a * c),
+            ] {
+                bands[row][band] += times * by;
             }
         }
     }
