@@ -47,6 +47,8 @@ const JUNCTION_SHARE: f64 = 0.4;
 const MOST_PIXELS: f64 = 1.2;
 /// A junction moves no further than this from the crack midpoints beside it, µm.
 const NEAR_UM: f64 = 235.0;
+/// Or, where pixels are coarse, this many of them: a node itself is half a pixel away, and below that no junction would move.
+const NEAR_PIXELS: f64 = 0.75;
 /// Half the length over which the direction of a strand is taken where it runs through a junction, µm.
 const THROUGH_UM: f64 = 1500.0;
 
@@ -138,8 +140,11 @@ impl<'a> Drawing<'a> {
             .collect()
     }
 
+    /// Never under half a pixel at first: the cracks place a border no better, and a narrower tube would saw their staircase.
+    /// So where a pixel is over 0.43 mm, borders may pass further than the bar from the midpoints.
     fn tube(&self, level: u8) -> f64 {
-        TUBE_UM.min(0.5 * self.scale.pixel() + NOISE_UM) / f64::from(1 << level)
+        let half = 0.5 * self.scale.pixel();
+        TUBE_UM.min(half + NOISE_UM).max(half) / f64::from(1 << level)
     }
 
     /// Corners first, then where the smoothed strands pass or end at each junction.
@@ -213,7 +218,8 @@ impl<'a> Drawing<'a> {
         let count = chain.path.len() - 1;
         let middles = (0..count.min(3)).map(|i| if end { count - 1 - i } else { i });
         let far = |i: usize| (self.scale.middle(chain.path[i], chain.path[i + 1]) - place).hypot2();
-        chain.is_edge() || middles.map(far).any(|far| far <= NEAR_UM * NEAR_UM)
+        let near = NEAR_UM.max(NEAR_PIXELS * self.scale.x.max(self.scale.y));
+        chain.is_edge() || middles.map(far).any(|far| far <= near * near)
     }
 
     /// The direction of the frame at a junction on it.
