@@ -51,8 +51,8 @@ fn found(bytes: &[u8], width: f64, pieces: u32) -> Result<(Regions, Size), Fails
     }
     let raster = read(bytes)?;
     let panel = panel(raster.width, raster.height);
-    let choices = TraceChoices { pieces, ground: GroundChoice::Keep };
-    let tree = tree(&raster, panel, &choices, Watch::silent())?;
+    let choices = TraceChoices { pieces, ground: GroundChoice::Keep, ..TraceChoices::default() };
+    let tree = tree(&raster, panel, &choices, &Stock::thick(), Watch::silent())?;
     Ok((regions(&raster, &tree, panel, &choices, &Stock::thick(), Watch::silent()), panel))
 }
 
