@@ -1,0 +1,111 @@
+//! Laying blanks on sheets: where each is cut so that none overlaps, none lies over a fault or an edge, and little is wasted.
+//!
+//! It knows outlines alone: a blank is a closed ring that may be turned within ranges and moved, never mirrored. Everything
+//! is in whole micrometres, y down. The answer is first made by `fill` and passed through `gate`, which measures every
+//! distance in exact integers on the outlines as given; what would break a rule is taken out, never handed on.
+
+mod fill;
+mod gate;
+mod mask;
+mod turn;
+
+use measure::Watch;
+use measure::length::Um;
+use measure::plane::Point;
+
+pub use gate::{Breach, breaches};
+pub use turn::{laid_ring, turned};
+
+/// Something to be cut from a sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Blank {
+    /// The caller's name for it; ties are broken by it.
+    pub key: u32,
+    /// Its outer ring, the first point not repeated; holes count as filled.
+    pub outer: Vec<Point>,
+    /// How it may be turned on a sheet of grain 0: ranges from, to (from ≤ to) in hundredths of a degree,
+    /// counterclockwise as seen.
+    pub turns: Vec<(i32, i32)>,
+    /// The sheets that may carry it, by their index, the first ones first.
+    pub sheets: Vec<usize>,
+    /// Where it lies already: it is not moved.
+    pub fixed: Option<Lie>,
+}
+
+/// Something to cut from.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheet {
+    /// Its edge, the first point not repeated.
+    pub outer: Vec<Point>,
+    /// Places to keep off, rings.
+    pub faults: Vec<Vec<Point>>,
+    /// What was cut from it before, rings.
+    pub used: Vec<Vec<Point>>,
+    /// Hundredths of a degree that are added to every range of turn on it.
+    pub grain: i32,
+    /// What it costs to begin it.
+    pub cost: i64,
+}
+
+/// Distances that are kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rules {
+    /// Between two blanks, and to what was cut before: a kerf and room for the hand.
+    pub apart: Um,
+    /// To the edge of a sheet and to its faults.
+    pub edge: Um,
+}
+
+/// Where a blank lies: turned about its origin, then moved. There is no mirror.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Lie {
+    /// The index of the sheet.
+    pub sheet: usize,
+    /// Hundredths of a degree, counterclockwise as seen.
+    pub turn: i32,
+    /// Where its origin comes to lie on the sheet.
+    pub at: Point,
+}
+
+/// A layout.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Laid {
+    /// Where each blank lies, in the order of the blanks; `None` where no room was found.
+    pub lies: Vec<Option<Lie>>,
+    /// What all begun sheets cost.
+    pub cost: i64,
+}
+
+impl Laid {
+    /// Fewer left over, then cheaper.
+    fn rank(&self) -> (usize, i64) {
+        (self.lies.iter().filter(|lie| lie.is_none()).count(), self.cost)
+    }
+}
+
+/// Lays the blanks. `effort` counts further attempts; the best is kept, also when it is stopped.
+pub fn lay(blanks: &[Blank], sheets: &[Sheet], rules: Rules, (effort, watch): (u32, &Watch)) -> Laid {
+    let mut best: Option<Laid> = None;
+    for round in 0..=effort {
+        if best.is_some() && watch.stopped() {
+            break;
+        }
+        let laid = gate::kept(fill::fill(blanks, sheets, rules, round), blanks, sheets, rules);
+        if best.as_ref().is_none_or(|known| laid.rank() < known.rank()) {
+            best = Some(laid);
+        }
+        watch.tell("Laying the pieces on the boards", f64::from(round + 1) / f64::from(effort + 1));
+    }
+    best.unwrap_or_default()
+}
+
+/// What the sheets that carry anything cost.
+fn cost(lies: &[Option<Lie>], sheets: &[Sheet]) -> i64 {
+    let mut begun: Vec<usize> = lies.iter().flatten().map(|lie| lie.sheet).collect();
+    begun.sort_unstable();
+    begun.dedup();
+    begun.into_iter().map(|sheet| sheets[sheet].cost).sum()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,3 @@
+//! Which board each workpiece is cut from, and what is missing.
+
+pub mod lay;
