@@ -18,6 +18,8 @@ import type {
 /** The open job as the server last told it. Values are replaced, never changed in place. */
 export interface Model {
   readonly revision: number;
+  /** The step of the file's history that it stands at; the same after a new start of the server. */
+  readonly step: number;
   readonly path: string;
   readonly undo: string | null;
   readonly redo: string | null;
@@ -53,6 +55,7 @@ export function withDelta(model: Model, delta: Delta): Model | "gap" {
   return {
     ...model,
     revision: delta.revision,
+    step: delta.step,
     undo: delta.undo,
     redo: delta.redo,
     setup: delta.setup ?? model.setup,

@@ -31,8 +31,13 @@ export interface Said {
   readonly trouble?: Trouble;
 }
 
-const SAID_STALE =
-  "The job was changed elsewhere in the meantime. It is shown as it is now: please try again.";
+/** A step that the server did not answer. */
+interface Unanswered {
+  /** What to send again; null for an undo or redo, which would take back something else now. */
+  readonly edits: readonly Edit[] | null;
+  /** Where the job stood when it was sent; null when it was not sent at all. */
+  readonly on: number | null;
+}
 
 export class Studio {
   readonly link: Signal<Link> = signal("live");
@@ -53,6 +58,8 @@ export class Studio {
   private line: Promise<unknown> = Promise.resolve();
   private drafting: AbortController | null = null;
   private fetching: Promise<void> | null = null;
+  private unanswered: Unanswered[] = [];
+  private missed = false;
 
   constructor(private readonly door: Door) {
     this.acts = new Acts();
@@ -67,7 +74,7 @@ export class Studio {
 
   /** Fetches what lies on the desk and listens from then on. */
   async begin(): Promise<() => void> {
-    const end = this.door.listen({ event: (name, data) => this.heard(name, data), lost: () => this.lost() });
+    const end = this.door.listen({ event: (name, data) => this.heard(name, data), lost: () => this.broke() });
     await this.fetchAll();
     return end;
   }
@@ -86,7 +93,7 @@ export class Studio {
 
   /** Edits, all or none. True once the server has them on disk. */
   edit(...edits: Edit[]): Promise<boolean> {
-    return this.changes((at) => this.door.edit(at, edits));
+    return this.changes((at) => this.door.edit(at, edits), edits);
   }
 
   undo(): Promise<boolean> {
@@ -161,15 +168,53 @@ export class Studio {
   }
 
   /** One change after the other, each upon the state that the one before left. */
-  private changes(send: (at: number) => Promise<Delta>): Promise<boolean> {
+  private changes(
+    send: (at: number) => Promise<Delta>,
+    edits: readonly Edit[] | null = null,
+  ): Promise<boolean> {
     const turn = this.line.then(() =>
       this.guarded(async () => {
         const model = this.model.value;
-        if (model) this.take(await send(model.revision));
+        if (!model) return;
+        // What came before it is not answered yet: it would be made in another order.
+        if (this.unanswered.length > 0) return this.waits({ edits, on: null });
+        try {
+          this.take(await send(model.revision));
+        } catch (error) {
+          if (!(error instanceof Unreached)) throw error;
+          this.waits({ edits, on: model.step });
+        }
       }),
     );
     this.line = turn;
     return turn;
+  }
+
+  private waits(step: Unanswered): never {
+    this.unanswered.push(step);
+    throw new Unreached();
+  }
+
+  /** Says what became of the steps that were not answered, and offers those again that were not kept. */
+  private account(): void {
+    const [first, ...later] = this.unanswered;
+    this.unanswered = [];
+    if (!first) return;
+    const kept = first.on !== null && this.model.value?.step !== first.on;
+    const open = kept ? later : [first, ...later];
+    if (open.length === 0) {
+      this.tell("spelk is back, and your last step was kept.");
+      return;
+    }
+    const edits = open.flatMap((step) => step.edits ?? []);
+    const what =
+      open.length === 1 ? "Your last step was not kept" : `Your last ${open.length} steps were not kept`;
+    const ways = edits.length > 0 ? [{ says: "Do it now", edits }] : [];
+    this.said.value = {
+      what: `spelk is back. ${what}: it was away.`,
+      grave: true,
+      trouble: { what, where: {}, ways, stale: false },
+    };
   }
 
   private async acted(name: string, begin: () => Promise<{ act: number }>): Promise<boolean> {
@@ -204,12 +249,26 @@ export class Studio {
       this.said.value = { what: trouble.what, grave: true, trouble };
       return;
     }
-    this.said.value = { what: SAID_STALE, grave: false };
+    this.said.value = { what: trouble.what, grave: false, trouble };
     void this.fetchAll();
+  }
+
+  /** The stream of events broke off: what it told meanwhile is missed. */
+  private broke(): void {
+    this.missed = true;
+    this.lost();
   }
 
   private lost(): void {
     if (this.link.value === "live") this.link.value = "lost";
+    // A stream of events that breaks off does not tell whether nobody is there, or somebody who does not know this window.
+    this.door.desk().then(
+      () => this.fetchAll(),
+      (error: unknown) => {
+        if (error instanceof Stranger) this.link.value = "stranger";
+        else if (this.link.value === "stranger") this.link.value = "lost";
+      },
+    );
   }
 
   private heard(name: string, data: unknown): void {
@@ -222,7 +281,8 @@ export class Studio {
   }
 
   private greeted(hello: Hello): void {
-    const back = this.link.value !== "live";
+    const back = this.missed || this.link.value !== "live";
+    this.missed = false;
     this.link.value = "live";
     if (back) this.acts.forget();
     if (back || hello.revision !== (this.model.value?.revision ?? null)) void this.fetchAll();
@@ -280,14 +340,25 @@ export class Studio {
 
   private async fetchOnce(): Promise<void> {
     try {
-      const desk = await this.door.desk();
-      const seen = desk.job === null ? null : await this.door.seen();
+      let desk = await this.door.desk();
+      let seen = desk.job === null ? null : await this.door.seen();
+      const open = this.model.value?.path;
+      if (seen === null && open !== undefined) {
+        // The server was started again without the job that this page shows.
+        seen = await this.door.open(open).catch((error: unknown) => {
+          if (!(error instanceof Refused)) throw error;
+          this.refused(error.trouble);
+          return null;
+        });
+        desk = await this.door.desk();
+      }
       batch(() => {
         this.desk.value = desk;
         if (seen) this.show(seen);
         else this.model.value = null;
         this.link.value = "live";
       });
+      this.account();
     } catch (error) {
       this.failed(error);
     }

@@ -267,6 +267,10 @@ from: number,
  */
 revision: number, 
 /**
+ * The step of the file's history that the job stands at now.
+ */
+step: number, 
+/**
  * What undo would take back now.
  */
 undo: string | null, 
@@ -1003,6 +1007,10 @@ export type Seen = {
  * Counts every change, undo too; never lower after a new start.
  */
 revision: number, 
+/**
+ * The step of the file's history that the job stands at; the same after a new start.
+ */
+step: number, 
 /**
  * The job's file.
  */

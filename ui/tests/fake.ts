@@ -1,6 +1,6 @@
 // A server in memory for the tests of `state`: enough of a job to merge, undo and lose a message.
 
-import { type Door, type Heard, Refused, Unreached } from "../state/door";
+import { type Door, type Heard, Refused, Stranger, Unreached } from "../state/door";
 import type { Area, Delta, Draft, Edit, Piece, Seen } from "../state/wire";
 
 export function area(id: number, x: number, y: number): Area {
@@ -36,9 +36,10 @@ export function piece(number: number): Piece {
 }
 
 /** A row of three pieces, 1 to 3, from left to right. */
-export function seen(revision = 1): Seen {
+export function seen(revision = 1, step = 1): Seen {
   return {
     revision,
+    step,
     path: "job.spelk",
     undo: null,
     redo: null,
@@ -85,6 +86,7 @@ export function delta(from: number, more: Partial<Delta>): Delta {
   return {
     from,
     revision: from + 1,
+    step: from + 1,
     undo: null,
     redo: null,
     setup: null,
@@ -108,15 +110,23 @@ export class Fake implements Door {
   now = seen();
   away = false;
   stale = false;
+  /** So many edits fail on their way. */
+  failing = 0;
+  /** What the server answers to a cookie that it does not know. */
+  stranger = false;
+  /** The job on its table. */
+  job: string | null = "job.spelk";
+  opened: string[] = [];
   readonly sent: { at: number; edits: readonly Edit[] }[] = [];
   fetched = 0;
   readonly drafts: { pieces: number; answer: (draft: Draft) => void; stop: AbortSignal }[] = [];
 
   private answer<T>(value: T): Promise<T> {
+    if (this.stranger) return Promise.reject(new Stranger());
     return this.away ? Promise.reject(new Unreached()) : Promise.resolve(value);
   }
   desk() {
-    return this.answer({ job: "job.spelk" as string | null, recent: [], folder: ".", version: "test" });
+    return this.answer({ job: this.job, recent: [], folder: ".", version: "test" });
   }
   seen() {
     this.fetched += 1;
@@ -128,11 +138,13 @@ export class Fake implements Door {
   demo() {
     return this.seen();
   }
-  open() {
+  open(path: string) {
+    this.opened.push(path);
+    this.job = path;
     return this.seen();
   }
   async edit(at: number, edits: readonly Edit[]) {
-    if (this.away) throw new Unreached();
+    if (this.away || this.failing-- > 0) throw new Unreached();
     if (this.stale || at !== this.now.revision)
       throw new Refused({ what: "stale", where: {}, ways: [], stale: true });
     this.sent.push({ at, edits });
@@ -142,7 +154,7 @@ export class Fake implements Door {
       gone_pieces: [2],
       areas: [area(1, 10, 5)],
     });
-    this.now = { ...this.now, revision: done.revision };
+    this.now = { ...this.now, revision: done.revision, step: done.step };
     return done;
   }
   undo(at: number) {

@@ -49,16 +49,68 @@ test("a stale edit fetches the job as it is, and says so", async () => {
   expect(studio.said.value?.grave).toBe(false);
 });
 
-test("a dead server is noticed, and the page comes back by itself", async () => {
+const dies = () => {
+  fake.away = true;
+  fake.heard?.lost();
+};
+const returns = async (now: ReturnType<typeof seen>) => {
+  fake.away = false;
+  fake.now = now;
+  fake.heard?.event("hello", { revision: now.revision });
+  await settled();
+};
+
+test("a dead server is noticed, the page comes back by itself, and what was not kept is offered again", async () => {
+  dies();
+  await settled();
+  expect(studio.link.value).toBe("lost");
+  expect(await studio.edit({ pattern: { open: 1 } })).toBe(false);
+  expect(await studio.edit({ pattern: { close: 2 } })).toBe(false);
+  await returns(seen(1007, 1));
+  expect(studio.link.value).toBe("live");
+  expect(studio.model.value?.revision).toBe(1007);
+  expect(studio.said.value?.what).toMatch(/last 2 steps were not kept/);
+  const edits = studio.said.value?.trouble?.ways[0]?.edits;
+  expect(edits).toEqual([{ pattern: { open: 1 } }, { pattern: { close: 2 } }]);
+  expect(await studio.edit(...(edits as never[]))).toBe(true);
+});
+
+test("a step whose answer was lost by the kill, but which is in the file, is not offered again", async () => {
   fake.away = true;
   expect(await studio.edit({ pattern: { open: 1 } })).toBe(false);
-  expect(studio.link.value).toBe("lost");
-  fake.away = false;
-  fake.now = seen(7);
-  fake.heard?.event("hello", { revision: 7 });
+  await returns(seen(1007, 2));
+  expect(studio.said.value).toEqual({ what: "spelk is back, and your last step was kept.", grave: false });
+});
+
+test("a server started again without the job is given the job that the page shows", async () => {
+  dies();
+  fake.job = null;
+  await returns(seen(1007));
+  expect(fake.opened).toEqual(["job.spelk"]);
+  expect(studio.model.value?.revision).toBe(1007);
+});
+
+test("one failed request does not leave a living server for dead", async () => {
+  fake.failing = 1;
+  expect(await studio.edit({ pattern: { open: 1 } })).toBe(false);
   await settled();
   expect(studio.link.value).toBe("live");
-  expect(studio.model.value?.revision).toBe(7);
+  expect(studio.said.value?.what).toMatch(/was not kept/);
+  expect(await studio.edit({ pattern: { open: 1 } })).toBe(true);
+});
+
+test("a server that does not know this window is told from a dead one", async () => {
+  fake.stranger = true;
+  fake.heard?.lost();
+  await settled();
+  expect(studio.link.value).toBe("stranger");
+  fake.stranger = false;
+  fake.away = true;
+  fake.heard?.lost();
+  await settled();
+  expect(studio.link.value).toBe("lost");
+  await returns(seen(5));
+  expect(studio.link.value).toBe("live");
 });
 
 test("only the last draft wished for is shown", async () => {

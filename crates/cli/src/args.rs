@@ -122,7 +122,7 @@ pub struct Studio {
     /// Where new jobs are put (default: the folder that spelk is run in)
     #[arg(long, value_name = "DIR")]
     pub folder: Option<PathBuf>,
-    /// The port (default: any free one)
+    /// The port (default: the one of the last time, else any free one)
     #[arg(long, default_value_t = 0, value_name = "PORT", hide_default_value = true)]
     pub port: u16,
     /// Print the address and open no browser

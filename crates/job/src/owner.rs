@@ -39,7 +39,8 @@ impl Owner {
     }
 }
 
-fn lock_of(document: &Path) -> Result<PathBuf, Problem> {
+/// The file whose lock is the right to write a document; what else is kept of it for the account lies beside.
+pub(crate) fn lock_of(document: &Path) -> Result<PathBuf, Problem> {
     let name = hex(&Sha256::digest(document.as_os_str().as_encoded_bytes()));
     Ok(place::state()?.join("writing").join(name))
 }

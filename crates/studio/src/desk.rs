@@ -6,8 +6,9 @@
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
+use std::time::{SystemTime, UNIX_EPOCH};
 
-use job::{Job, Problem, Refused};
+use job::{Job, Problem, Refused, Seat};
 use serde::Serialize;
 use tokio::sync::broadcast;
 use workshop::Derived;
@@ -16,6 +17,7 @@ use workshop::picture::Raster;
 use workshop::work::{Edit, Refusal, Way, Work};
 
 use crate::acts::Acts;
+use crate::meanwhile::Meanwhile;
 use crate::see::{self, Drawn, Place};
 use crate::wire::{Delta, Finding, Found, Seen, Trouble};
 
@@ -39,6 +41,29 @@ pub struct Table {
     derived: Derived,
     drawn: Drawn,
     seen: Seen,
+    meanwhile: Meanwhile,
+}
+
+/// The state that a change is for.
+#[derive(Clone, Copy)]
+pub enum On<'a> {
+    /// Whatever stands.
+    Any,
+    /// The revision that the page shows, and no other.
+    Only(u64),
+    /// The revision that the page shows, or a later one as long as what these edits name stands as it was.
+    Since(u64, &'a [Edit]),
+}
+
+impl Table {
+    fn stands(&self, on: On) -> Result<(), Trouble> {
+        let now = self.seen.revision;
+        match on {
+            On::Only(at) if at != now => Err(self.meanwhile.stale(at)),
+            On::Since(at, edits) if at != now => self.meanwhile.admits(at, edits),
+            _ => Ok(()),
+        }
+    }
 }
 
 impl Table {
@@ -68,16 +93,30 @@ pub struct Desk {
     events: broadcast::Sender<Told>,
     /// Where new jobs are put.
     pub folder: PathBuf,
-    /// The word that is left for a second start of the same job.
-    word: String,
+    left: Left,
+}
+
+/// What is left beside each job that is opened.
+pub struct Left {
+    /// For a second start meanwhile: where the job is open.
+    pub word: String,
+    /// For the next start: where open pages look for it.
+    pub seat: Seat,
+}
+
+/// The first revision of a server: milliseconds since 1970. Counting from there, no later start gives one again that an open
+/// page already shows, for no job is changed a thousand times a second.
+fn first_revision() -> u64 {
+    SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_millis() as u64)
 }
 
 impl Desk {
-    /// A desk without a job; `word` tells a second start of a job where it is open.
-    pub fn new(folder: PathBuf, word: String) -> Arc<Desk> {
+    /// A desk without a job.
+    pub fn new(folder: PathBuf, left: Left) -> Arc<Desk> {
         let events = broadcast::channel(EVENTS_KEPT).0;
         let table = Mutex::new(None);
-        Arc::new(Desk { table, revision: AtomicU64::new(0), acts: Acts::new(), events, folder, word })
+        let revision = AtomicU64::new(first_revision());
+        Arc::new(Desk { table, revision, acts: Acts::new(), events, folder, left })
     }
 
     /// A new listener.
@@ -124,9 +163,17 @@ impl Desk {
     pub fn open(self: &Arc<Desk>, path: &Path) -> Result<Seen, Trouble> {
         // The old job is let go first: it may be the same file, and one may write at a time.
         self.acts.stop_all();
-        *self.lock() = None;
-        let job = Job::open(path).map_err(|problem| Trouble::from(&problem))?;
-        self.put(job)
+        let before = self.lock().take().map(|table| table.job.path().to_path_buf());
+        self.laid(path).inspect_err(|_| {
+            // What was open goes on; that it is in its file is all that matters if it cannot.
+            if let Some(before) = before {
+                let _ = self.laid(&before);
+            }
+        })
+    }
+
+    fn laid(self: &Arc<Desk>, path: &Path) -> Result<Seen, Trouble> {
+        self.put(Job::open(path).map_err(|problem| Trouble::from(&problem))?)
     }
 
     /// Lays a job on the table.
@@ -142,8 +189,9 @@ impl Desk {
         let seen = see::seen(job.work(), &mut derived, &mut drawn, &place);
         // What is remembered of recent jobs is a comfort; without it the job is as good.
         let _ = job::recent::remember(job.path(), &job.work().choices.title);
-        let _ = job.leave_word(&self.word);
-        *self.lock() = Some(Table { job, derived, drawn, seen: seen.clone() });
+        let _ = job.leave_word(&self.left.word);
+        let _ = self.left.seat.keep(job.path());
+        *self.lock() = Some(Table { job, derived, drawn, seen: seen.clone(), meanwhile: Meanwhile::default() });
         self.tell("resync", &crate::wire::Hello { revision: Some(seen.revision) }, None);
         self.check();
         Ok(seen)
@@ -154,26 +202,26 @@ impl Desk {
         let head = history.iter().position(|revision| revision.head).unwrap_or(0);
         Ok(Place {
             revision: self.revision.fetch_add(1, Ordering::Relaxed) + 1,
+            step: history.get(head).map_or(0, |revision| revision.id),
             path: job.path().display().to_string(),
             undo: (head > 0).then(|| history[head].label.clone()),
             redo: history.get(head + 1).map(|revision| revision.label.clone()),
         })
     }
 
-    /// Makes a change on the state that the page shows (`at`; `None` for what stands), and tells every page.
+    /// Makes a change on the state that it is for, and tells every page.
     pub fn change(
         self: &Arc<Desk>,
-        at: Option<u64>,
+        on: On,
         make: impl FnOnce(&mut Job) -> Result<(), Refused>,
     ) -> Result<Delta, Trouble> {
         let delta = self.with(|table| {
-            if at.is_some_and(|at| at != table.seen.revision) {
-                return Err(Trouble::stale());
-            }
+            table.stands(on)?;
             make(&mut table.job)?;
             let place = self.place(&table.job)?;
             let seen = see::seen(table.job.work(), &mut table.derived, &mut table.drawn, &place);
             let delta = see::delta(&table.seen, &seen);
+            table.meanwhile.add(&table.seen, &delta);
             let findings = table.seen.findings.take();
             // Until the next check is done, the last one's findings stand.
             table.seen = Seen { findings, ..seen };
@@ -186,10 +234,11 @@ impl Desk {
 
     /// Applies edits, all or none.
     pub fn edit(self: &Arc<Desk>, at: Option<u64>, edits: &[Edit]) -> Result<Delta, Trouble> {
+        let on = at.map_or(On::Any, |at| On::Since(at, edits));
         if edits.is_empty() {
             return Err(Trouble::of("No edit was sent.", "Send at least one."));
         }
-        self.change(at, |job| job.apply(edits, &workshop::label_all(edits)).map(|_| ()))
+        self.change(on, |job| job.apply(edits, &workshop::label_all(edits)).map(|_| ()))
     }
 
     /// Checks the job as it stands on a thread of its own; a newer change makes an older check pointless.

@@ -2,6 +2,11 @@
 //!
 //! The exact `Host` stops a foreign page whose name was bent to this machine; the exact `Origin` stops foreign pages and
 //! other ports; the cookie stops other programs and accounts of this machine. Each is needed: none sees what the others do.
+//!
+//! The cookie's value outlives the server, in a file that the account alone may read, so that an open page comes back after a
+//! new start on the same port. It belongs to that port: on another one a new value is made. Where this fails: another account
+//! that takes the port between two starts is shown the cookie by the waiting page. It can then ask as the page does until
+//! the job is served at another port.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -9,6 +14,7 @@ use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use job::Seat;
 
 /// The header by which a second start of spelk proves that it is of the same account.
 pub const KEY_HEADER: &str = "x-spelk-key";
@@ -37,9 +43,16 @@ fn same(one: &str, other: &str) -> bool {
 }
 
 impl Guard {
-    /// A guard for a server at `port`.
-    pub fn new(port: u16) -> Guard {
-        Guard { port, session: secret(), key: secret(), tokens: Mutex::default() }
+    /// A guard for a server at `port`; it knows the browsers that `last` let in, if that was the same port.
+    pub fn new(port: u16, last: Option<Seat>) -> Guard {
+        let known = last.filter(|seat| seat.port == port && seat.session.len() == secret().len());
+        let session = known.map_or_else(secret, |seat| seat.session);
+        Guard { port, session, key: secret(), tokens: Mutex::default() }
+    }
+
+    /// What the next start on the same job needs to know the browsers that were let in.
+    pub fn seat(&self) -> Seat {
+        Seat { port: self.port, session: self.session.clone() }
     }
 
     /// The word for a second start: where the server is and the key to knock with.

@@ -7,6 +7,7 @@ mod begin;
 mod desk;
 mod draft;
 mod guard;
+mod meanwhile;
 mod routes;
 mod see;
 mod serve;

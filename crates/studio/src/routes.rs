@@ -23,7 +23,7 @@ use workshop::sheets::{Kind, Sheet, Wanted};
 use workshop::view::Pose;
 use workshop::work::{Ask, Edit, Refusal};
 
-use crate::desk::{Desk, Told};
+use crate::desk::{Desk, On, Told};
 use crate::guard::{Guard, watch};
 use crate::serve::Demo;
 use crate::wire::{
@@ -235,11 +235,11 @@ async fn edit(State(house): State<House>, Body(asked): Body<EditBody>) -> Result
 }
 
 async fn undo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<impl IntoResponse, Trouble> {
-    answer(move || house.desk.change(Some(at), |job| job.undo().map(|_| ()))).await
+    answer(move || house.desk.change(On::Only(at), |job| job.undo().map(|_| ()))).await
 }
 
 async fn redo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<impl IntoResponse, Trouble> {
-    answer(move || house.desk.change(Some(at), |job| job.redo().map(|_| ()))).await
+    answer(move || house.desk.change(On::Only(at), |job| job.redo().map(|_| ()))).await
 }
 
 async fn drafted(State(house): State<House>, Body(asked): Body<DraftFor>) -> Result<Response, Trouble> {

@@ -23,6 +23,8 @@ use crate::wire::{
 pub struct Place {
     /// Counts every change.
     pub revision: u64,
+    /// The step of the file's history that the job stands at.
+    pub step: i64,
     /// The job's file.
     pub path: String,
     /// What undo would take back.
@@ -144,6 +146,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
     };
     Seen {
         revision: place.revision,
+        step: place.step,
         path: place.path.clone(),
         undo: place.undo.clone(),
         redo: place.redo.clone(),
@@ -277,6 +280,7 @@ pub fn delta(old: &Seen, new: &Seen) -> Delta {
     Delta {
         from: old.revision,
         revision: new.revision,
+        step: new.step,
         undo: new.undo.clone(),
         redo: new.redo.clone(),
         setup: other(&old.setup, &new.setup),

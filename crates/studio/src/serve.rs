@@ -9,10 +9,11 @@ use std::time::Duration;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
+use job::Seat;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
 
-use crate::desk::Desk;
+use crate::desk::{Desk, Left};
 use crate::guard::{Guard, KEY_HEADER};
 use crate::routes::{self, House};
 use crate::wire::Trouble;
@@ -33,7 +34,7 @@ pub struct Options {
     pub job: Option<PathBuf>,
     /// Where new jobs are put.
     pub folder: PathBuf,
-    /// The port; 0 for any free one.
+    /// The port; 0 for the one of the last time, or any free one.
     pub port: u16,
     /// Makes the demo's job.
     pub demo: Demo,
@@ -48,11 +49,16 @@ pub fn serve(options: Options, opened: impl FnOnce(&str)) -> Result<(), Trouble>
     let runtime =
         tokio::runtime::Builder::new_multi_thread().enable_all().worker_threads(2).build().map_err(unserved)?;
     runtime.block_on(async {
-        let at = SocketAddr::from((Ipv4Addr::LOCALHOST, options.port));
-        let listener = TcpListener::bind(at).await.map_err(unserved)?;
+        let last = Seat::of(options.job.as_deref().unwrap_or(&options.folder));
+        let listener = bound(options.port, last.as_ref()).await.map_err(unserved)?;
         let port = listener.local_addr().map_err(unserved)?.port();
-        let guard = Arc::new(Guard::new(port));
-        let desk = Desk::new(options.folder, guard.word());
+        let guard = Arc::new(Guard::new(port, last));
+        let left = Left { word: guard.word(), seat: guard.seat() };
+        // Without it the pages serve as well; only an open one does not come back after a new start.
+        if options.job.is_none() {
+            let _ = left.seat.keep(&options.folder);
+        }
+        let desk = Desk::new(options.folder, left);
         if let Some(path) = options.job {
             // Opening decodes and checks: off the threads that answer.
             let desk = desk.clone();
@@ -61,6 +67,18 @@ pub fn serve(options: Options, opened: impl FnOnce(&str)) -> Result<(), Trouble>
         opened(&guard.invitation());
         accept(listener, House { desk, guard, demo: Arc::new(options.demo), made: Arc::default() }).await
     })
+}
+
+/// The port that was asked for and no other; else the last time's, so that an open page finds its server again; else any.
+async fn bound(asked: u16, last: Option<&Seat>) -> io::Result<TcpListener> {
+    let at = |port| SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+    match last.filter(|_| asked == 0) {
+        Some(seat) => match TcpListener::bind(at(seat.port)).await {
+            Ok(listener) => Ok(listener),
+            Err(_) => TcpListener::bind(at(0)).await,
+        },
+        None => TcpListener::bind(at(asked)).await,
+    }
 }
 
 async fn accept(listener: TcpListener, house: House) -> Result<(), Trouble> {

@@ -1,5 +1,6 @@
 //! `spelk studio`: the pages in the browser.
 
+use std::io::{Write, stdout};
 use std::path::{Path, PathBuf};
 
 use studio::{Options, serve};
@@ -8,7 +9,6 @@ use workshop::work::{Refusal, Way};
 use crate::args::Studio;
 use crate::demo;
 use crate::failure::{Failure, Outcome};
-use crate::out::say;
 
 pub fn run(typed: &Studio) -> Result<Outcome, Failure> {
     let folder = typed.folder.clone().unwrap_or_else(|| PathBuf::from("."));
@@ -23,11 +23,16 @@ pub fn run(typed: &Studio) -> Result<Outcome, Failure> {
 }
 
 fn open(address: &str, by_hand: bool) {
-    say!("The pages: {address}");
-    say!("This address lets one browser in, once. Ctrl-C ends; every change is in the job file already.");
+    print(&format!("The pages: {address}"));
+    print("This address lets one browser in, once. Ctrl-C ends; every change is in the job file already.");
     if !by_hand && webbrowser::open(address).is_err() {
-        say!("No browser could be opened: open that address in one yourself.");
+        print("No browser could be opened: open that address in one yourself.");
     }
+}
+
+/// The server goes on when nobody reads what it prints: its terminal may be closed, its job is open.
+fn print(text: &str) {
+    let _ = writeln!(stdout().lock(), "{text}");
 }
 
 fn wire(failure: &Failure) -> studio::wire::Trouble {

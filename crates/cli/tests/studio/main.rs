@@ -4,6 +4,7 @@
 // Helpers of tests are tests, which Clippy does not see.
 #![allow(clippy::unwrap_used)]
 
+mod back;
 mod guard;
 mod kill;
 mod server;

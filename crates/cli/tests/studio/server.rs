@@ -148,6 +148,39 @@ pub fn second_start(folder: &Path, job: &Path) -> String {
     address
 }
 
+/// A server whose reader has gone before it said anything, killed when dropped.
+pub fn deaf(folder: &Path, job: &Path) -> impl Drop {
+    let mut child = command(folder, Some(job)).spawn().unwrap();
+    drop(child.stdout.take());
+    // Until it has the job open, a second start would be the first.
+    let word = || {
+        fs::read_dir(folder.join("state/writing"))
+            .is_ok_and(|all| all.flatten().any(|one| one.path().extension().is_some_and(|ending| ending == "word")))
+    };
+    while !word() {
+        assert!(child.try_wait().unwrap().is_none(), "the server ended");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    Deaf(child)
+}
+
+struct Deaf(Child);
+
+impl Drop for Deaf {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// Sends a whole head to a port and reads the answer.
+pub fn ask_at(port: u16, head: &str) -> Answer {
+    let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+    stream.set_read_timeout(Some(PATIENCE)).unwrap();
+    stream.write_all(head.as_bytes()).unwrap();
+    Answer::read(stream)
+}
+
 /// An answer of the server.
 pub struct Answer {
     pub status: u16,

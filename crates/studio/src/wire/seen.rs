@@ -15,6 +15,8 @@ use workshop::work::{
 pub struct Seen {
     /// Counts every change, undo too; never lower after a new start.
     pub revision: u64,
+    /// The step of the file's history that the job stands at; the same after a new start.
+    pub step: i64,
     /// The job's file.
     pub path: String,
     /// What undo would take back.
@@ -276,6 +278,8 @@ pub struct Delta {
     pub from: u64,
     /// The revision that it leads to.
     pub revision: u64,
+    /// The step of the file's history that the job stands at now.
+    pub step: i64,
     /// What undo would take back now.
     pub undo: Option<String>,
     /// What redo would bring back now.
