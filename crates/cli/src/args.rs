@@ -217,7 +217,7 @@ pub struct Sheets {
 pub struct View {
     /// The job file
     pub job: PathBuf,
-    /// What to write, by its ending: .png a picture, .pfm numbers (of --show depth, colour or light)
+    /// What to write, by its ending: .png a picture, .glb the relief in 3D, .pfm numbers (of --show depth, colour or light)
     #[arg(long, value_name = "P.png")]
     pub out: PathBuf,
     /// Pixels across (64 to 8000)

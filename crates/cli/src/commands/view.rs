@@ -1,4 +1,4 @@
-//! `spelk view`: the lit relief as a picture, or as numbers.
+//! `spelk view`: the lit relief as a picture, as a solid, or as numbers.
 
 use std::io::Cursor;
 
@@ -32,6 +32,7 @@ pub fn run(typed: &View) -> Result<Outcome, Failure> {
 enum Ending {
     Png,
     Pfm,
+    Glb,
 }
 
 fn ending(typed: &View) -> Result<Ending, Failure> {
@@ -39,10 +40,11 @@ fn ending(typed: &View) -> Result<Ending, Failure> {
     let numbers = matches!(typed.show, Shows::Depth | Shows::Colour | Shows::Light);
     match (ending.as_str(), numbers) {
         ("png", false) => Ok(Ending::Png),
+        ("glb", false) => Ok(Ending::Glb),
         ("pfm", true) => Ok(Ending::Pfm),
         ("pfm", false) => Err(Failure::Typed("a .pfm holds numbers; add --show depth, colour or light".into())),
         (_, true) => Err(Failure::Typed("numbers go into a .pfm; name the file so, or leave --show away".into())),
-        _ => Err(Failure::Typed(format!("{}: a view is a .png", typed.out.display()))),
+        _ => Err(Failure::Typed(format!("{}: a view is a .png or, in 3D, a .glb", typed.out.display()))),
     }
 }
 
@@ -77,6 +79,7 @@ fn made(
 ) -> Option<Vec<u8>> {
     match (ending, show) {
         (Ending::Png, _) => view::render(work, derived, pose, watch).map(|lit| png(&lit)),
+        (Ending::Glb, _) => view::glb(work, derived, pose, watch),
         (Ending::Pfm, Shows::Depth) => view::depth(work, derived, pose, watch).map(|map| map.pfm()),
         (Ending::Pfm, Shows::Colour) => view::linear(work, derived, pose, watch).map(|[colour, _]| colour.pfm()),
         (Ending::Pfm, _) => view::linear(work, derived, pose, watch).map(|[_, light]| light.pfm()),

@@ -120,6 +120,15 @@ impl Shot {
         Sent { colour: self.surface(face, [across, down, 0.0]), light, lamp, normal }
     }
 
+    /// The colour of a sample's face, unlit.
+    pub(super) fn bare(&self, (x, y): (usize, usize)) -> [f32; 3] {
+        let face = self.field.face(&self.faces, y * self.grid.across as usize + x);
+        let Some(solid) = &face.solid else { return face.colour };
+        let [across, down] = self.grid.place(x, y);
+        let shown = solid.shown([across, down, 0.0], self.grid.step).colour;
+        std::array::from_fn(|c| face.colour[c] * shown[c])
+    }
+
     /// What falls on a surface of a mean colour; see `sky` for the sum.
     fn received(&self, base: [f32; 3], (normal, seen): ([f32; 3], f32), around: &Around) -> [f32; 3] {
         let (tint, sky) = (self.lamp.tint(), self.lamp.sky());

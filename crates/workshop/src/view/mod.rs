@@ -16,6 +16,7 @@ mod develop;
 mod edges;
 mod expose;
 mod field;
+mod glb;
 mod horizon;
 mod light;
 mod maps;
@@ -29,6 +30,7 @@ mod swatch;
 #[cfg(test)]
 mod tests;
 
+pub use glb::glb;
 pub use maps::{Map, depth, linear};
 pub use pose::{Light, MOST_ASIDE, Pose, Show, Surface};
 pub use swatch::swatch;
