@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use measure::length::Um;
+use workshop::work::Choices;
 
 /// From a picture to a framed relief of sawn wood: plan it, try it, take it to the bench.
 #[derive(Debug, Parser)]
@@ -74,7 +75,7 @@ pub struct Start {
     #[arg(long, default_value = "thick", value_name = "thin|thick|LIST")]
     pub stock: String,
     /// Wood of the backer's face
-    #[arg(long, default_value = "walnut-black", value_name = "WOOD")]
+    #[arg(long, default_value_t = Choices::default().backer.0, value_name = "WOOD")]
     pub backer: String,
     /// Make everything pieces: no plain or transparent ground is dropped
     #[arg(long)]

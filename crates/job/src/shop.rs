@@ -1,8 +1,9 @@
 //! The shop file: what outlives a job, kept as a job is.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use workshop::work::{Shop, ShopEdit};
+use workshop::work::{Shop, ShopEdit, Wood, WoodId};
 
 use crate::place;
 use crate::problem::{Problem, Refused};
@@ -37,6 +38,13 @@ impl ShopFile {
             Err(Problem::Missing { .. }) => Ok(Shop::default()),
             Err(problem) => Err(problem),
         }
+    }
+
+    /// The woods that a new job may use: the table's, and the account's own over them.
+    pub fn woods() -> Result<BTreeMap<WoodId, Wood>, Problem> {
+        let mut woods = workshop::wood::table();
+        woods.extend(ShopFile::look(ShopFile::usual_path()?)?.woods);
+        Ok(woods)
     }
 
     /// The shop as it stands.

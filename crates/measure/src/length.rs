@@ -87,6 +87,12 @@ pub fn parse(text: &str) -> Result<Um, NotALength> {
     if (0.0005..=2e6).contains(&mm) { Ok(Um::mm(mm)) } else { Err(NotALength::OutOfRange(text.into())) }
 }
 
+/// Whether a length that [`parse`] reads is said in inches.
+pub fn in_inches(text: &str) -> bool {
+    let unit = text.trim().trim_start_matches(|c: char| c.is_ascii_digit() || "+-.,/ ".contains(c));
+    unit_mm(unit) == Some(MM_PER_INCH)
+}
+
 fn unit_mm(unit: &str) -> Option<f64> {
     match unit.trim().to_ascii_lowercase().as_str() {
         "mm" | "millimetre" | "millimetres" => Some(1.0),
@@ -165,6 +171,12 @@ mod tests {
             assert!(error.to_string().contains("420mm, 42 cm"), "{error}");
         }
         assert_eq!(parse("420"), Err(NotALength::NoUnit("420".into())));
+        for text in ["16 1/2in", "16.5 inches", "5/8\"", "12″"] {
+            assert!(in_inches(text), "{text}");
+        }
+        for text in ["420 mm", "42cm", "420", "6 min"] {
+            assert!(!in_inches(text), "{text}");
+        }
         assert_eq!(parse("12 parsecs"), Err(NotALength::UnknownUnit("parsecs".into())));
     }
 

@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use job::{Job, ShopFile, picture_hash};
-use measure::length::parse;
+use measure::length::{in_inches, parse};
 use workshop::Beginning;
-use workshop::work::{Choices, GroundChoice, PictureRef, Unit, WoodId, Work};
+use workshop::work::{Choices, GroundChoice, PictureRef, Unit, Work};
 
 use crate::wire::{Asking, Trouble};
 
@@ -15,16 +15,16 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
     let width = parse(&asking.width).map_err(|error| {
         Trouble::of(error.to_string(), "Say how wide the finished work is, as in 420 mm or 16 1/2 in.")
     })?;
-    let mut work = Work { woods: woods()?, ..Work::default() };
+    let woods = ShopFile::woods().map_err(|problem| Trouble::from(&problem))?;
+    let mut work = Work { woods, ..Work::default() };
     let usual = Choices::default();
-    let inches = asking.width.contains("in") || asking.width.contains('"');
     let edits = workshop::begin(Beginning {
         title: asking.title.clone(),
         width,
-        unit: if inches { Unit::Inch } else { Unit::Mm },
+        unit: if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm },
         stock: workshop::stock(&asking.stock)?,
         woods_most: asking.woods.unwrap_or(usual.woods_most),
-        backer: WoodId(usual.backer.0),
+        backer: usual.backer,
         picture: PictureRef {
             hash: picture_hash(bytes),
             width: raster.width,
@@ -39,14 +39,6 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
     let folder = asking.folder.as_deref().map_or(folder, Path::new);
     let path = free(folder, &asking.title);
     Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
-}
-
-/// The table's woods, and the maker's own over them.
-fn woods() -> Result<std::collections::BTreeMap<WoodId, workshop::work::Wood>, Trouble> {
-    let own = ShopFile::usual_path().and_then(ShopFile::look).map_err(|problem| Trouble::from(&problem))?;
-    let mut woods = workshop::wood::table();
-    woods.extend(own.woods);
-    Ok(woods)
 }
 
 /// A name that no file of the folder has, from the title.

@@ -4,6 +4,7 @@
 
 mod acts;
 mod begin;
+mod bounds;
 mod desk;
 mod draft;
 mod guard;

@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
+use axum::body::Bytes;
+use axum::extract::multipart::MultipartError;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Path as InPath, Query, Request, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
@@ -23,6 +25,7 @@ use workshop::sheets::{Kind, Sheet, Wanted};
 use workshop::view::Pose;
 use workshop::work::{Ask, Edit, Refusal};
 
+use crate::bounds::{self, BODY_MOST, Bounds, PICTURE_MOST, weigh};
 use crate::desk::{Desk, On, Told};
 use crate::guard::{Guard, watch};
 use crate::serve::Demo;
@@ -32,10 +35,6 @@ use crate::wire::{
 };
 use crate::{begin, draft};
 
-/// The largest body of a request with edits, bytes: a lasso of ten thousand corners is under one of them.
-const BODY_MOST: usize = 8 * 1024 * 1024;
-/// The largest picture, bytes.
-const PICTURE_MOST: usize = 128 * 1024 * 1024;
 /// The most pixels across of a picture or view for a page.
 const PIXELS_MOST: u32 = 4000;
 
@@ -50,11 +49,13 @@ pub struct House {
     pub demo: Arc<Demo>,
     /// The sheets that were last made.
     pub made: Arc<Mutex<Vec<Sheet>>>,
+    /// What requests may take together.
+    pub bounds: Arc<Bounds>,
 }
 
 /// All paths.
 pub fn all(house: House) -> Router {
-    let guard = house.guard.clone();
+    let (guard, bounds) = (house.guard.clone(), house.bounds.clone());
     Router::new()
         .route("/open", get(let_in))
         .route("/knock", post(knock))
@@ -78,6 +79,8 @@ pub fn all(house: House) -> Router {
         .route("/api/sheets/{name}", get(sheet))
         .fallback(page)
         .layer(DefaultBodyLimit::max(BODY_MOST))
+        .layer(middleware::from_fn_with_state(bounds, weigh))
+        // Outermost, so that a stranger takes no room.
         .layer(middleware::from_fn_with_state(guard, watch))
         .with_state(house)
 }
@@ -96,14 +99,15 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Body<T> {
     type Rejection = Response;
 
     async fn from_request(request: Request, state: &S) -> Result<Body<T>, Response> {
-        let read: Result<Json<T>, JsonRejection> = Json::from_request(request, state).await;
-        read.map(|Json(value)| Body(value)).map_err(|rejected| {
+        let unread = |rejected: JsonRejection| {
             let trouble = Trouble::of(
                 rejected.body_text(),
                 "This is a fault of the page: load it again, and report it if it stays.",
             );
             (rejected.status(), Json(trouble)).into_response()
-        })
+        };
+        bounds::read(async { Json::from_request(request, state).await.map(|Json(value)| Body(value)).map_err(unread) })
+            .await
     }
 }
 
@@ -192,9 +196,21 @@ fn event(told: &Told) -> Event {
     }
 }
 
-async fn start(State(house): State<House>, mut form: Multipart) -> Result<impl IntoResponse, Response> {
+async fn start(State(house): State<House>, form: Multipart) -> Result<impl IntoResponse, Response> {
+    let (asking, bytes) = bounds::read(picture_of(form)).await?;
+    let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
+    answer(move || {
+        let _heavy = heavy;
+        house.desk.put(begin::begin(&asking, &bytes, &house.desk.folder)?)
+    })
+    .await
+    .map_err(IntoResponse::into_response)
+}
+
+/// What is asked, and the picture's bytes.
+async fn picture_of(mut form: Multipart) -> Result<(Asking, Bytes), Response> {
     let (mut asking, mut bytes) = (None, None);
-    let broken = |error: axum::extract::multipart::MultipartError| {
+    let broken = |error: MultipartError| {
         let way = "Choose a picture of 128 MB at the most, and try again.";
         (error.status(), Json(Trouble::of(format!("The picture did not come whole: {}.", error.body_text()), way)))
             .into_response()
@@ -213,9 +229,7 @@ async fn start(State(house): State<House>, mut form: Multipart) -> Result<impl I
     let asking: Asking = serde_json::from_str(&asking).map_err(|error| {
         Trouble::of(format!("What was asked cannot be read: {error}."), "Load the page again.").into_response()
     })?;
-    answer(move || house.desk.put(begin::begin(&asking, &bytes, &house.desk.folder)?))
-        .await
-        .map_err(IntoResponse::into_response)
+    Ok((asking, bytes))
 }
 
 async fn demo(State(house): State<House>) -> Result<impl IntoResponse, Trouble> {
@@ -305,7 +319,9 @@ fn png(bytes: Vec<u8>) -> Response {
 }
 
 async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Result<Response, Trouble> {
+    let heavy = house.bounds.heavy().await?;
     aside(move || {
+        let _heavy = heavy;
         let raster = house.desk.with(|table| Ok(table.picture()))?;
         let raster = raster.ok_or_else(|| Trouble::of("This job has no picture.", "Draw on the pattern itself."))?;
         let bytes: Vec<u8> = raster.pixels.iter().flatten().copied().collect();

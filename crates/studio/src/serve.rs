@@ -13,6 +13,7 @@ use job::Seat;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
 
+use crate::bounds::Bounds;
 use crate::desk::{Desk, Left};
 use crate::guard::{Guard, KEY_HEADER};
 use crate::routes::{self, House};
@@ -65,7 +66,11 @@ pub fn serve(options: Options, opened: impl FnOnce(&str)) -> Result<(), Trouble>
             tokio::task::spawn_blocking(move || desk.open(&path)).await.map_err(|_| Trouble::broken())??;
         }
         opened(&guard.invitation());
-        accept(listener, House { desk, guard, demo: Arc::new(options.demo), made: Arc::default() }).await
+        accept(
+            listener,
+            House { desk, guard, demo: Arc::new(options.demo), made: Arc::default(), bounds: Arc::new(Bounds::new()) },
+        )
+        .await
     })
 }
 

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use job::{Job, ShopFile};
-use measure::length::Um;
+use measure::length::{Um, in_inches};
 use workshop::work::edit::Edit;
 use workshop::work::{GroundChoice, PictureRef, Refusal, Stock, TraceChoices, Unit, Way, WoodId, Work};
 use workshop::{Beginning, Derived};
@@ -51,7 +51,7 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
 /// Plans everything from a picture's bytes.
 pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let raster = Arc::new(workshop::picture::read(&picture)?);
-    let mut work = Work { woods: woods()?, ..Work::default() };
+    let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let place = PictureRef {
         hash: job::picture_hash(&picture),
         width: raster.width,
@@ -65,13 +65,6 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let mut derived = Derived::with_picture(Some(raster));
     watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;
     Ok(Plan { work, derived, picture })
-}
-
-/// The table's woods, and the maker's own over them.
-fn woods() -> Result<std::collections::BTreeMap<WoodId, workshop::work::Wood>, Failure> {
-    let mut woods = workshop::wood::table();
-    woods.extend(ShopFile::look(ShopFile::usual_path()?)?.woods);
-    Ok(woods)
 }
 
 fn settings(typed: &Start, picture: PictureRef) -> Result<Vec<Edit>, Failure> {
@@ -94,7 +87,7 @@ fn unit(typed: &Start) -> Unit {
     match typed.unit.as_deref() {
         Some("in") => Unit::Inch,
         Some(_) => Unit::Mm,
-        None if typed.width.contains("in") || typed.width.contains('"') => Unit::Inch,
+        None if in_inches(&typed.width) => Unit::Inch,
         None => Unit::Mm,
     }
 }

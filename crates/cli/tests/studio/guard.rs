@@ -187,6 +187,48 @@ fn flood(server: &Server, path: &str, kind: &str, sized: bool) -> Option<u16> {
     }
 }
 
+/// Twelve pages of this server send a picture of almost 128 MB each and hold back its end: kept together they would be 1.5 GB.
+#[test]
+fn many_large_pictures_at_once_are_bounded_together() {
+    const PAGES: usize = 12;
+    let (folder, job) = planned();
+    let server = Server::start(folder.path(), Some(&job));
+    let before = server.memory();
+    let held: Vec<(TcpStream, bool)> = thread::scope(|scope| {
+        let pages: Vec<_> = (0..PAGES).map(|_| scope.spawn(|| almost_whole(&server))).collect();
+        pages.into_iter().map(|page| page.join().unwrap()).collect()
+    });
+    let taken = held.iter().filter(|(_, whole)| *whole).count();
+    assert_eq!(taken, 1, "of {PAGES} pictures so large one is read at a time");
+    let grown = server.memory().saturating_sub(before) >> 20;
+    assert!(grown < 450, "the server grew by {grown} MB");
+    // Small things go on beside them.
+    whole(&server);
+    drop(held);
+    whole(&server);
+}
+
+/// A connection that has sent a picture but for its last bytes, and whether the server took all of them.
+fn almost_whole(server: &Server) -> (TcpStream, bool) {
+    const CHUNKS: usize = 127;
+    let mut stream = server.connect();
+    // A socket takes a few MB that nobody reads; then it is full for as long as there is no room.
+    stream.set_write_timeout(Some(Duration::from_secs(4))).unwrap();
+    let length = (CHUNKS + 1) << 20;
+    let head = format!(
+        "POST /api/start HTTP/1.1\r\n{}{}Content-Type: multipart/form-data; boundary=b\r\nContent-Length: {length}\r\n\r\n",
+        server.host(),
+        server.cookie()
+    );
+    let part = "--b\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"a.png\"\r\n\r\n";
+    let block = vec![b' '; 1 << 20];
+    let mut sent = stream.write_all(head.as_bytes()).and_then(|()| stream.write_all(part.as_bytes())).is_ok();
+    for _ in 0..CHUNKS {
+        sent = sent && stream.write_all(&block).is_ok();
+    }
+    (stream, sent)
+}
+
 /// Of 300 connections that say nothing 256 are held, the others hung up at once; all are hung up after five seconds, and
 /// the server answers again.
 #[test]
