@@ -1,7 +1,8 @@
 // Starts the built program and a browser on its pages.
 
-import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync, mkdtempSync } from "node:fs";
+import { type ChildProcess, execFileSync, spawn } from "node:child_process";
+import { once } from "node:events";
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type Browser, chromium, type Page } from "playwright-core";
@@ -11,18 +12,24 @@ const CHROMIUM = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/go
 export interface Running {
   readonly page: Page;
   readonly browser: Browser;
-  readonly address: string;
+  /** The folder of the jobs, with what the account keeps. */
+  readonly folder: string;
+  /** Kill -9: the program has no time for anything. */
+  kill(): Promise<void>;
+  /** Starts the program again, in the same folder with the same words; no browser is told. */
+  again(): Promise<void>;
   stop(): Promise<void>;
 }
 
-export async function running(words: readonly string[] = []): Promise<Running> {
-  const program = process.env.SPELK;
-  if (program === undefined) throw new Error("SPELK names the built program");
-  const folder = mkdtempSync(join(tmpdir(), "spelk-pages-"));
-  const child = spawn(program, ["studio", "--no-browser", "--folder", folder, ...words], {
-    env: { ...process.env, SPELK_STATE: join(folder, "state") },
-    stdio: ["ignore", "pipe", "inherit"],
-  });
+export function folderForJobs(): string {
+  return mkdtempSync(join(tmpdir(), "spelk-pages-"));
+}
+
+export async function running(
+  words: readonly string[] = [],
+  folder: string = folderForJobs(),
+): Promise<Running> {
+  let child = studio(folder, words);
   const address = await addressOf(child);
   const path = process.env.SPELK_CHROMIUM ?? CHROMIUM.find((each) => existsSync(each));
   if (path === undefined) throw new Error("no chromium is installed");
@@ -33,15 +40,48 @@ export async function running(words: readonly string[] = []): Promise<Running> {
   });
   const page = await context.newPage();
   await page.goto(address);
+  const kill = async () => {
+    if (child.exitCode !== null || child.signalCode !== null) return;
+    child.kill("SIGKILL");
+    await once(child, "exit");
+  };
   return {
     page,
     browser,
-    address,
+    folder,
+    kill,
+    again: async () => {
+      child = studio(folder, words);
+      await addressOf(child);
+    },
     stop: async () => {
       await browser.close();
-      child.kill();
+      await kill();
+      rmSync(folder, { recursive: true, force: true });
     },
   };
+}
+
+function program(): string {
+  const found = process.env.SPELK;
+  if (found === undefined) throw new Error("SPELK names the built program");
+  return found;
+}
+
+function settings(folder: string): NodeJS.ProcessEnv {
+  return { ...process.env, SPELK_STATE: join(folder, "state"), SPELK_SHOP: join(folder, "shop.spelk") };
+}
+
+function studio(folder: string, words: readonly string[]): ChildProcess {
+  return spawn(program(), ["studio", "--no-browser", "--folder", folder, ...words], {
+    env: settings(folder),
+    stdio: ["ignore", "pipe", "inherit"],
+  });
+}
+
+/** What a command prints. */
+export function said(folder: string, ...words: string[]): string {
+  return execFileSync(program(), words, { cwd: folder, env: settings(folder), stdio: "pipe" }).toString();
 }
 
 function addressOf(child: ChildProcess): Promise<string> {
@@ -54,4 +94,31 @@ function addressOf(child: ChildProcess): Promise<string> {
     });
     child.on("exit", () => failed(new Error(`spelk ended before it said where its pages are: ${text}`)));
   });
+}
+
+/** A picture of three plain shapes, painted here: a BMP of 24 bits, which needs no library. */
+export function paint(path: string, width: number, height: number): void {
+  const row = Math.ceil((width * 3) / 4) * 4;
+  const bytes = Buffer.alloc(54 + row * height);
+  bytes.write("BM");
+  bytes.writeUInt32LE(bytes.length, 2);
+  bytes.writeUInt32LE(54, 10);
+  bytes.writeUInt32LE(40, 14);
+  bytes.writeInt32LE(width, 18);
+  bytes.writeInt32LE(height, 22);
+  bytes.writeUInt16LE(1, 26);
+  bytes.writeUInt16LE(24, 28);
+  for (let y = 0; y < height; y += 1)
+    for (let x = 0; x < width; x += 1)
+      bytes.writeUIntLE(colour(x / width, y / height), 54 + y * row + x * 3, 3);
+  writeFileSync(path, bytes);
+}
+
+/** From below, as a BMP lies. */
+function colour(x: number, y: number): number {
+  const round = (cx: number, cy: number, r: number) => (x - cx) ** 2 + (y - cy) ** 2 < r * r;
+  if (round(0.3, 0.55, 0.17)) return 0xc4783e;
+  if (round(0.7, 0.7, 0.12)) return 0xe8d2a0;
+  if (y < 0.25) return 0x483022;
+  return x + y > 1.1 ? 0x96a0aa : 0x788c5a;
 }
