@@ -19,6 +19,6 @@ pub use conflict::positive_cycle;
 pub use cut::Cut;
 pub use few::{Effort, Few, Labelled, Node, Pair, few};
 pub use gradient::{Laplacian, conjugate_gradient};
-pub use levels::{Levels, cheapest, lowest_levels};
+pub use levels::{Levels, cheapest, cheapest_then, lowest_levels};
 pub use network::{Unsolved, cost, solve};
 pub use row::{GROUND, Price, Row};

@@ -75,6 +75,27 @@ impl Cut {
 
     /// For each node whether it lies on the source's side of the minimum cut with the smallest source side.
     pub fn source_side(mut self) -> Vec<bool> {
+        self.fill();
+        self.nodes.iter().map(|node| node.side == Side::Source).collect()
+    }
+
+    /// A network whose cuts without unlimited cost are the minimum cuts of this one, with nothing to pay yet: of equally
+    /// cheap sides a second cut may so choose by other costs (Picard and Queyranne 1980: the closed sets of the residual
+    /// network).
+    pub fn among_cheapest(mut self) -> Cut {
+        self.fill();
+        let mut among = Cut::new(self.nodes.len());
+        for (at, node) in self.nodes.iter().enumerate() {
+            among.pay(at, -node.terminal.signum() * Cut::UNLIMITED);
+        }
+        for (at, arc) in self.arcs.iter().enumerate().filter(|(_, arc)| arc.rest > 0) {
+            among.part(self.arcs[at ^ 1].to, arc.to, Cut::UNLIMITED);
+        }
+        among
+    }
+
+    /// Sends what can flow.
+    fn fill(&mut self) {
         for node in 0..self.nodes.len() {
             let terminal = self.nodes[node].terminal;
             if terminal != 0 {
@@ -97,7 +118,6 @@ impl Cut {
                 }
             }
         }
-        self.nodes.iter().map(|node| node.side == Side::Source).collect()
     }
 
     fn wake(&mut self, node: usize) {
@@ -290,6 +310,23 @@ mod tests {
                 let smaller = (0..7).all(|node| other[node] || !side[node]);
                 prop_assert!(ours < theirs || smaller, "the smallest source side is given");
             }
+        }
+
+        #[test]
+        fn of_the_cheapest_the_second_costs_choose(
+            pay in prop::collection::vec(-2..3i64, 6),
+            part in prop::collection::vec((0..6usize, 0..6usize, 0..3i64), 0..14),
+            second in prop::collection::vec(-9..10i64, 6),
+        ) {
+            let mut cut = Cut::new(6);
+            pay.iter().enumerate().for_each(|(node, cost)| cut.pay(node, *cost));
+            part.iter().for_each(|&(from, to, cost)| cut.part(from, to, cost));
+            let mut among = cut.among_cheapest();
+            second.iter().enumerate().for_each(|(node, cost)| among.pay(node, *cost));
+            let side = among.source_side();
+            let both = |side: &[bool]| (value(side, &pay, &part), value(side, &second, &[]));
+            let sides = (0..1u32 << 6).map(|bits| (0..6).map(|node| bits >> node & 1 == 1).collect::<Vec<bool>>());
+            prop_assert_eq!(Some(both(&side)), sides.map(|side| both(&side)).min());
         }
     }
 }

@@ -33,24 +33,17 @@ impl Levels {
 /// The ground is a node with the one level 0. Weight × distance, summed over all rows, must stay below 2⁶⁰.
 pub fn cheapest(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
     lowest_levels(nodes, rows)?;
-    let mut net = Net::new(nodes);
-    for (node, levels) in nodes.iter().enumerate() {
-        for k in 1..levels.at.len() {
-            net.cut.pay(net.first[node] + k - 1, levels.costs[k] - levels.costs[k - 1]);
-            if k > 1 {
-                net.cut.part(net.first[node] + k - 1, net.first[node] + k - 2, Cut::UNLIMITED);
-            }
-        }
-    }
-    for row in rows {
-        match row.price {
-            Price::Must => net.must(row),
-            Price::Wish(weight) => net.wish(row, weight),
-        }
-    }
-    let (first, side) = (net.first, net.cut.source_side());
-    let level = |node: usize| side[first[node]..first[node + 1]].iter().filter(|above| **above).count();
-    Some((0..nodes.len()).map(level).collect())
+    Some(Net::whole(nodes, rows).choose())
+}
+
+/// Of all cheapest choices the one whose levels cost least by the `second` costs of each node, then the lowest.
+/// The sum of the second costs must stay below 2⁶⁰.
+pub fn cheapest_then(nodes: &[Levels], rows: &[Row], second: &[Vec<i64>]) -> Option<Vec<usize>> {
+    lowest_levels(nodes, rows)?;
+    let mut net = Net::whole(nodes, rows);
+    net.cut = net.cut.among_cheapest();
+    second.iter().enumerate().for_each(|(node, costs)| net.own(node, costs));
+    Some(net.choose())
 }
 
 /// The place of the lowest level of each node that keeps every must; `None` when the musts leave no choice.
@@ -98,6 +91,37 @@ impl Net<'_> {
             first.push(first[first.len() - 1] + levels.at.len() - 1);
         }
         Net { nodes, cut: Cut::new(first[nodes.len()]), first }
+    }
+
+    fn whole<'a>(nodes: &'a [Levels], rows: &[Row]) -> Net<'a> {
+        let mut net = Net::new(nodes);
+        for (node, levels) in nodes.iter().enumerate() {
+            net.own(node, &levels.costs);
+            for above in net.first[node] + 1..net.first[node + 1] {
+                net.cut.part(above, above - 1, Cut::UNLIMITED);
+            }
+        }
+        for row in rows {
+            match row.price {
+                Price::Must => net.must(row),
+                Price::Wish(weight) => net.wish(row, weight),
+            }
+        }
+        net
+    }
+
+    /// What the levels of a node cost.
+    fn own(&mut self, node: usize, costs: &[i64]) {
+        for (k, pair) in costs.windows(2).enumerate() {
+            self.cut.pay(self.first[node] + k, pair[1] - pair[0]);
+        }
+    }
+
+    /// The place of each node's level, by the cut.
+    fn choose(self) -> Vec<usize> {
+        let side = self.cut.source_side();
+        let level = |ends: &[usize]| side[ends[0]..ends[1]].iter().filter(|above| **above).count();
+        self.first.windows(2).map(level).collect()
     }
 
     /// "The node stands at `height` or above."
