@@ -35,6 +35,7 @@ export function ReliefPage() {
 function WorkOut({ model }: { model: Model }) {
   const studio = useStudio();
   const busy = studio.acts.runs("work_out_heights");
+  const mending = studio.acts.runs("mend_heights");
   const known = [...model.pieces.values()].flatMap((piece) => piece.height?.value ?? []);
   const unit = model.setup.unit;
   const open = model.pieces.size - known.length;
@@ -52,6 +53,17 @@ function WorkOut({ model }: { model: Model }) {
       >
         <Icon name="relief" /> {busy ? "Working out…" : "Work out heights"}
       </button>
+      {known.length > 0 && (
+        <button
+          type="button"
+          class="button"
+          disabled={mending}
+          title="After a change: keep every height but those that have to move"
+          onClick={() => studio.ask("mend_heights")}
+        >
+          {mending ? "Mending…" : "Mend: move as few as can be"}
+        </button>
+      )}
       <p class="soft small">
         Light is near the eye, dark lies deep. Heights are tops above the backer; pinned ones stay.
       </p>

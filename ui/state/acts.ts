@@ -16,6 +16,7 @@ const DOES: Readonly<Record<string, string>> = {
   trace: "Drawing the pattern",
   choose_woods: "Choosing woods",
   work_out_heights: "Working out heights",
+  mend_heights: "Mending heights",
   view: "Lighting the relief",
   sheets: "Making the pattern book",
 };

@@ -37,6 +37,8 @@ pub enum Command {
     Edit(Edit),
     /// Draw the pattern from the picture again, with more or fewer pieces in all or in places
     Trace(Trace),
+    /// Work out heights, or mend them after a change, and say what moved
+    Heights(Heights),
     /// Take the last change back
     Undo(Of),
     /// Bring back what was undone
@@ -179,6 +181,19 @@ pub struct Trace {
     #[arg(long)]
     pub even: bool,
     /// Print what changed as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `spelk heights`.
+#[derive(Debug, ClapArgs)]
+pub struct Heights {
+    /// The job file
+    pub job: PathBuf,
+    /// Keep all heights but those that have to move: musts and facts hold, wishes are missed by no more than before
+    #[arg(long)]
+    pub mend: bool,
+    /// Print what moved and which wishes are missed as JSON
     #[arg(long)]
     pub json: bool,
 }

@@ -282,6 +282,7 @@ fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
         Ask::TurnGrain => "turn_grain",
         Ask::ChooseWoods => "choose_woods",
         Ask::WorkOutHeights => "work_out_heights",
+        Ask::MendHeights => "mend_heights",
     };
     desk.acts.begin(desk, name, move |desk, derived, watch| {
         let work = desk.with(|table| Ok(table.work().clone()))?;

@@ -1,6 +1,7 @@
 //! A module a command.
 
 mod edit;
+mod heights;
 mod history;
 mod saw;
 mod sheets;
@@ -41,6 +42,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Woods(typed) => woods::run(&typed),
         Command::Saw(typed) => saw::run(&typed),
         Command::Edit(typed) => edit::run(&typed),
+        Command::Heights(typed) => heights::run(&typed),
         Command::Trace(typed) => trace::run(&typed),
         Command::Undo(typed) => history::undo(&typed),
         Command::Redo(typed) => history::redo(&typed),

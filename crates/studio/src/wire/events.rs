@@ -17,7 +17,7 @@ pub struct Hello {
 pub struct ActTold {
     /// Its id.
     pub id: u32,
-    /// What it does: `trace`, `choose_woods`, `work_out_heights`, `view`, `sheets`.
+    /// What it does: `trace`, `choose_woods`, `work_out_heights`, `mend_heights`, `view`, `sheets`.
     pub name: String,
     /// The share done, 0 to 1.
     pub done: f64,

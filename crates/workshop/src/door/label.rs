@@ -20,6 +20,7 @@ pub fn label(edit: &Edit) -> &'static str {
             Ask::TurnGrain => "turn the grain",
             Ask::ChooseWoods => "choose woods",
             Ask::WorkOutHeights => "work out heights",
+            Ask::MendHeights => "mend heights",
         },
     }
 }

@@ -31,6 +31,10 @@ pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> R
             let (heights, cost) = relief::heights(work, &derived.outlines(work), watch)?;
             (Values::Heights(heights), cost)
         }
+        Ask::MendHeights => {
+            let (heights, moved) = relief::mend(work, watch)?;
+            (Values::Heights(heights), moved)
+        }
     };
     Ok(Proposal { ask: ask.clone(), rests_on: rests_on(work, ask), values, cost: Cost(cost), done: !watch.stopped() })
 }
@@ -80,7 +84,7 @@ fn rests_on(work: &Work, ask: &Ask) -> Stamp {
             stamp(&(&work.picture, &work.pattern, &work.pieces, &work.woods, (&work.choices, &work.strokes)))
         }
         Ask::TurnGrain => stamp(&(&work.pattern, &work.pieces, &work.strokes)),
-        Ask::WorkOutHeights => {
+        Ask::WorkOutHeights | Ask::MendHeights => {
             stamp(&(&work.pattern, &work.pieces, (&work.relations, &work.marks, &work.parts), &work.choices.stock))
         }
     }

@@ -56,7 +56,7 @@ fn least_step(work: &Work, above: Whom, below: Whom) -> Option<(i32, [Number; 2]
 }
 
 /// Pieces whose decided heights break what is said, and by how much.
-fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
+pub(super) fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
     let short = |above, below, by: i32| {
         let (step, pair) = least_step(work, above, below)?;
         (step < by).then(|| (by - step, pair.to_vec()))

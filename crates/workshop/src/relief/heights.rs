@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use measure::Watch;
-use measure::solve::{GROUND, Price, Row, Unsolved, lowest_levels, solve};
+use measure::solve::{GROUND, Levels, Price, Row, Unsolved, lowest_levels, solve};
 
 use super::conflict::{contradictions, refusal};
 use super::depth::targets;
@@ -20,6 +20,8 @@ use crate::work::{Edit, Landed, Number, Refusal, RelationId, Spot, Strength, Way
 const DRAWN: i64 = 1;
 /// What a micrometre of a guessed step costs: more than drawing one piece away, less than a cluster of them.
 const GUESSED: i64 = 2;
+/// What all wishes may cost together: what one cut adds up without overflow, with room for drawing and raisers.
+const MOST_COST: i128 = 1 << 59;
 
 /// Heights, thicknesses and raisers for each piece that acts may decide, and the cost of the wishes missed (weight × µm).
 /// A refusal names the relations that cannot hold together, and the loosenings as edits.
@@ -40,7 +42,7 @@ pub fn heights(work: &Work, outlines: &Outlines, watch: Watch) -> Result<(BTreeM
     Ok((landed.into_iter().filter(|(number, _)| open(work, *number)).collect(), missed(&system, &at)))
 }
 
-fn stop_here(watch: Watch) -> Result<(), Refusal> {
+pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {
     if watch.stopped() { Err(Refusal::new("Stopped; nothing was changed.")) } else { Ok(()) }
 }
 
@@ -48,13 +50,28 @@ fn refuse(work: &Work, unsolved: &Unsolved) -> Refusal {
     let found = contradictions(work);
     match (unsolved, found.is_empty()) {
         (Unsolved::Conflict(_), false) => refusal(found),
-        _ => Refusal::new("The wishes of this job weigh too much together to be worked out exactly.")
-            .way(Way::advice("Give the wishes smaller weights; only their proportions count.")),
+        _ => weigh_too_much(),
     }
 }
 
+pub(super) fn weigh_too_much() -> Refusal {
+    Refusal::new("The wishes of this job weigh too much together to be worked out exactly.")
+        .way(Way::advice("Give the wishes smaller weights; only their proportions count."))
+}
+
+/// Whether weight × distance, summed over all wishes, stays within what the cut can add.
+pub(super) fn too_heavy(lists: &[Levels], rows: &[Row]) -> Result<(), Refusal> {
+    let ends = |list: &Levels| [list.at.first(), list.at.last()].into_iter().flatten().map(|at| at.abs()).max();
+    let highest = i128::from(lists.iter().filter_map(ends).max().unwrap_or(0));
+    let most = |row: &Row| match row.price {
+        Price::Must => 0,
+        Price::Wish(weight) => i128::from(weight) * (2 * highest + i128::from(row.by.abs())),
+    };
+    if rows.iter().map(most).sum::<i128>() < MOST_COST { Ok(()) } else { Err(weigh_too_much()) }
+}
+
 /// Whether an act may decide something of a piece's build.
-fn open(work: &Work, number: Number) -> bool {
+pub(super) fn open(work: &Work, number: Number) -> bool {
     let values = &work.pieces[&number].values;
     !settled(work, number) && (pinned(work, number).is_none() || values.thickness.is_none() || values.raiser.is_none())
 }
@@ -83,21 +100,31 @@ type Placed = (BTreeMap<Number, Landed>, Vec<i64>);
 /// On the ladder of readable steps if the musts leave it, else on every height that stock gives.
 fn on_stock(work: &Work, system: &System, rows: &[Row], solved: &[i64]) -> Result<Placed, Refusal> {
     let every = Choices::new(work, system, false);
-    if let Some(number) = every.without_level(system) {
-        let stock = &work.choices.stock;
-        let (low, high) = (words::length(work, stock.lowest), words::length(work, stock.highest));
-        return Err(Refusal::new(format!("No thickness and raiser in stock gives a height from {low} to {high}."))
-            .at(Spot::pieces([number]))
-            .way(Way::advice("Add a thickness or a raiser to the stock, or widen the range of heights.")));
+    if let Some(refusal) = no_level(work, system, &every) {
+        return Err(refusal);
     }
+    too_heavy(&every.lists(system), rows)?;
     let ladder = Choices::new(work, system, true);
     land(&ladder, system, rows, solved)
         .or_else(|| land(&every, system, rows, solved))
         .ok_or_else(|| not_in_stock(work, &every))
 }
 
+/// Why a piece has no height at all, if one has none.
+pub(super) fn no_level(work: &Work, system: &System, choices: &Choices) -> Option<Refusal> {
+    let number = choices.without_level(system)?;
+    let stock = &work.choices.stock;
+    let (low, high) = (words::length(work, stock.lowest), words::length(work, stock.highest));
+    let refusal = Refusal::new(format!("No thickness and raiser in stock gives a height from {low} to {high}."));
+    Some(
+        refusal
+            .at(Spot::pieces([number]))
+            .way(Way::advice("Add a thickness or a raiser to the stock, or widen the range of heights.")),
+    )
+}
+
 /// The musts that leave no height in stock, thinned until each of them is needed.
-fn not_in_stock(work: &Work, choices: &Choices) -> Refusal {
+pub(super) fn not_in_stock(work: &Work, choices: &Choices) -> Refusal {
     let musts = work.relations.iter().filter(|(_, relation)| relation.strength == Strength::Must);
     let mut named: Vec<RelationId> = musts.map(|(id, _)| *id).collect();
     for id in named.clone() {

@@ -44,6 +44,11 @@ pub(super) fn builds(stock: &Stock, thickness: Option<Um>, raiser: Option<Um>) -
     if within.is_empty() && settled { all } else { within }
 }
 
+/// Whether stock has this thickness and this raiser.
+pub(super) fn given(stock: &Stock, build: Build) -> bool {
+    stock.thicknesses.contains(&Um(build.height - build.raiser)) && stock.raisers.contains(&Um(build.raiser))
+}
+
 /// Of these, heights a readable step apart: those without a raiser first, then those that fit between.
 fn ladder(all: &[Build], step: Um) -> Vec<Build> {
     let mut kept: Vec<Build> = Vec::new();
@@ -93,6 +98,16 @@ impl Choices {
         self.by_piece.iter().position(|(levels, _)| levels.at.is_empty()).map(|at| system.numbers[at])
     }
 
+    /// What each piece becomes at these places; a settled height that no stock gives is left out.
+    pub(super) fn at<'a>(
+        &'a self,
+        system: &'a System,
+        places: &'a [usize],
+    ) -> impl Iterator<Item = (Number, Landed)> + 'a {
+        let of = |(at, number): (usize, &Number)| Some((*number, self.by_piece[at].1[places[at + 1]]?.landed()));
+        system.numbers.iter().enumerate().filter_map(of)
+    }
+
     /// The levels of every node of a system.
     pub(super) fn lists(&self, system: &System) -> Vec<Levels> {
         let mut lists = vec![Levels::fixed(0)];
@@ -124,12 +139,10 @@ pub(super) fn land(
         }
     }
     let places = cheapest(&lists, rows)?;
-    let build = |(at, number): (usize, &Number)| {
-        let build = choices.by_piece[at].1[places[at + 1]];
-        build.map(|build| (*number, build.landed()))
-    };
-    let landed = system.numbers.iter().enumerate().filter_map(build).collect();
-    Some((landed, lists.iter().zip(&places).map(|(list, place)| list.at[*place]).collect()))
+    Some((
+        choices.at(system, &places).collect(),
+        lists.iter().zip(&places).map(|(list, place)| list.at[*place]).collect(),
+    ))
 }
 
 #[cfg(test)]

@@ -2,15 +2,18 @@
 //!
 //! `edit` takes what the maker says; `system` turns it into difference rows; `conflict` explains rows that cannot all
 //! hold; `front` guesses from the borders which of two touching pieces lies in front; `depth` spreads depth over the
-//! pieces; `heights` solves, and `land` puts the solution on thicknesses that exist; `findings` checks what is decided.
+//! pieces; `heights` solves, and `land` puts the solution on thicknesses that exist;
+//! `mend` moves as little as can be after a change; `findings` checks what is decided.
 
 mod conflict;
 mod depth;
 mod edit;
 mod findings;
 mod front;
+mod given_up;
 mod heights;
 mod land;
+mod mend;
 #[cfg(test)]
 mod planted;
 mod system;
@@ -20,5 +23,7 @@ mod words;
 
 pub use edit::apply;
 pub use findings::findings;
+pub use given_up::{GivenUp, given_up};
 pub use heights::heights;
+pub use mend::mend;
 pub use words::relation as in_words;

@@ -21,6 +21,8 @@ pub enum Ask {
     TurnGrain,
     /// Heights for every piece that acts may decide.
     WorkOutHeights,
+    /// After a change or a fact: musts and facts kept, wishes missed by no more than before, the fewest pieces moved.
+    MendHeights,
 }
 
 /// An answer to an `Ask`: values, and what they rest on. Nothing changes until it is taken.
