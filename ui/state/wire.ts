@@ -701,7 +701,47 @@ area: AreaId,
 /**
  * The line, µm; it is smoothed. Its ends may overshoot the border.
  */
-along: Array<Point>, } } | { "open": AreaId } | { "drop": AreaId } | { "close": AreaId } | { "gap": { 
+along: Array<Point>, } } | { "draw": { 
+/**
+ * The line, µm; it is smoothed.
+ */
+along: Array<Point>, } } | { "reshape": { 
+/**
+ * Where it is held.
+ */
+at: Point, 
+/**
+ * Where that place goes.
+ */
+to: Point, 
+/**
+ * How far along the border, to each side, it follows: 1 to 200 mm.
+ */
+width: Um, } } | { "smooth": { 
+/**
+ * A line along the border; one point on it means the whole border.
+ */
+along: Array<Point>, 
+/**
+ * Waves shorter than this go: 1 to 200 mm.
+ */
+by: Um, } } | { "straighten": { 
+/**
+ * A line along the border, from and to where it is made straight; one point on it means the whole border.
+ */
+along: Array<Point>, } } | { "junction": { 
+/**
+ * Where it is.
+ */
+at: Point, 
+/**
+ * Where it goes.
+ */
+to: Point, 
+/**
+ * How far along each border it is felt: 1 to 200 mm.
+ */
+width: Um, } } | { "open": AreaId } | { "drop": AreaId } | { "close": AreaId } | { "gap": { 
 /**
  * The border.
  */

@@ -50,6 +50,11 @@ fn of_pattern(edit: &pattern::Edit) -> &'static str {
     match edit {
         pattern::Edit::Merge(_) => "merge areas",
         pattern::Edit::Split { .. } => "split an area",
+        pattern::Edit::Draw { .. } => "draw a line",
+        pattern::Edit::Reshape { .. } => "reshape a border",
+        pattern::Edit::Smooth { .. } => "smooth a border",
+        pattern::Edit::Straighten { .. } => "straighten a border",
+        pattern::Edit::Junction { .. } => "move a junction",
         pattern::Edit::Open(_) => "open an area",
         pattern::Edit::Drop(_) => "drop an area to ground",
         pattern::Edit::Close(_) => "close an area",

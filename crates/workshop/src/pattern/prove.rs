@@ -4,11 +4,11 @@
 //! check reads; areas are exact sums of the cubics by Green's theorem. The rings of each area are found by turning
 //! around junctions, so a side that names the wrong area breaks a ring.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use measure::plane::{Cubic, Point, inside, line, orientation, touches};
+use measure::plane::{Cubic, Point, inside, line, orientation, touches_of};
 
-use crate::work::{AreaId, Border, BorderId, Ends, Pattern, Side, Size};
+use crate::work::{AreaId, Border, BorderId, Ends, JunctionId, Pattern, Side, Size};
 
 /// Why a pattern is not whole.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,9 +36,70 @@ pub fn prove(pattern: &Pattern, panel: Size) -> Vec<Fault> {
         return broken;
     }
     let map = Map::new(pattern);
-    let mut faults = map.touch_faults(pattern);
-    faults.extend(map.area_faults(pattern, panel));
+    let mut faults = map.touch_faults(pattern, |_| true);
+    let (lost, sum20) = map.area_faults(pattern);
+    faults.extend(lost);
+    let whole = 20 * i128::from(panel.width.0) * i128::from(panel.height.0);
+    let error = (sum20 - whole) as f64 / whole.max(1) as f64;
+    if error.abs() > SUM_ERROR {
+        faults.push(Fault::Sum(error));
+    }
     faults
+}
+
+/// What a change of the borders `changed` can have broken in a pattern that was whole before: those borders themselves, all
+/// that lie near them, and every area beside them or at their junctions. Areas farther off keep their rings, and the sum
+/// follows, since the edge of the panel does not move.
+pub fn prove_near(pattern: &Pattern, panel: Size, changed: &BTreeSet<BorderId>) -> Vec<Fault> {
+    let unsound = |id: &&BorderId| pattern.borders.get(id).is_some_and(|border| !is_sound(pattern, border, panel));
+    let broken: Vec<Fault> = changed.iter().filter(unsound).map(|id| Fault::Broken(*id)).collect();
+    if !broken.is_empty() {
+        return broken;
+    }
+    let near = near(pattern, changed);
+    let map = Map::new(&near);
+    let asked = |index: usize| changed.contains(&map.ids[index]);
+    let mut faults = map.touch_faults(&near, asked);
+    faults.extend(map.area_faults(&near).0);
+    faults
+}
+
+/// The part of a pattern that a change of some borders can have broken.
+fn near(pattern: &Pattern, changed: &BTreeSet<BorderId>) -> Pattern {
+    let moved = || pattern.borders.iter().filter(|(id, _)| changed.contains(id)).map(|(_, border)| border);
+    let joints: BTreeSet<JunctionId> = moved().flat_map(junctions_of).collect();
+    let hulls: Vec<[i32; 4]> = moved().map(hull).collect();
+    let at_joint = |border: &Border| junctions_of(border).any(|id| joints.contains(&id));
+    let beside = |border: &Border| [border.left, border.right].into_iter().filter_map(Side::area);
+    let close = (pattern.borders.iter()).filter(|(id, border)| changed.contains(id) || at_joint(border));
+    let ids: BTreeSet<AreaId> = close.flat_map(|(_, border)| beside(border)).collect();
+    let meets = |a: &[i32; 4], b: [i32; 4]| a[0] <= b[2] && b[0] <= a[2] && a[1] <= b[3] && b[1] <= a[3];
+    let counts = |border: &Border| {
+        beside(border).any(|id| ids.contains(&id)) || {
+            let own = hull(border);
+            hulls.iter().any(|hull| meets(hull, own))
+        }
+    };
+    Pattern {
+        junctions: pattern.junctions.clone(),
+        borders: (pattern.borders.iter().filter(|(_, b)| counts(b))).map(|(id, b)| (*id, b.clone())).collect(),
+        areas: ids.iter().filter_map(|id| Some((*id, *pattern.areas.get(id)?))).collect(),
+    }
+}
+
+fn junctions_of(border: &Border) -> impl Iterator<Item = JunctionId> {
+    let both = match border.ends {
+        Ends::Between(a, b) => [Some(a), Some(b)],
+        Ends::Ring(_) => [None, None],
+    };
+    both.into_iter().flatten()
+}
+
+/// The box around the control points, and so around the curve: west, north, east, south.
+fn hull(border: &Border) -> [i32; 4] {
+    let points = border.curve.iter().flat_map(|cubic| cubic.0);
+    let wider = |a: [i32; 4], p: Point| [a[0].min(p.x), a[1].min(p.y), a[2].max(p.x), a[3].max(p.y)];
+    points.fold([i32::MAX, i32::MAX, i32::MIN, i32::MIN], wider)
 }
 
 fn is_sound(pattern: &Pattern, border: &Border, panel: Size) -> bool {
@@ -84,8 +145,9 @@ impl Map {
     }
 
     /// Touches of the lines, and junctions or rings' starts that stand in one place.
-    fn touch_faults(&self, pattern: &Pattern) -> Vec<Fault> {
-        let found = touches(&self.lines).into_iter().map(|(a, b, at)| Fault::Touch(self.ids[a], self.ids[b], at));
+    fn touch_faults(&self, pattern: &Pattern, asked: impl Fn(usize) -> bool) -> Vec<Fault> {
+        let found =
+            touches_of(&self.lines, asked).into_iter().map(|(a, b, at)| Fault::Touch(self.ids[a], self.ids[b], at));
         let mut faults: Vec<Fault> = found.collect();
         let mut ends = BTreeMap::new();
         for (index, border) in pattern.borders.values().enumerate() {
@@ -103,7 +165,8 @@ impl Map {
         faults
     }
 
-    fn area_faults(&self, pattern: &Pattern, panel: Size) -> Vec<Fault> {
+    /// The areas that have no outline or lost their point, and twenty times the sum of the others.
+    fn area_faults(&self, pattern: &Pattern) -> (Vec<Fault>, i128) {
         let rings = self.rings();
         let mut faults = Vec::new();
         let mut sum = 0;
@@ -113,18 +176,13 @@ impl Map {
                 _ => faults.push(Fault::Area(*id)),
             }
         }
-        let whole = 20 * i128::from(panel.width.0) * i128::from(panel.height.0);
-        let error = (sum - whole) as f64 / whole.max(1) as f64;
-        if error.abs() > SUM_ERROR {
-            faults.push(Fault::Sum(error));
-        }
-        faults
+        (faults, sum)
     }
 
     /// By side, its rings. A ring whose halves have different sides is listed under each of them as nothing.
     fn rings(&self) -> BTreeMap<Side, Vec<Vec<Half>>> {
         let mut rings: BTreeMap<Side, Vec<Vec<Half>>> = BTreeMap::new();
-        let mut walked = std::collections::BTreeSet::new();
+        let mut walked = BTreeSet::new();
         for (first, (side, _)) in &self.next {
             let mut ring = Vec::new();
             let mut at = *first;

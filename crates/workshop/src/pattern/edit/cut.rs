@@ -3,6 +3,8 @@
 //! A border is parted by splitting one of its cubics at a parameter; the halves are snapped to whole µm, so that the
 //! neighbours' line moves by less than 2 µm.
 
+use std::collections::BTreeMap;
+
 use measure::plane::{Cubic, Point};
 
 use crate::work::{Border, BorderId, Changes, Counters, Ends, JunctionId, Pattern};
@@ -90,32 +92,38 @@ pub(super) struct Bench<'a> {
 }
 
 impl Bench<'_> {
-    /// The junctions of both ends, made where they are not there yet.
-    pub(super) fn junctions(&mut self, ends: [End; 2]) -> [JunctionId; 2] {
-        match ends {
-            [End::New(one), End::New(two)] if one.border == two.border => self.two_on_one(one, two),
-            _ => ends.map(|end| match end {
-                End::There(id) => id,
-                End::New(place) => self.insert(place),
-            }),
+    /// The junction of each end, made where it is not there yet.
+    pub(super) fn junctions(&mut self, ends: &[End]) -> Vec<JunctionId> {
+        let mut places: BTreeMap<BorderId, Vec<(Place, usize)>> = BTreeMap::new();
+        for (index, end) in ends.iter().enumerate() {
+            if let End::New(place) = end {
+                places.entry(place.border).or_default().push((*place, index));
+            }
         }
-    }
-
-    /// Two junctions on one border: the second place moves with the part of the border that it comes to lie on.
-    fn two_on_one(&mut self, one: Place, two: Place) -> [JunctionId; 2] {
-        let swapped = (two.cubic, two.t) < (one.cubic, one.t);
-        let (low, high) = if swapped { (two, one) } else { (one, two) };
-        let same = low.cubic == high.cubic;
-        let [low, high] = if matches!(self.pattern.borders[&low.border].ends, Ends::Ring(_)) {
-            let begin = self.insert(low);
-            let t = if same { (high.t - low.t) / (1.0 - low.t) } else { high.t };
-            [begin, self.insert(Place { cubic: high.cubic - low.cubic, t, ..high })]
-        } else {
-            let second = self.insert(high);
-            let t = if same { low.t / high.t } else { low.t };
-            [self.insert(Place { t, ..low }), second]
+        let mut made: BTreeMap<usize, JunctionId> = BTreeMap::new();
+        for (border, mut places) in places {
+            places.sort_by(|(a, i), (b, j)| a.cubic.cmp(&b.cubic).then(a.t.total_cmp(&b.t)).then(i.cmp(j)));
+            if matches!(self.pattern.borders[&border].ends, Ends::Ring(_)) {
+                // A ring is opened in the first place; the others then lie behind it.
+                let (first, index) = places.remove(0);
+                made.insert(index, self.insert(first));
+                for (place, _) in &mut places {
+                    *place = behind(*place, first);
+                }
+            }
+            // From the last to the first: what lies before a junction stays where it was.
+            let mut next: Option<Place> = None;
+            for (place, index) in places.into_iter().rev() {
+                let place = next.map_or(place, |next| before(place, next));
+                made.insert(index, self.insert(place));
+                next = Some(place);
+            }
+        }
+        let id = |(index, end): (usize, &End)| match end {
+            End::There(id) => *id,
+            End::New(_) => made[&index],
         };
-        if swapped { [high, low] } else { [low, high] }
+        ends.iter().enumerate().map(id).collect()
     }
 
     /// Parts a border. A ring becomes a border from the new junction to itself; of two parts the first keeps the id.
@@ -142,6 +150,19 @@ impl Bench<'_> {
         }
         junction
     }
+}
+
+/// A place once the curve begins at `first`.
+fn behind(place: Place, first: Place) -> Place {
+    let same = place.cubic == first.cubic;
+    let t = if same { (place.t - first.t) / (1.0 - first.t).max(1e-12) } else { place.t };
+    Place { cubic: place.cubic - first.cubic, t: t.min(1.0), ..place }
+}
+
+/// A place once the curve ends at `last`.
+fn before(place: Place, last: Place) -> Place {
+    let t = if place.cubic == last.cubic { (place.t / last.t.max(1e-12)).min(1.0) } else { place.t };
+    Place { t, ..place }
 }
 
 /// The cubics before and after a place, neither empty. A place at the seam of two cubics splits none.

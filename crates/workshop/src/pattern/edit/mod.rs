@@ -4,11 +4,16 @@
 //! number, because what was said at the bench of the old number must never be read of another piece.
 
 mod accept;
+mod bend;
 mod cut;
+mod draw;
+mod faces;
 mod merge;
 mod names;
+mod settle;
 mod split;
 mod stroke;
+mod track;
 
 use measure::length::{Um, mm_text};
 
@@ -29,6 +34,11 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Open(area) => clear(work, *area, Becomes::Shadow),
         Edit::Drop(area) => clear(work, *area, Becomes::Ground),
         Edit::Close(area) => close(work, *area),
+        Edit::Draw { along } => draw::draw(work, along),
+        Edit::Reshape { at, to, width } => bend::reshape(work, [*at, *to], *width),
+        Edit::Smooth { along, by } => bend::smooth(work, along, *by),
+        Edit::Straighten { along } => bend::straighten(work, along),
+        Edit::Junction { at, to, width } => bend::junction(work, [*at, *to], *width),
         Edit::Gap { border, gap } => set_gap(work, *border, *gap),
     }
 }
@@ -109,3 +119,5 @@ fn pieces_of(work: &Work, areas: impl IntoIterator<Item = AreaId>) -> Vec<Number
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_tools;

@@ -1,19 +1,32 @@
-//! A line drawn by hand: tidied, then smoothed into cubics that pass through its points.
+//! A line drawn by hand: the tremble smoothed away, then as few cubics as hold to it.
 //!
-//! Tidying is the line simplification of Ramer (1972) and Douglas and Peucker (1973), which takes the tremble of the pen out.
-//! The cubics take their tangents from three neighbouring points weighted by chord length, a Catmull–Rom spline for uneven
-//! points. A sharp turn stays a corner.
+//! Few points far apart, as keys and clicks set them, are first joined by a Catmull–Rom spline for uneven points (tangents
+//! from three neighbours weighted by chord length). The line is then sampled evenly, sharp turns are told from tremble, and
+//! between them it is smoothed (Whittaker) and fitted by least squares, as traced borders are. A stroke that trembles in
+//! waves longer than the cut-off keeps them.
 
+use kurbo::Vec2;
 use measure::plane::{Cubic, Point};
 
-/// Tremble under this is taken out, µm. Coarser rounds fine work, finer keeps the steps of a mouse.
-const TREMBLE_UM: f64 = 150.0;
-/// A turn whose cosine is under this (about 66°) is meant as a corner.
+use crate::pattern::fit::hand::{calmed, corners, even, float, ring, through};
+use crate::work::Size;
+
+/// Waves shorter than this are tremble, µm. Longer ones round fine work, shorter ones keep the steps of a mouse.
+const TREMBLE_UM: f64 = 2500.0;
+/// No point is moved farther than this, µm.
+const TUBE_UM: f64 = 250.0;
+/// How far the cubics may pass from the smoothed line, µm.
+const OFF_UM: f64 = 40.0;
+/// Samples along the line, µm; a twelfth of the tremble shows it well.
+const STEP_UM: f64 = 200.0;
+/// At most so many samples: more cost time, and a line so long is drawn no finer.
+const SAMPLES_MOST: f64 = 4000.0;
+/// Points so far apart in the mean were set one by one, µm.
+const SPARSE_UM: f64 = 1200.0;
+/// A turn whose cosine is under this (about 66°) is meant as a corner where points are set one by one.
 const CORNER_COSINE: f64 = 0.4;
 /// More points than this are no line drawn by hand.
 pub(super) const POINTS_MOST: usize = 20_000;
-
-type Vector = (f64, f64);
 
 /// The points without repeats.
 pub(super) fn distinct(points: &[Point]) -> Vec<Point> {
@@ -22,76 +35,77 @@ pub(super) fn distinct(points: &[Point]) -> Vec<Point> {
     kept
 }
 
-/// Fewer points, none of the old line farther than the tremble from the new.
-pub(super) fn tidied(points: &[Point]) -> Vec<Point> {
-    let mut keep = vec![false; points.len()];
-    let mut open = vec![(0, points.len() - 1)];
-    while let Some((from, to)) = open.pop() {
-        keep[from] = true;
-        keep[to] = true;
-        let farthest = (from + 1..to)
-            .map(|i| (i, distance(points[from], points[to], points[i])))
-            .fold((from, TREMBLE_UM), |best, next| if next.1 > best.1 { next } else { best });
-        if farthest.0 != from {
-            open.extend([(from, farthest.0), (farthest.0, to)]);
-        }
+/// Cubics along distinct points. A closed line repeats its first point at the end; an open one keeps its two ends.
+/// All control points lie on the panel when one is given.
+pub(super) fn fitted(points: &[Point], closed: bool, panel: Option<Size>) -> Vec<Cubic> {
+    let (line, set) = joined(points, closed);
+    let length: f64 = line.windows(2).map(|w| far(w[0], w[1])).sum();
+    let samples = even(&line, (length / SAMPLES_MOST).max(STEP_UM).min(length / 8.0).max(1.0));
+    let open = &samples[..samples.len() - usize::from(closed)];
+    let turns = if set.is_empty() { corners(open, closed) } else { nearest(open, &set) };
+    let mut calm = calmed(open, closed, (TREMBLE_UM, TUBE_UM), &turns);
+    if !closed {
+        return through(&calm, &turns, [None; 2], (OFF_UM, panel));
     }
-    points.iter().zip(keep).filter(|(_, keep)| *keep).map(|(point, _)| *point).collect()
+    // A ring with a corner begins there.
+    let begin = turns.first().copied().unwrap_or(0);
+    calm.rotate_left(begin);
+    calm.push(calm[0]);
+    match turns.len() {
+        0 => ring(&calm, OFF_UM, panel),
+        _ => through(&calm, &turns.iter().map(|i| i - begin).collect::<Vec<_>>(), [None; 2], (OFF_UM, panel)),
+    }
 }
 
-/// Distance of `p` from the chord `a`→`b`.
-fn distance(a: Point, b: Point, p: Point) -> f64 {
-    let (along, to) = (between(a, b), between(a, p));
-    let length = dot(along, along);
-    let t = if length > 0.0 { (dot(along, to) / length).clamp(0.0, 1.0) } else { 0.0 };
-    let off = (to.0 - t * along.0, to.1 - t * along.1);
-    dot(off, off).sqrt()
-}
-
-/// Cubics through distinct points. A closed line repeats its first point at the end.
-pub(super) fn smoothed(points: &[Point], closed: bool) -> Vec<Cubic> {
-    let last = points.len() - 1;
-    let tangent = |i: usize| -> Option<Vector> {
-        match (closed, i) {
-            (true, 0) => tangent(points[last - 1], points[0], points[1]),
-            (true, i) if i == last => tangent(points[last - 1], points[0], points[1]),
-            (false, 0) => None,
-            (false, i) if i == last => None,
-            _ => tangent(points[i - 1], points[i], points[i + 1]),
-        }
+/// The line to sample; with sparse points a spline through them, and the corners that were set.
+fn joined(points: &[Point], closed: bool) -> (Vec<Vec2>, Vec<Vec2>) {
+    let line: Vec<Vec2> = points.iter().map(|p| float(*p)).collect();
+    let length: f64 = line.windows(2).map(|w| far(w[0], w[1])).sum();
+    if length / ((line.len() - 1) as f64) < SPARSE_UM || line.len() < 3 {
+        return (line, Vec::new());
+    }
+    let last = line.len() - 1;
+    let around = |i: usize| match (closed, i) {
+        (true, 0) | (true, _) if i == 0 || i == last => Some((line[last - 1], line[0], line[1])),
+        (_, i) if i == 0 || i == last => None,
+        _ => Some((line[i - 1], line[i], line[i + 1])),
     };
-    (0..last).map(|i| cubic(points[i], points[i + 1], tangent(i), tangent(i + 1))).collect()
+    let tangents: Vec<Option<Vec2>> = (0..=last).map(|i| around(i).and_then(|(a, b, c)| tangent(a, b, c))).collect();
+    let set = (0..last).filter(|i| around(*i).is_some() && tangents[*i].is_none()).map(|i| line[i]).collect();
+    let spline = (0..last).flat_map(|i| spanned(line[i], line[i + 1], [tangents[i], tangents[i + 1]]));
+    (spline.chain([line[last]]).collect(), set)
 }
 
-fn cubic(a: Point, b: Point, leaves: Option<Vector>, arrives: Option<Vector>) -> Cubic {
-    let chord = between(a, b);
-    let length = dot(chord, chord).sqrt();
-    let straight = (chord.0 / length, chord.1 / length);
-    if leaves.is_none() && arrives.is_none() {
-        return Cubic::straight(a, b);
-    }
-    let third = length / 3.0;
-    let (u, v) = (leaves.unwrap_or(straight), arrives.unwrap_or(straight));
-    Cubic([a, moved(a, u, third), moved(b, v, -third), b])
-}
-
-fn moved(point: Point, by: Vector, times: f64) -> Point {
-    Point::new(point.x + (by.0 * times).round() as i32, point.y + (by.1 * times).round() as i32)
+/// Points of a cubic from `a` up to `b`, which is left out.
+fn spanned(a: Vec2, b: Vec2, tangents: [Option<Vec2>; 2]) -> impl Iterator<Item = Vec2> {
+    let (third, straight) = ((b - a).hypot2().sqrt() / 3.0, (b - a) / (b - a).hypot2().sqrt());
+    let (u, v) = (tangents[0].unwrap_or(straight) * third, tangents[1].unwrap_or(straight) * third);
+    let steps = ((3.0 * third / STEP_UM).ceil() as usize).clamp(1, 1000);
+    (0..steps).map(move |k| {
+        let t = k as f64 / steps as f64;
+        let s = 1.0 - t;
+        a * (s * s * s) + (a + u) * (3.0 * s * s * t) + (b - v) * (3.0 * s * t * t) + b * (t * t * t)
+    })
 }
 
 /// The direction of the line in `b`, at unit speed or less; none in a corner.
-fn tangent(a: Point, b: Point, c: Point) -> Option<Vector> {
-    let (before, after) = (between(a, b), between(b, c));
-    let (d, e) = (dot(before, before).sqrt(), dot(after, after).sqrt());
-    let (u, v) = ((before.0 / d, before.1 / d), (after.0 / e, after.1 / e));
-    let weighted = ((u.0 * e + v.0 * d) / (d + e), (u.1 * e + v.1 * d) / (d + e));
-    (dot(u, v) >= CORNER_COSINE).then_some(weighted)
+fn tangent(a: Vec2, b: Vec2, c: Vec2) -> Option<Vec2> {
+    let (d, e) = (far(a, b), far(b, c));
+    let (u, v) = ((b - a) / d, (c - b) / e);
+    (u.dot(v) >= CORNER_COSINE).then_some((u * e + v * d) / (d + e))
 }
 
-fn between(a: Point, b: Point) -> Vector {
-    (f64::from(b.x) - f64::from(a.x), f64::from(b.y) - f64::from(a.y))
+/// The index of the sample nearest to each place, in order.
+fn nearest(samples: &[Vec2], places: &[Vec2]) -> Vec<usize> {
+    let of = |place: &Vec2| {
+        (0..samples.len()).min_by(|a, b| far(samples[*a], *place).total_cmp(&far(samples[*b], *place))).unwrap_or(0)
+    };
+    let mut found: Vec<usize> = places.iter().map(of).collect();
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
-fn dot(a: Vector, b: Vector) -> f64 {
-    a.0 * b.0 + a.1 * b.1
+fn far(a: Vec2, b: Vec2) -> f64 {
+    (b - a).hypot2().sqrt()
 }

@@ -14,11 +14,11 @@ use crate::work::{
     State, Strength, Whom, Work,
 };
 
-fn edit(work: &mut Work, edit: Edit) -> Result<Changes, Refusal> {
+pub(super) fn edit(work: &mut Work, edit: Edit) -> Result<Changes, Refusal> {
     crate::apply(work, &Any::Pattern(edit))
 }
 
-fn refusal(work: &mut Work, this: Edit) -> String {
+pub(super) fn refusal(work: &mut Work, this: Edit) -> String {
     let before = work.clone();
     let refusal = edit(work, this).expect_err("it cannot be");
     assert_eq!(*work, before, "a refusal leaves the job as it was");
@@ -26,19 +26,19 @@ fn refusal(work: &mut Work, this: Edit) -> String {
     refusal.what
 }
 
-fn area_of(work: &Work, number: u32) -> AreaId {
+pub(super) fn area_of(work: &Work, number: u32) -> AreaId {
     work.pieces[&Number(number)].area
 }
 
-fn area_mm2(work: &Work, number: u32) -> f64 {
+pub(super) fn area_mm2(work: &Work, number: u32) -> f64 {
     derived(work).areas[&area_of(work, number)].area_mm2
 }
 
-fn derived(work: &Work) -> Outlines {
+pub(super) fn derived(work: &Work) -> Outlines {
     outlines(&work.pattern, work.panel)
 }
 
-fn whole(work: &Work) {
+pub(super) fn whole(work: &Work) {
     assert_eq!(prove(&work.pattern, work.panel), []);
     let sum: f64 = derived(work).areas.values().map(|outline| outline.area_mm2).sum();
     let panel = work.panel.width.to_mm() * work.panel.height.to_mm();
@@ -50,7 +50,7 @@ fn whole(work: &Work) {
     assert_eq!(pieces, work.pieces.len());
 }
 
-fn points(of: &[(i32, i32)]) -> Vec<Point> {
+pub(super) fn points(of: &[(i32, i32)]) -> Vec<Point> {
     of.iter().map(|(x, y)| Point::new(*x, *y)).collect()
 }
 
@@ -448,6 +448,18 @@ fn how_long_edits_take_at_800_pieces() {
     let along: Vec<Point> =
         (-50..=50).map(|k| Point::new(circle.centre.x + k * 300, circle.centre.y + k % 3)).collect();
     time("split", &|| drop(edit(&mut work.clone(), Edit::Split { area: a, along: along.clone() }).unwrap()));
+    let (x, y) = (circle.centre.x, circle.centre.y);
+    let across: Vec<Point> = (0..=560).map(|k| Point::new(k * 1000, y + 100 * (k % 3))).collect();
+    time("draw across all", &|| drop(edit(&mut work.clone(), Edit::Draw { along: across.clone() }).unwrap()));
+    let near = Point::new(x / CELL * CELL, y / CELL * CELL + CELL / 2);
+    let pull = Edit::Reshape { at: near, to: Point::new(near.x + 2000, near.y), width: Um(6000) };
+    time("reshape", &|| drop(edit(&mut work.clone(), pull.clone()).unwrap()));
+    let smooth = Edit::Smooth { along: vec![near], by: Um(6000) };
+    time("smooth", &|| drop(edit(&mut work.clone(), smooth.clone()).unwrap()));
+    let corner = Point::new(x / CELL * CELL, y / CELL * CELL);
+    let to = Point::new(corner.x + 1000, corner.y);
+    let junction = Edit::Junction { at: corner, to, width: Um(6000) };
+    time("junction", &|| drop(edit(&mut work.clone(), junction.clone()).unwrap()));
     time("open", &|| drop(edit(&mut work.clone(), Edit::Open(a)).unwrap()));
     let (draft, _) = draft(28, 28);
     time("accept again", &|| drop(super::accept(&mut work.clone(), &draft).unwrap()));

@@ -29,7 +29,9 @@ pub struct Stretch {
 /// What every cubic keeps to.
 #[derive(Clone, Copy)]
 pub struct Limits {
-    /// Control points lie between 0 and here, µm.
+    /// Control points lie between here, µm,
+    pub near_corner: Vec2,
+    /// and here.
     pub far_corner: Vec2,
     /// A curve within this of every given point is as good as the smoothed line, µm: the cracks cannot tell them apart.
     pub staircase: f64,
@@ -37,7 +39,8 @@ pub struct Limits {
 
 impl Limits {
     fn hold(self, c: &Curve) -> bool {
-        c.iter().all(|p| p.x >= 0.0 && p.y >= 0.0 && p.x <= self.far_corner.x && p.y <= self.far_corner.y)
+        let near = self.near_corner;
+        c.iter().all(|p| p.x >= near.x && p.y >= near.y && p.x <= self.far_corner.x && p.y <= self.far_corner.y)
     }
 }
 

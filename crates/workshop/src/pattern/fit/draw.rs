@@ -270,7 +270,7 @@ impl<'a> Drawing<'a> {
         let (points, clean) = smooth(&line, self.reach(self.cutoffs()));
         let points = held(&line, points);
         let far_corner = float(Point::new(self.panel.width.0, self.panel.height.0));
-        let limits = Limits { far_corner, staircase: self.staircase() };
+        let limits = Limits { near_corner: Vec2::ZERO, far_corner, staircase: self.staircase() };
         let shape = SHAPE_UM + SHAPE_PIXELS * self.scale.pixel();
         let shape = clean.iter().map(|clean| if *clean { shape } else { RAGGED_UM }).collect();
         let path = Path::new(&rail, &line, points, (shape, limits));

@@ -20,6 +20,42 @@ pub enum Edit {
         /// The line, µm; it is smoothed. Its ends may overshoot the border.
         along: Vec<Point>,
     },
+    /// Draws a new line over any number of areas; each that it crosses is split, and the largest part keeps the number. Ends
+    /// that fall short of a border, or stand over, by up to 3 mm are closed against it.
+    Draw {
+        /// The line, µm; it is smoothed.
+        along: Vec<Point>,
+    },
+    /// Pulls the border at a place with a brush; its ends stay.
+    Reshape {
+        /// Where it is held.
+        at: Point,
+        /// Where that place goes.
+        to: Point,
+        /// How far along the border, to each side, it follows: 1 to 200 mm.
+        width: Um,
+    },
+    /// Takes short waves out of a border.
+    Smooth {
+        /// A line along the border; one point on it means the whole border.
+        along: Vec<Point>,
+        /// Waves shorter than this go: 1 to 200 mm.
+        by: Um,
+    },
+    /// Makes a border straight.
+    Straighten {
+        /// A line along the border, from and to where it is made straight; one point on it means the whole border.
+        along: Vec<Point>,
+    },
+    /// Moves the junction at a place; what meets in it follows. On the edge of the panel it slides along the edge.
+    Junction {
+        /// Where it is.
+        at: Point,
+        /// Where it goes.
+        to: Point,
+        /// How far along each border it is felt: 1 to 200 mm.
+        width: Um,
+    },
     /// Opens an area: the backer shows there.
     Open(AreaId),
     /// Drops an area to ground: nothing is sawn, no backer shows.

@@ -1,0 +1,293 @@
+//! The drawing tools: each does what it says, moves both sides, keeps the rest, and is refused with a place.
+
+use std::collections::BTreeSet;
+
+use kurbo::ParamCurveNearest;
+use measure::length::Um;
+use measure::plane::{Cubic, Point, line};
+
+use super::tests::{area_mm2, area_of, derived, edit, points, refusal, whole};
+use crate::pattern::sample::{CELL, accepted};
+use crate::work::edit::{Edit as Any, bench, pattern::Edit};
+use crate::work::{AreaId, Becomes, BorderId, Date, Ends, Fact, Number, Origin, Side, State, Work};
+
+/// The border between the first and the second cell of the first row.
+fn upright(work: &Work) -> BorderId {
+    let is = |b: &crate::work::Border| {
+        let line = line(&b.curve);
+        line[0] == Point::new(CELL, 0) && line[line.len() - 1] == Point::new(CELL, CELL)
+    };
+    *work.pattern.borders.iter().find(|(_, border)| is(border)).expect("the sample has one").0
+}
+
+fn p(x: i32, y: i32) -> Point {
+    Point::new(x, y)
+}
+
+fn on(line: &[Point], to: Point, off: f64) -> bool {
+    let near = |w: &[Point]| {
+        let [a, b, c] = [w[0], w[1], to].map(|p| kurbo::Point::new(f64::from(p.x), f64::from(p.y)));
+        kurbo::Line::new(a, b).nearest(c, 1e-6).distance_sq <= off * off
+    };
+    line.windows(2).any(near)
+}
+
+#[test]
+fn a_pulled_border_goes_where_the_hand_goes_and_keeps_its_ends() {
+    let mut work = accepted(3, 2);
+    let id = upright(&work);
+    let before = work.clone();
+    let sides = [&before.pattern.borders[&id].left, &before.pattern.borders[&id].right].map(|s| s.area().unwrap());
+    let areas = |work: &Work| sides.map(|id| derived(work).areas[&id].area_mm2);
+    let at = line(&work.pattern.borders[&id].curve)[line(&work.pattern.borders[&id].curve).len() / 2];
+    let to = p(at.x + 2000, at.y);
+    let changes = edit(&mut work, Edit::Reshape { at, to, width: Um(6000) }).expect("there is room");
+    whole(&work);
+    assert_eq!(changes.borders, [id].into());
+    let moved = line(&work.pattern.borders[&id].curve);
+    assert!(on(&moved, to, 30.0), "the held place goes along");
+    assert_eq!((moved[0], moved[moved.len() - 1]), (p(CELL, 0), p(CELL, CELL)));
+    // ∫cos² over the brush of 6 mm to each side is 6 mm: 2 mm × 6 mm change sides.
+    let (was, is) = (areas(&before), areas(&work));
+    assert!(((is[1] - was[1]).abs() - 12.0).abs() < 0.3, "{was:?} {is:?}");
+    assert!((was[0] + was[1] - is[0] - is[1]).abs() < 1e-6, "what one gains the other loses");
+    for (other, border) in &work.pattern.borders {
+        assert!(*other == id || before.pattern.borders[other] == *border);
+    }
+    // Beyond the brush the border is where it was.
+    let was = line(&before.pattern.borders[&id].curve);
+    assert!(moved.iter().filter(|p| p.y < 3500 || p.y > 16_500).all(|p| on(&was, *p, 20.0)));
+    assert!(work.pattern.borders[&id].curve.len() <= 7, "{}", work.pattern.borders[&id].curve.len());
+    assert_eq!(work.pattern.borders[&id].from, Origin::Drawn);
+}
+
+#[test]
+fn a_pull_leaves_no_kink() {
+    let mut work = accepted(3, 2);
+    let id = upright(&work);
+    edit(&mut work, Edit::Reshape { at: p(CELL, 9000), to: p(CELL + 1500, 9500), width: Um(5000) }).expect("room");
+    for w in work.pattern.borders[&id].curve.windows(2) {
+        let way = |a: Point, b: Point| (f64::from(b.x - a.x), f64::from(b.y - a.y));
+        let (u, v) = (way(w[0].0[2], w[0].0[3]), way(w[1].0[0], w[1].0[1]));
+        let turn = libm::atan2(u.0 * v.1 - u.1 * v.0, u.0 * v.0 + u.1 * v.1).abs().to_degrees();
+        assert!(turn < 2.0, "{turn}° at {:?}", w[0].end());
+    }
+}
+
+#[test]
+fn a_ring_can_be_pulled_at_any_place() {
+    for (x, y) in [(6000, 0), (0, 6000), (-6000, 0), (0, -6000), (4243, 4243)] {
+        let mut work = accepted(3, 2);
+        let (cx, cy) = (CELL + CELL / 2, CELL / 2);
+        let at = p(cx + x, cy + y);
+        let to = p(cx + x * 4 / 3, cy + y * 4 / 3);
+        edit(&mut work, Edit::Reshape { at, to, width: Um(4000) }).expect("there is room");
+        whole(&work);
+        let ring = work.pattern.borders.values().find(|b| matches!(b.ends, Ends::Ring(_)) && b.from == Origin::Drawn);
+        assert!(on(&line(&ring.expect("it was moved").curve), to, 30.0), "{x} {y}");
+    }
+}
+
+#[test]
+fn smoothing_takes_waves_out_and_keeps_ends() {
+    let mut work = accepted(3, 2);
+    let id = upright(&work);
+    // A ripple of 2 mm on the border.
+    let ripple: Vec<Point> = (0..=40)
+        .map(|k| p(CELL + if k == 0 || k == 40 { 0 } else { (k % 4 - 2i32).abs() * 300 - 300 }, k * 500))
+        .collect();
+    let curve: Vec<Cubic> = ripple.windows(2).map(|w| Cubic::straight(w[0], w[1])).collect();
+    work.pattern.borders.get_mut(&id).unwrap().curve = curve;
+    whole(&work);
+    let off = |work: &Work| {
+        line(&work.pattern.borders[&id].curve).iter().map(|p| (p.x - CELL).abs()).max().unwrap_or_default()
+    };
+    assert!(off(&work) >= 300);
+    let mut part = work.clone();
+    edit(&mut work, Edit::Smooth { along: vec![p(CELL, 10_000)], by: Um(8000) }).expect("it can be smoothed");
+    whole(&work);
+    assert!(off(&work) < 60, "{}", off(&work));
+    let smooth = line(&work.pattern.borders[&id].curve);
+    assert_eq!((smooth[0], smooth[smooth.len() - 1]), (p(CELL, 0), p(CELL, CELL)));
+    // Only along a stroke: beyond it the ripple stays, point by point.
+    edit(&mut part, Edit::Smooth { along: points(&[(CELL, 6000), (CELL, 14_000)]), by: Um(6000) })
+        .expect("a part of it");
+    whole(&part);
+    let line = line(&part.pattern.borders[&id].curve);
+    assert!(ripple.iter().filter(|p| p.y < 5500 || p.y > 14_500).all(|p| line.contains(p)));
+    assert!(line.iter().filter(|p| (9000..11_000).contains(&p.y)).all(|p| (p.x - CELL).abs() < 150));
+}
+
+#[test]
+fn straight_is_straight() {
+    let mut work = accepted(3, 2);
+    let id = upright(&work);
+    edit(&mut work, Edit::Straighten { along: vec![p(CELL, 9000)] }).expect("it can be straight");
+    whole(&work);
+    assert_eq!(work.pattern.borders[&id].curve, [Cubic::straight(p(CELL, 0), p(CELL, CELL))]);
+    let ring = refusal(&mut work, Edit::Straighten { along: vec![p(CELL + CELL / 2 + 6000, CELL / 2)] });
+    assert!(ring.contains("ring"), "{ring}");
+    let chord = points(&[(CELL + 14_243, 5757), (CELL + 16_000, 10_000), (CELL + 14_243, 14_243)]);
+    let before = work.clone();
+    edit(&mut work, Edit::Straighten { along: chord }).expect("a stretch of a ring can be straight");
+    whole(&work);
+    // A circle of 6 mm loses the segment over a quarter: r²/2·(π/2 − 1).
+    let segment = 18.0 * (std::f64::consts::FRAC_PI_2 - 1.0);
+    let by = |id: &AreaId| (derived(&work).areas[id].area_mm2 - derived(&before).areas[id].area_mm2).abs();
+    let changed: Vec<f64> = before.pattern.areas.keys().map(by).filter(|by| *by > 1.0).collect();
+    assert!(changed.len() == 2 && changed.iter().all(|by| (by - segment).abs() < 0.2), "{changed:?}");
+}
+
+#[test]
+fn a_junction_moves_with_all_that_meets_in_it() {
+    let mut work = accepted(3, 2);
+    let before = work.clone();
+    let to = p(CELL + 1500, CELL - 1200);
+    let changes = edit(&mut work, Edit::Junction { at: p(CELL, CELL), to, width: Um(8000) }).expect("there is room");
+    whole(&work);
+    assert_eq!(changes.borders.len(), 4);
+    assert!(work.pattern.junctions.values().any(|place| *place == to));
+    let numbers = |work: &Work| work.pieces.iter().map(|(n, piece)| (*n, piece.area)).collect::<Vec<_>>();
+    assert_eq!(numbers(&before), numbers(&work));
+    // On the edge of the panel it slides; a corner stays.
+    edit(&mut work, Edit::Junction { at: p(CELL, 0), to: p(CELL + 3000, 2500), width: Um(8000) }).expect("it slides");
+    whole(&work);
+    assert!(work.pattern.junctions.values().any(|place| *place == p(CELL + 3000, 0)));
+    let corner = refusal(&mut work, Edit::Junction { at: p(0, 0), to: p(3000, 3000), width: Um(8000) });
+    assert!(corner.contains("corner"), "{corner}");
+}
+
+#[test]
+fn a_line_over_many_areas_parts_each() {
+    let mut work = accepted(3, 2);
+    let (before, pieces) = (work.clone(), work.pieces.len());
+    // Across the first row through the host, the island and the island in it.
+    let along: Vec<Point> = (0..=60).map(|k| p(k * 1000 - 200, 9000 + 40 * (k % 3))).collect();
+    let changes = edit(&mut work, Edit::Draw { along }).expect("it goes across");
+    whole(&work);
+    // The first and third cell, the host, the ring and the innermost: each is two now.
+    assert_eq!(work.pieces.len(), pieces + 5);
+    for (number, piece) in &before.pieces {
+        assert_eq!(work.pieces[number].area, piece.area);
+        let (was, is) = (area_mm2(&before, number.0), area_mm2(&work, number.0));
+        assert!(is <= was + 0.01 && is >= was / 2.0 - 0.1, "the larger part keeps {number}");
+    }
+    assert!(changes.pieces.len() >= 10);
+    // Smooth through every border: the line is level.
+    let drawn = work.pattern.borders.values().filter(|b| b.from == Origin::Drawn);
+    let off = drawn.flat_map(|b| line(&b.curve)).map(|p| (p.y - 9040).abs()).max();
+    assert!(off.is_some_and(|off| off < 120), "{off:?}");
+}
+
+#[test]
+fn a_line_closes_against_borders() {
+    let mut work = accepted(3, 2);
+    let pieces = work.pieces.len();
+    // It begins 2 mm short of the left edge and ends 2 mm beyond the border to the second cell.
+    edit(&mut work, Edit::Draw { along: points(&[(2000, 15_000), (9000, 15_500), (CELL + 2000, 15_000)]) })
+        .expect("it closes");
+    whole(&work);
+    assert_eq!(work.pieces.len(), pieces + 1);
+    for (along, says) in [
+        (points(&[(5000, 3000), (12_000, 4000)]), "ends inside"),
+        (points(&[(5000, -3000), (5000, 8000)]), "ends inside"),
+        (points(&[(1, 1)]), "no line"),
+        (points(&[(-5000, -3000), (-5000, 8000)]), "crosses no area"),
+    ] {
+        let what = refusal(&mut work, Edit::Draw { along: along.clone() });
+        assert!(what.contains(says), "{along:?}: {what}");
+    }
+}
+
+#[test]
+fn a_closed_line_over_a_junction_cuts_a_piece_from_each() {
+    let mut work = accepted(3, 2);
+    let pieces = work.pieces.len();
+    let around = |k: i32| {
+        let angle = f64::from(k) * std::f64::consts::TAU / 48.0 + 0.3;
+        p(CELL + (4000.0 * libm::cos(angle)) as i32, CELL + (4000.0 * libm::sin(angle)) as i32)
+    };
+    edit(&mut work, Edit::Draw { along: (0..=48).map(around).collect() }).expect("it goes round");
+    whole(&work);
+    assert_eq!(work.pieces.len(), pieces + 4);
+}
+
+#[test]
+fn a_drawn_stroke_is_smooth_and_short_of_cubics() {
+    let mut work = accepted(3, 2);
+    // A slow wave of 10 mm drawn by a trembling hand: 0.1 mm, every 0.3 mm.
+    let wave = |y: f64| 10_000.0 + 1500.0 * libm::sin(y / 20_000.0 * std::f64::consts::TAU);
+    let tremble = |k: i32| [70.0, -90.0, 40.0, -60.0, 100.0][k.rem_euclid(5) as usize];
+    let along = (-5..=72).map(|k| p((wave(f64::from(k) * 300.0) + tremble(k)) as i32, k * 300)).collect();
+    let area = area_of(&work, 1);
+    edit(&mut work, Edit::Split { area, along }).expect("it goes across");
+    whole(&work);
+    let drawn = work.pattern.borders.values().find(|b| b.from == Origin::Drawn).expect("a drawn border");
+    assert!(drawn.curve.len() <= 4, "{} cubics", drawn.curve.len());
+    let inner = line(&drawn.curve).into_iter().filter(|p| (2000..18_000).contains(&p.y));
+    let worst = inner.map(|p| (f64::from(p.x) - wave(f64::from(p.y))).abs()).fold(0.0, f64::max);
+    assert!(worst < 110.0, "{worst} µm from the wave");
+}
+
+#[test]
+fn tools_are_refused_with_the_place() {
+    let mut work = accepted(3, 2);
+    let pull = |at: Point, to: Point| Edit::Reshape { at, to, width: Um(6000) };
+    for (this, says) in [
+        (pull(p(CELL, 10_000), p(CELL + 12_000, 10_000)), "come upon another"),
+        (pull(p(10_000, CELL), p(10_000, CELL * 3)), "panel"),
+        (pull(p(10_000, 10_000), p(12_000, 10_000)), "No border"),
+        (Edit::Junction { at: p(10_000, 10_000), to: p(9000, 9000), width: Um(5000) }, "No junction"),
+        (Edit::Junction { at: p(CELL, CELL), to: p(CELL + 9000, CELL - 14_000), width: Um(5000) }, "upon"),
+    ] {
+        let before = work.clone();
+        let refused = edit(&mut work, this.clone()).expect_err("it cannot be");
+        assert!(refused.what.contains(says), "{this:?}: {}", refused.what);
+        assert!(refused.spot.at.is_some() && !refused.ways.is_empty(), "{this:?}");
+        assert_eq!(work, before);
+    }
+    assert!(
+        refusal(&mut work, Edit::Reshape { at: p(CELL, 9000), to: p(CELL, 9100), width: Um(10) }).contains("brush")
+    );
+}
+
+#[test]
+fn an_island_is_not_jumped_over() {
+    let mut work = accepted(3, 2);
+    // The right border of the host pulled over the island without touching it anywhere.
+    let jump = Edit::Reshape { at: p(2 * CELL, 10_000), to: p(CELL + 1000, 10_000), width: Um(200_000) };
+    let before = work.clone();
+    let refused = edit(&mut work, jump).expect_err("it cannot be");
+    assert!(refused.spot.at.is_some(), "{refused}");
+    assert_eq!(work, before);
+}
+
+#[test]
+fn tools_leave_what_is_cut() {
+    let mut work = accepted(3, 2);
+    let cut = Fact::Became { piece: Number(1), state: State::Cut, on: Date(2025, 3, 1), height: None };
+    crate::apply(&mut work, &Any::Bench(bench::Edit::Log(cut))).expect("it can be logged");
+    for this in [
+        Edit::Reshape { at: p(CELL, 9000), to: p(CELL + 1000, 9000), width: Um(5000) },
+        Edit::Smooth { along: vec![p(CELL, 9000)], by: Um(5000) },
+        Edit::Straighten { along: vec![p(CELL, 9000)] },
+        Edit::Junction { at: p(CELL, CELL), to: p(CELL + 500, CELL), width: Um(5000) },
+        Edit::Draw { along: points(&[(-500, 9000), (CELL * 2 + 500, 9000)]) },
+    ] {
+        assert!(refusal(&mut work, this).contains("is cut"));
+    }
+}
+
+#[test]
+fn shadows_and_ground_can_be_drawn_in() {
+    let mut work = accepted(3, 2);
+    let area = area_of(&work, 1);
+    edit(&mut work, Edit::Open(area)).expect("it can be opened");
+    edit(&mut work, Edit::Draw { along: points(&[(-500, 9000), (CELL + 500, 9000)]) }).expect("it goes across");
+    whole(&work);
+    let shadows: BTreeSet<AreaId> =
+        work.pattern.areas.iter().filter(|(_, a)| a.becomes == Becomes::Shadow).map(|(id, _)| *id).collect();
+    assert_eq!(shadows.len(), 2);
+    assert!(work.pattern.borders.values().any(|b| b.left.area().is_some_and(|a| shadows.contains(&a))
+        && matches!(b.right, Side::Area(a) if shadows.contains(&a))));
+}
