@@ -2,14 +2,15 @@
 
 Arguments: the built command, the folder to write into. The job is scikit-image's astronaut (public domain), 420 mm wide, 800
 pieces. A merge is timed from the request to its whole answer, the write to the disk included, and undone, which is timed
-too; a draft at about 200 pieces as a slider asks for it, each time another number. The page's own part (reading, drawing, the
-frame) is not in these figures: the bar of 120 ms and 300 ms for a merge, 150 ms for a draft is for both together. Wall clock:
-the load beside the figures tells how idle the machine was.
+too; a draft at about 200 pieces as a slider asks for it, each time another number. Then, where Node and Chromium are, the same
+by hand in the browser (`ui/browser/bench.mjs`): from the pointer going up to the frame after, which is what the bars of 120 ms
+and 300 ms for a merge and 150 ms for a draft are about. Wall clock: the load beside the figures tells how idle the machine was.
 """
 
 import http.client
 import json
 import os
+import shutil
 import statistics
 import subprocess
 import sys
@@ -65,6 +66,7 @@ def main(spelk, folder):
         print(f"{len(seen['pieces'])} pieces; the whole view {size / 1e6:.2f} MB in {spent:.0f} ms; load {os.getloadavg()[0]:.1f}")
         merges(server, seen)
         drafts(server)
+        in_browser(spelk, folder, job)
     finally:
         server.process.kill()
 
@@ -93,6 +95,19 @@ def drafts(server):
         times.append(spent)
     print(f"  the first draft, which grows the tree, {first:.0f} ms; a draft has {size / 1e6:.2f} MB")
     tell("draft of about 200", times)
+
+
+def in_browser(spelk, folder, job):
+    ui = Path(__file__).resolve().parents[1] / "ui"
+    if shutil.which("node") is None or not (ui / "node_modules").is_dir():
+        print("  Node is not here or the pages were never built: nothing is timed in a browser")
+        return
+    # A second start of an open job prints a fresh address and ends.
+    words = [str(spelk), "studio", "--no-browser", str(job)]
+    said = subprocess.run(words, cwd=folder, check=True, capture_output=True, text=True).stdout
+    address = next(word for word in said.split() if word.startswith("http://"))
+    print(f"  load {os.getloadavg()[0]:.1f}", flush=True)
+    subprocess.run(["node", "browser/bench.mjs", address], cwd=ui, check=True)
 
 
 def tell(what, times):

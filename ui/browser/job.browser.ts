@@ -1,5 +1,6 @@
 // The whole job by hand in a real browser, and what axe (axe-core, WCAG 2.1 A and AA) says of each page in both themes.
 
+import { gzipSync } from "node:zlib";
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
@@ -63,6 +64,21 @@ async function axe(where: string): Promise<void> {
     expect(said).toEqual([]);
   }
 }
+
+test("the first paint takes little script", async () => {
+  const fresh = await run.browser.newPage();
+  const sizes: Promise<number>[] = [];
+  fresh.on("response", (response) => {
+    if (response.request().resourceType() === "script")
+      sizes.push(response.body().then((body) => gzipSync(body).length));
+  });
+  await fresh.goto(new URL("/", page.url()).href);
+  await fresh.waitForLoadState("load");
+  const bytes = (await Promise.all(sizes)).reduce((sum, size) => sum + size, 0);
+  expect(bytes).toBeGreaterThan(10_000);
+  expect(bytes).toBeLessThan(120_000);
+  await fresh.close();
+});
 
 const quiet = () =>
   page.waitForFunction(() => !document.querySelector(".note progress"), undefined, { timeout: 120_000 });

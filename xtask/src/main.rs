@@ -16,7 +16,7 @@ cargo xtask tidy     module order, purity, sources, changelog
 cargo xtask wire     writes ui/state/wire.ts anew from the wire types
 cargo xtask python   makes the Python with the reference libraries and prints its path
 cargo xtask bench book        times the book of an 800-piece job and weighs it
-cargo xtask bench studio      times merges and drafts of an 800-piece job through the pages' server
+cargo xtask bench studio      times merges and drafts of an 800-piece job through the pages' server, and by hand in a browser
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench picture [--baselines] [--sheets] [--validity N]
                      measures regions and borders on the bench pictures, beside what general tools reach; sheets to look at;
