@@ -89,12 +89,14 @@ def merges(server, seen):
 
 def drafts(server):
     first, _, _ = server.ask("/api/draft", {"pieces": 200})
-    times = []
-    for at in range(DRAFTS):
-        spent, draft, size = server.ask("/api/draft", {"pieces": 180 + at})
-        times.append(spent)
-    print(f"  the first draft, which grows the tree, {first:.0f} ms; a draft has {size / 1e6:.2f} MB")
-    tell("draft of about 200", times)
+    print(f"  the first draft, which grows the tree, {first:.0f} ms")
+    for fitted, what in [(False, "draft of about 200 while sliding"), (True, "the same fitted, once the slider rests")]:
+        times = []
+        for at in range(DRAFTS):
+            spent, _, size = server.ask("/api/draft", {"pieces": 180 + at, "fitted": fitted})
+            times.append(spent)
+        tell(what, times)
+        print(f"  it has {size / 1e6:.2f} MB")
 
 
 def in_browser(spelk, folder, job):

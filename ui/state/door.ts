@@ -36,7 +36,7 @@ export interface Door {
   edit(at: number, edits: readonly Edit[]): Promise<Delta>;
   undo(at: number): Promise<Delta>;
   redo(at: number): Promise<Delta>;
-  draft(pieces: number, stop: AbortSignal): Promise<Draft>;
+  draft(pieces: number, fitted: boolean, stop: AbortSignal): Promise<Draft>;
   accept(pieces: number): Promise<Started>;
   ask(ask: Ask): Promise<Started>;
   stop(act: number): Promise<void>;
@@ -70,7 +70,7 @@ export function httpDoor(): Door {
     edit: (at, edits) => post("edit", { at, edits }),
     undo: (at) => post("undo", { at }),
     redo: (at) => post("redo", { at }),
-    draft: (pieces, stop) => post("draft", { pieces }, stop),
+    draft: (pieces, fitted, stop) => post("draft", { pieces, fitted }, stop),
     accept: (pieces) => post("accept", { pieces }),
     ask: (ask) => post("ask", { ask }),
     stop: (act) => post("act/stop", { act }),

@@ -39,6 +39,9 @@ interface Unanswered {
   readonly on: number | null;
 }
 
+/** A slider rests when it has not moved for so long. Less fits borders that nobody waits for, more shows them late. */
+const REST_MS = 350;
+
 export class Studio {
   readonly link: Signal<Link> = signal("live");
   readonly desk: Signal<Desk | null> = signal(null);
@@ -104,15 +107,22 @@ export class Studio {
     return this.model.value?.redo == null ? Promise.resolve(false) : this.changes((at) => this.door.redo(at));
   }
 
-  /** Shows a draft of about this many pieces. A later wish overtakes an earlier one. */
+  /**
+   * Shows a draft of about this many pieces at once, and once the wish has rested the one that accepting would take. A later
+   * wish overtakes an earlier one.
+   */
   async wish(pieces: number): Promise<void> {
     this.wanted.value = pieces;
     this.drafting?.abort();
     const mine = new AbortController();
     this.drafting = mine;
     try {
-      const draft = await this.door.draft(pieces, mine.signal);
-      if (!mine.signal.aborted) this.draft.value = draft;
+      for (const fitted of [false, true]) {
+        if (fitted) await new Promise((rested) => setTimeout(rested, REST_MS));
+        if (mine.signal.aborted) return;
+        const draft = await this.door.draft(pieces, fitted, mine.signal);
+        if (!mine.signal.aborted) this.draft.value = draft;
+      }
     } catch (error) {
       if (!mine.signal.aborted) this.failed(error);
     }

@@ -354,7 +354,7 @@ folder: string,
 version: string, };
 
 /**
- * A quick draft: to look at, never stored.
+ * A draft: to look at, never stored.
  */
 export type Draft = { 
 /**
@@ -390,7 +390,11 @@ export type DraftFor = {
 /**
  * The number.
  */
-pieces: number, };
+pieces: number, 
+/**
+ * With borders fitted to its own colours, as accepting it will draw them; without it, at once.
+ */
+fitted: boolean, };
 
 /**
  * A change. All go through `workshop::apply`.

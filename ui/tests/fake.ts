@@ -119,7 +119,8 @@ export class Fake implements Door {
   opened: string[] = [];
   readonly sent: { at: number; edits: readonly Edit[] }[] = [];
   fetched = 0;
-  readonly drafts: { pieces: number; answer: (draft: Draft) => void; stop: AbortSignal }[] = [];
+  readonly drafts: { pieces: number; fitted: boolean; answer: (draft: Draft) => void; stop: AbortSignal }[] =
+    [];
 
   private answer<T>(value: T): Promise<T> {
     if (this.stranger) return Promise.reject(new Stranger());
@@ -165,8 +166,8 @@ export class Fake implements Door {
   redo(at: number) {
     return this.answer(delta(at, {}));
   }
-  draft(pieces: number, stop: AbortSignal) {
-    return new Promise<Draft>((answer) => this.drafts.push({ pieces, answer, stop }));
+  draft(pieces: number, fitted: boolean, stop: AbortSignal) {
+    return new Promise<Draft>((answer) => this.drafts.push({ pieces, fitted, answer, stop }));
   }
   accept() {
     return this.answer({ act: 1 });

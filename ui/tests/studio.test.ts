@@ -1,4 +1,4 @@
-import { beforeEach, expect, test } from "vitest";
+import { beforeEach, expect, test, vi } from "vitest";
 import { Studio } from "../state/studio";
 import { delta, Fake, seen } from "./fake";
 
@@ -124,6 +124,19 @@ test("only the last draft wished for is shown", async () => {
   expect(studio.draft.value?.pieces).toBe(200);
   studio.unwish();
   expect(studio.draft.value).toBeNull();
+});
+
+test("a wish that has rested is shown as accepting would take it", async () => {
+  vi.useFakeTimers();
+  void studio.wish(100);
+  expect(fake.drafts.map((draft) => draft.fitted)).toEqual([false]);
+  fake.drafts[0]?.answer({ pieces: 100, areas: [], line_d: "" });
+  await vi.advanceTimersByTimeAsync(2000);
+  expect(fake.drafts.map((draft) => draft.fitted)).toEqual([false, true]);
+  fake.drafts[1]?.answer({ pieces: 99, areas: [], line_d: "" });
+  await vi.advanceTimersByTimeAsync(0);
+  expect(studio.draft.value?.pieces).toBe(99);
+  vi.useRealTimers();
 });
 
 test("findings of an older state are marked as being checked anew", () => {

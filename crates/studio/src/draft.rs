@@ -2,13 +2,16 @@
 
 use std::sync::Arc;
 
+use measure::Watch;
+use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::{Point, inside};
 use workshop::work::{Ask, Becomes, TraceChoices, Values, Work};
+use workshop::{Derived, Sketch};
 
 use crate::desk::{Desk, Table};
 use crate::see::{closed, hex, trail};
-use crate::wire::{Chosen, Draft, DraftArea, Trouble, Within};
+use crate::wire::{Chosen, Draft, DraftArea, DraftFor, Trouble, Within};
 
 /// A pattern has at most this many pieces.
 const PIECES_MOST: u32 = 2000;
@@ -24,29 +27,45 @@ pub fn in_bounds(pieces: u32) -> Result<u32, Trouble> {
     ))
 }
 
-/// A draft at about `pieces`; `None` when a newer one was asked for meanwhile.
-pub fn draft(desk: &Arc<Desk>, pieces: u32) -> Result<Option<Draft>, Trouble> {
-    let pieces = in_bounds(pieces)?;
+/// A draft at about so many pieces; `None` when a newer one was asked for meanwhile.
+pub fn draft(desk: &Arc<Desk>, asked: DraftFor) -> Result<Option<Draft>, Trouble> {
+    let pieces = in_bounds(asked.pieces)?;
     let work = desk.with(|table| Ok(Work { pattern: workshop::work::Pattern::default(), ..table.work().clone() }))?;
-    let ask = Ask::Trace(TraceChoices { pieces, ..work.choices.trace.clone() });
-    let made = desk.acts.draft(|derived, watch| {
-        let Values::Pattern { draft, .. } = workshop::propose(&work, derived, &ask, watch)?.values else {
-            return Err(Trouble::broken());
-        };
-        let drawn = Work { pattern: draft, ..work };
-        let (outlines, colours) = (derived.outlines(&drawn), derived.colours(&drawn));
-        let sawn = drawn.pattern.areas.iter().filter(|(_, area)| area.becomes != Becomes::Ground);
-        let areas: Vec<DraftArea> = sawn
-            .filter_map(|(id, _)| {
-                let picture = colours.get(id).map(|colour| hex(*colour));
-                Some(DraftArea { d: closed(&outlines.areas.get(id)?.rings).as_ref().into(), picture })
-            })
-            .collect();
-        let mut line_d = String::new();
-        outlines.lines.values().for_each(|line| trail(&mut line_d, line));
-        Ok(Draft { pieces: areas.len() as u32, areas, line_d })
+    let choices = TraceChoices { pieces, ..work.choices.trace.clone() };
+    let made = desk.acts.draft(|derived, watch| match asked.fitted {
+        true => fitted(work, derived, choices, watch),
+        false => Ok(sketched(&workshop::sketch(&work, derived, &choices, watch)?)),
     });
     made.transpose()
+}
+
+fn sketched(sketch: &Sketch) -> Draft {
+    let areas = sketch.areas.iter();
+    let areas: Vec<_> = areas.map(|(rings, colour)| area(rings, Some(*colour))).collect();
+    Draft { pieces: areas.len() as u32, areas, line_d: lines(&sketch.lines) }
+}
+
+/// The pattern that accepting would take.
+fn fitted(work: Work, derived: &mut Derived, choices: TraceChoices, watch: Watch) -> Result<Draft, Trouble> {
+    let Values::Pattern { draft, .. } = workshop::propose(&work, derived, &Ask::Trace(choices), watch)?.values else {
+        return Err(Trouble::broken());
+    };
+    let drawn = Work { pattern: draft, ..work };
+    let (outlines, colours) = (derived.outlines(&drawn), derived.colours(&drawn));
+    let sawn = drawn.pattern.areas.iter().filter(|(_, area)| area.becomes != Becomes::Ground);
+    let areas: Vec<_> =
+        sawn.filter_map(|(id, _)| Some(area(&outlines.areas.get(id)?.rings, colours.get(id).copied()))).collect();
+    Ok(Draft { pieces: areas.len() as u32, areas, line_d: lines(outlines.lines.values()) })
+}
+
+fn area(rings: &[Vec<Point>], colour: Option<Lab>) -> DraftArea {
+    DraftArea { d: closed(rings).as_ref().into(), picture: colour.map(hex) }
+}
+
+fn lines<'a>(lines: impl IntoIterator<Item = &'a Vec<Point>>) -> String {
+    let mut path = String::new();
+    lines.into_iter().for_each(|line| trail(&mut path, line));
+    path
 }
 
 /// The areas that lie in a lasso.

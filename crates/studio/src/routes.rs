@@ -257,7 +257,7 @@ async fn redo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<i
 }
 
 async fn drafted(State(house): State<House>, Body(asked): Body<DraftFor>) -> Result<Response, Trouble> {
-    let made = aside(move || draft::draft(&house.desk, asked.pieces)).await?;
+    let made = aside(move || draft::draft(&house.desk, asked)).await?;
     // A newer draft was asked for: nothing to show, and no fault.
     Ok(made.map_or_else(|| StatusCode::NO_CONTENT.into_response(), |draft| Json(draft).into_response()))
 }

@@ -66,7 +66,7 @@ fn trace(picture: &str, width: f64, out: &str, counts: &[String]) -> Result<(), 
         let mut times = Vec::new();
         for round in 0..rounds {
             let start = Instant::now();
-            let found = regions(&raster, &tree, panel, &choices, &Stock::thick(), Watch::silent());
+            let found = regions(&tree, panel, &choices, &Stock::thick(), Watch::silent()).expect("nothing stops it");
             let sliding = millis(start);
             let pattern = fit(&found, panel, Watch::silent());
             times.push((millis(start), sliding));

@@ -53,7 +53,7 @@ fn found(bytes: &[u8], width: f64, pieces: u32) -> Result<(Regions, Size), Fails
     let panel = panel(raster.width, raster.height);
     let choices = TraceChoices { pieces, ground: GroundChoice::Keep, ..TraceChoices::default() };
     let tree = tree(&raster, panel, &choices, &Stock::thick(), Watch::silent())?;
-    Ok((regions(&raster, &tree, panel, &choices, &Stock::thick(), Watch::silent()), panel))
+    Ok((regions(&tree, panel, &choices, &Stock::thick(), Watch::silent()).expect("nothing stops it"), panel))
 }
 
 /// Length, cubics, the distance to the nearest crack midpoint of the same two labels, joints that are not smooth.

@@ -21,7 +21,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let start = std::time::Instant::now();
     let tree = tree(&raster, panel, &choices, &stock, Watch::silent())?;
     let grown = start.elapsed();
-    let found = regions(&raster, &tree, panel, &choices, &stock, Watch::silent());
+    let found = regions(&tree, panel, &choices, &stock, Watch::silent()).expect("nothing stops it");
     let swallowed = found.swallowed.len();
     println!("{} regions, {swallowed} swallowed, tree {grown:?}, all {:?}", found.ground.len(), start.elapsed());
     let labels: Vec<u16> = found.labels.of.iter().map(|l| *l as u16).collect();

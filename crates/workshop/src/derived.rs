@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use measure::{Stamp, stamp};
 
-use crate::pattern::{Outlines, outlines_after};
-use crate::picture::{ColourCount, Colours, Labels, Raster, Tree, colours};
+use crate::pattern::{Fine, Outlines, outlines_after};
+use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Tree, colours};
 use crate::saw;
 use crate::work::{AreaId, Work};
 
@@ -15,6 +15,8 @@ pub struct Derived {
     raster: Option<Arc<Raster>>,
     /// The merge tree of the last trace, keyed by the picture and the choices that it was grown under.
     pub(crate) tree: Option<(Stamp, Arc<Tree>)>,
+    /// The finest regions of that tree and their borders, for sketches.
+    pub(crate) finest: Option<(Stamp, Arc<(Finest, Fine)>)>,
     outlines: Option<(Stamp, Arc<Outlines>)>,
     colours: Option<(Stamp, Arc<Colours>)>,
     /// The outlines that the colours were taken in, and the picture and panel of them.

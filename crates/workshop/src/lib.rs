@@ -37,5 +37,7 @@ mod door;
 
 pub use check::check;
 pub use derived::Derived;
-pub use door::{Beginning, apply, apply_all, apply_to_shop, begin, label, label_all, plan, propose, stock};
+pub use door::{
+    Beginning, Sketch, apply, apply_all, apply_to_shop, begin, label, label_all, plan, propose, sketch, stock,
+};
 pub use tell::tell;

@@ -85,8 +85,8 @@ fn from_a_picture_to_a_book_over_the_wire() {
 }
 
 fn draft_follows(server: &Server) {
-    for asked in [4, 8] {
-        let draft = server.post("/api/draft", &json!({ "pieces": asked })).json();
+    for (asked, fitted) in [(4, false), (8, false), (4, true), (8, true)] {
+        let draft = server.post("/api/draft", &json!({ "pieces": asked, "fitted": fitted })).json();
         let drawn = draft["areas"].as_array().unwrap();
         assert!(!drawn.is_empty() && drawn.len() <= asked, "{asked}: {}", drawn.len());
         assert!(drawn.iter().all(|area| area["d"].as_str().is_some_and(|d| d.starts_with('M') && d.ends_with('Z'))));

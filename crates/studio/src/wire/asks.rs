@@ -63,9 +63,12 @@ pub struct Asking {
 pub struct DraftFor {
     /// The number.
     pub pieces: u32,
+    /// With borders fitted to its own colours, as accepting it will draw them; without it, at once.
+    #[serde(default)]
+    pub fitted: bool,
 }
 
-/// A quick draft: to look at, never stored.
+/// A draft: to look at, never stored.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
 pub struct Draft {
     /// How many pieces it has.

@@ -9,6 +9,7 @@ mod plan;
 mod propose;
 mod setup;
 mod shop;
+mod sketch;
 
 use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, wood};
@@ -18,6 +19,7 @@ pub use label::{label, label_all};
 pub use plan::plan;
 pub use propose::propose;
 pub use shop::apply_to_shop;
+pub use sketch::{Sketch, sketch};
 
 /// Applies one edit, or refuses it and leaves `work` untouched.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {

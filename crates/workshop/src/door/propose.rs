@@ -6,6 +6,7 @@ use measure::{Stamp, Watch, stamp};
 
 use crate::derived::Derived;
 use crate::pattern::Outlines;
+use crate::picture::{Raster, Tree};
 use crate::work::{Ask, Axis, By, Changes, Chosen, Cost, Piece, Proposal, Refusal, TraceChoices, Values, Way, Work};
 use crate::{pattern, picture, relief, saw, wood};
 
@@ -53,6 +54,28 @@ fn across_necks(work: &Work, outlines: &Outlines) -> wood::Necks {
 }
 
 fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watch) -> Result<Values, Refusal> {
+    let tree = grown(work, derived, choices, watch)?.tree;
+    let regions = picture::regions(&tree, work.panel, choices, &work.choices.stock, watch).ok_or_else(stopped)?;
+    let draft = pattern::fit(&regions, work.panel, watch);
+    stop_here(watch)?;
+    Ok(Values::Pattern { draft, swallowed: regions.swallowed })
+}
+
+/// A picture and its merge tree.
+pub(super) struct Grown {
+    /// What they rest on.
+    pub key: Stamp,
+    pub raster: Arc<Raster>,
+    pub tree: Arc<Tree>,
+}
+
+/// The merge tree of the job's picture, grown unless it is at hand.
+pub(super) fn grown(
+    work: &Work,
+    derived: &mut Derived,
+    choices: &TraceChoices,
+    watch: Watch,
+) -> Result<Grown, Refusal> {
     let raster = derived.picture().cloned().ok_or_else(|| {
         Refusal::new("There is no picture to trace.").way(Way::advice("Start the job from a picture."))
     })?;
@@ -65,15 +88,15 @@ fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watc
             tree
         }
     };
-    let regions = picture::regions(&raster, &tree, work.panel, choices, &work.choices.stock, watch);
-    stop_here(watch)?;
-    let draft = pattern::fit(&regions, work.panel, watch);
-    stop_here(watch)?;
-    Ok(Values::Pattern { draft, swallowed: regions.swallowed })
+    Ok(Grown { key, raster, tree })
 }
 
-fn stop_here(watch: Watch) -> Result<(), Refusal> {
-    if watch.stopped() { Err(Refusal::new("Stopped; nothing was changed.")) } else { Ok(()) }
+pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {
+    if watch.stopped() { Err(stopped()) } else { Ok(()) }
+}
+
+fn stopped() -> Refusal {
+    Refusal::new("Stopped; nothing was changed.")
 }
 
 /// The fingerprint of all that an act reads.

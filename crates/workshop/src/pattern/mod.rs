@@ -3,6 +3,7 @@
 mod edit;
 mod findings;
 mod fit;
+mod gathered;
 mod made;
 mod outline;
 mod prove;
@@ -13,6 +14,7 @@ mod swallowed;
 pub use edit::{accept, apply};
 pub use findings::findings;
 pub use fit::fit;
+pub(crate) use gathered::Fine;
 pub(crate) use made::{refuse_if_made, state_word};
 pub(crate) use outline::outlines_after;
 pub use outline::widest::circle as widest_circle;

@@ -2,11 +2,12 @@
 //!
 //! `read` decodes and brings to working size; `tree` finds leaves (watershed of a colour gradient), straightens their
 //! borders once, merges them from a heap, and finds the base: the finest regions that can be sawn. `regions` makes a draft
-//! by merging those, which is quick while the tree is kept; `colours` says what colour each area has in the picture. Colours
+//! by merging those and fitting borders anew, `Finest` at once by keeping theirs; `colours` says what colour each area has in the picture. Colours
 //! are compared in `even`; `tones` gathers them into a few with names.
 
 mod base;
 mod even;
+mod finest;
 mod gradient;
 mod graph;
 mod grid;
@@ -31,6 +32,7 @@ mod tests;
 
 use crate::work::Swallowed;
 
+pub use finest::{Finest, Gathering};
 pub use mean::{Colours, colours};
 pub use read::read;
 pub use regions::regions;

@@ -17,7 +17,7 @@ use super::relax::{Relaxation, arcs, relax};
 use super::tree::Tree;
 use super::trim::trim;
 use super::widest::diameter;
-use super::{Labels, Raster, Regions};
+use super::{Labels, Regions};
 use crate::work::{Size, Stock, Swallowed, TraceChoices};
 
 /// One region in this many more than asked is kept until tails are off, for those that fall under the limits by it.
@@ -42,15 +42,10 @@ const ROUND_REACH: usize = 4;
 /// rises by 1.5 %.
 const ROUND_STIFF: f64 = 24.0;
 
-/// Merges the base to about `choices.pieces` regions, each within the stock's limits. Ground is not counted.
-pub fn regions(
-    _raster: &Raster,
-    tree: &Tree,
-    panel: Size,
-    choices: &TraceChoices,
-    stock: &Stock,
-    watch: Watch,
-) -> Regions {
+/// Merges the base to about `choices.pieces` regions, each within the stock's limits. Ground is not counted. `None` when
+/// stopped.
+pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, watch: Watch) -> Option<Regions> {
+    let going = || (!watch.stopped()).then_some(());
     let asked = choices.pieces.max(1) as usize;
     watch.tell("finding regions", 0.8);
     let weights = weights(tree.leaves.blocks.grid, panel, &choices.places);
@@ -67,14 +62,18 @@ pub fn regions(
         least_area: limits.area,
     };
     relax(grid, &leaves.plane, &mut labels, &how);
+    going()?;
     let count = trim(grid, &leaves.plane, &mut labels, count, limits);
+    going()?;
     absorb(grid, &leaves.plane, &mut labels, count, limits);
     let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
+    going()?;
     watch.tell("finding regions", 0.9);
     let labels = on_pixels(tree, &labels, count);
     let swallowed = swallowed(tree, asked, panel, stock);
     watch.tell("finding regions", 1.0);
-    finish(tree.leaves.blocks.fine, labels, count, swallowed)
+    going()?;
+    Some(finish(tree.leaves.blocks.fine, labels, count, swallowed))
 }
 
 /// Regions of the base merged until `asked` are left; with the middle of a disc in each that makes it wide enough.
@@ -102,7 +101,7 @@ fn merge_to(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: 
 }
 
 /// Where each region goes when the cheapest are merged until `asked` are left, and such as no two woods would show.
-fn merges(mut graph: Graph, count: u32, asked: usize) -> Vec<u32> {
+pub(super) fn merges(mut graph: Graph, count: u32, asked: usize) -> Vec<u32> {
     let mut merges = Vec::new();
     while graph.alive() > asked {
         let Some((pair, _)) = graph.merge() else { break };
@@ -119,7 +118,7 @@ fn merges(mut graph: Graph, count: u32, asked: usize) -> Vec<u32> {
 }
 
 /// The label of each pixel of the picture, borders rounded.
-fn on_pixels(tree: &Tree, labels: &[u32], count: u32) -> Vec<u32> {
+pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32) -> Vec<u32> {
     let (leaves, limits) = (&tree.leaves, tree.base.limits);
     let cores = cores(leaves.blocks.grid, labels, count);
     let middles: Vec<usize> = cores.into_iter().map(|core| core.1).collect();
@@ -168,7 +167,7 @@ fn silhouette(grid: Grid, inside: &[bool], frozen: &[bool], labels: &mut [u32]) 
 }
 
 /// Dense labels in reading order; each 4-connected part of the ground gets its own.
-fn finish(grid: Grid, labels: Vec<u32>, count: u32, swallowed: Vec<Swallowed>) -> Regions {
+pub(super) fn finish(grid: Grid, labels: Vec<u32>, count: u32, swallowed: Vec<Swallowed>) -> Regions {
     let picture = |of| Labels { width: grid.width as u32, height: grid.height as u32, of };
     if !labels.contains(&NOBODY) {
         let own: Vec<u32> = (0..count).collect();

@@ -29,7 +29,7 @@ fn choices(pieces: u32, ground: GroundChoice) -> TraceChoices {
 fn found(raster: &Raster, pieces: u32, ground: GroundChoice) -> Regions {
     let choices = choices(pieces, ground);
     let tree = tree(raster, panel(raster), &choices, &Stock::thick(), Watch::silent()).unwrap();
-    regions(raster, &tree, panel(raster), &choices, &Stock::thick(), Watch::silent())
+    regions(&tree, panel(raster), &choices, &Stock::thick(), Watch::silent()).unwrap()
 }
 
 /// Scrambles bits: noise without a generator.
@@ -105,7 +105,7 @@ proptest! {
         let ground = if keep { GroundChoice::Keep } else { GroundChoice::Drop };
         let chosen = choices(pieces, ground);
         if let Ok(tree) = tree(&raster, panel(&raster), &chosen, &Stock::thick(), Watch::silent()) {
-            let found = regions(&raster, &tree, panel(&raster), &chosen, &Stock::thick(), Watch::silent());
+            let found = regions(&tree, panel(&raster), &chosen, &Stock::thick(), Watch::silent()).unwrap();
             assert_sound(&raster, &found, pieces, PIXEL_MM);
         }
     }
@@ -118,7 +118,7 @@ proptest! {
         let chosen = choices(pieces, ground);
         let panel = Size { width: Um::mm(0.2 * 181.0), height: Um::mm(0.2 * 139.0) };
         if let Ok(tree) = tree(&raster, panel, &chosen, &Stock::thick(), Watch::silent()) {
-            let found = regions(&raster, &tree, panel, &chosen, &Stock::thick(), Watch::silent());
+            let found = regions(&tree, panel, &chosen, &Stock::thick(), Watch::silent()).unwrap();
             assert_sound(&raster, &found, pieces, 0.2);
         }
     }
@@ -208,7 +208,7 @@ fn a_place_has_more_pieces_and_the_rest_fewer() {
         let places = vec![crate::work::Place { around: corner.to_vec(), percent }];
         let choices = TraceChoices { places, ..choices(60, GroundChoice::Keep) };
         let tree = tree(&raster, panel, &choices, &stock, Watch::silent()).unwrap();
-        let found = regions(&raster, &tree, panel, &choices, &stock, Watch::silent());
+        let found = regions(&tree, panel, &choices, &stock, Watch::silent()).unwrap();
         assert_sound(&raster, &found, 60, PIXEL_MM);
         let mut share = vec![(0, 0); found.ground.len()];
         for (at, label) in found.labels.of.iter().enumerate() {

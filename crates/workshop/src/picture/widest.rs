@@ -4,6 +4,8 @@
 //! columns, then lower envelopes of parabolas along each run of a row (Meijster, Roerdink, Hesselink 2000). A circle
 //! about a pixel's middle reaches half a pixel less than the distance between middles.
 
+use rayon::prelude::*;
+
 use super::grid::Grid;
 
 /// What lies beyond the frame.
@@ -18,26 +20,31 @@ pub(super) enum Beyond {
 /// Farther than any pixel of a working raster.
 const FAR: u32 = 1 << 15;
 
+/// Rows that one thread takes at least: a small region is not worth a second one.
+const ROWS: usize = 64;
+
 /// By pixel, the squared distance to the nearest pixel of another label.
 pub(super) fn distances(grid: Grid, labels: &[u32], beyond: Beyond) -> Vec<u32> {
     let down = columns(grid, labels, beyond);
     let mut out = vec![0; grid.len()];
-    let mut hull = Hull::default();
-    for y in 0..grid.height {
-        let row = y * grid.width;
-        let mut start = 0;
-        while start < grid.width {
-            let label = labels[row + start];
-            let mut end = start + 1;
-            while end < grid.width && labels[row + end] == label {
-                end += 1;
-            }
-            let open = (start == 0 && beyond == Beyond::Same, end == grid.width && beyond == Beyond::Same);
-            hull.sweep(&down[row + start..row + end], open, &mut out[row + start..row + end]);
-            start = end;
-        }
-    }
+    // Each row stands alone, so the result does not depend on threads.
+    out.par_chunks_mut(grid.width).enumerate().with_min_len(ROWS).for_each_init(Hull::default, |hull, (y, out)| {
+        let row = y * grid.width..(y + 1) * grid.width;
+        along(&labels[row.clone()], &down[row], beyond, (hull, out));
+    });
     out
+}
+
+/// The distances of one row, run by run.
+fn along(labels: &[u32], down: &[u32], beyond: Beyond, (hull, out): (&mut Hull, &mut [u32])) {
+    let mut start = 0;
+    while start < labels.len() {
+        let run = labels[start..].iter().take_while(|label| **label == labels[start]).count();
+        let end = start + run;
+        let open = (start == 0 && beyond == Beyond::Same, end == labels.len() && beyond == Beyond::Same);
+        hull.sweep(&down[start..end], open, &mut out[start..end]);
+        start = end;
+    }
 }
 
 /// Distance up or down to the nearest pixel of another label.
