@@ -39,7 +39,7 @@ export type ActTold = {
  */
 id: number, 
 /**
- * What it does: `trace`, `choose_woods`, `work_out_heights`, `view`, `sheets`.
+ * What it does: `trace`, `choose_woods`, `work_out_heights`, `mend_heights`, `view`, `sheets`.
  */
 name: string, 
 /**
@@ -100,7 +100,11 @@ export type AreaId = number;
 /**
  * A long act.
  */
-export type Ask = { "trace": TraceChoices } | "choose_woods" | "turn_grain" | "work_out_heights";
+export type Ask = { "trace": TraceChoices } | "choose_woods" | "turn_grain" | "work_out_heights" | "mend_heights" | { "lay_out": { 
+/**
+ * Attempts beyond the first.
+ */
+effort: number, } };
 
 /**
  * `POST /api/ask`: a long act.
@@ -204,6 +208,60 @@ to: Um,
  * Where its size is from.
  */
 source: string, };
+
+/**
+ * One real piece of stock, seen on its show face: x right, y down, from a corner of the maker's choice.
+ */
+export type Board = { 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * Its wood.
+ */
+wood: WoodId, 
+/**
+ * Its edge, the first point not repeated.
+ */
+outline: Array<Point>, 
+/**
+ * Its thickness as it is now.
+ */
+thickness: Um, 
+/**
+ * How its grain runs on the face.
+ */
+grain: Axis, 
+/**
+ * Places with a colour of their own: no piece is laid across their edge.
+ */
+zones: Array<Zone>, 
+/**
+ * Places to keep off: knots, cracks, stain.
+ */
+faults: Array<Array<Point>>, 
+/**
+ * What it cost, hundredths of the maker's coin.
+ */
+price: number | null, 
+/**
+ * The board that it is the rest of.
+ */
+from: BoardId | null, 
+/**
+ * The shop's board that it is a copy of.
+ */
+shop: BoardId | null, 
+/**
+ * What was cut from it.
+ */
+used: Array<Used>, };
+
+/**
+ * A board.
+ */
+export type BoardId = number;
 
 /**
  * A border of the pattern.
@@ -399,7 +457,7 @@ fitted: boolean, };
 /**
  * A change. All go through `workshop::apply`.
  */
-export type Edit = { "setup": SetupEdit } | { "picture": PictureEdit } | { "pattern": PatternEdit } | { "part": PartEdit } | { "wood": WoodEdit } | { "relief": ReliefEdit } | { "bench": BenchEdit };
+export type Edit = { "setup": SetupEdit } | { "picture": PictureEdit } | { "pattern": PatternEdit } | { "part": PartEdit } | { "wood": WoodEdit } | { "relief": ReliefEdit } | { "stock": StockEdit } | { "bench": BenchEdit };
 
 /**
  * `POST /api/edit`: edits, all or none.
@@ -527,7 +585,7 @@ revision: number | null, };
 /**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "neck" | "short_grain" | "beyond_saw" | "tall";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "neck" | "short_grain" | "beyond_saw" | "tall" | "no_board" | "lies_wrong";
 
 /**
  * A colour in CIE 1976 L*a*b*, white D65.
@@ -562,6 +620,52 @@ y_mm: number,
  * Its radius.
  */
 r_mm: number, };
+
+/**
+ * How pieces are laid on boards.
+ */
+export type Laying = { 
+/**
+ * The grain runs within so many hundredths of a degree of its direction.
+ */
+grain_within: number, 
+/**
+ * Whether a piece may be turned end for end: some woods then catch the light otherwise.
+ */
+flip: boolean, 
+/**
+ * Between pieces: the kerf and room for a rough cut.
+ */
+apart: Um, 
+/**
+ * To the edge of a board and to its faults.
+ */
+edge: Um, 
+/**
+ * Whether a thicker board may be planed down.
+ */
+plane: boolean, 
+/**
+ * What is bought above what is needed, percent.
+ */
+allowance: number, };
+
+/**
+ * Where a piece lies on a board: turned about the middle of its box, then moved. No mirror exists.
+ */
+export type Lie = { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * Hundredths of a degree, counterclockwise as seen, 0 to 35 999.
+ */
+turn: number, 
+/**
+ * Where the middle of its box comes to lie.
+ */
+at: Point, };
 
 /**
  * A depth mark.
@@ -1269,6 +1373,10 @@ relations?: Array<RelationId>,
  */
 woods?: Array<WoodId>, 
 /**
+ * Boards.
+ */
+boards?: Array<BoardId>, 
+/**
  * A place on the pattern, µm.
  */
 at?: Point, };
@@ -1323,6 +1431,87 @@ lowest: Um,
  * The highest top above the backer.
  */
 highest: Um, };
+
+/**
+ * A change of the boards or of the layout.
+ */
+export type StockEdit = { "put": Board } | { "put_size": { 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * Its wood, by key.
+ */
+wood: string, 
+/**
+ * Length along the grain, width, thickness.
+ */
+size: [Um, Um, Um], } } | { "away": BoardId } | { "price": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * How much.
+ */
+price: number | null, } } | { "fault": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * A closed line around it.
+ */
+around: Array<Point>, } } | { "unfault": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * Which.
+ */
+fault: number, } } | { "zone": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * A closed line around it, on the board.
+ */
+around: Array<Point>, 
+/**
+ * Kept for pieces that are pinned there.
+ */
+keep: boolean, } } | { "unzone": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * Which.
+ */
+zone: number, } } | { "pin": { 
+/**
+ * The piece.
+ */
+piece: Number, 
+/**
+ * Where.
+ */
+lie: Lie, } } | { "unpin": Number } | { "cut": Array<Number> } | { "uncut": Number } | { "crosscut": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * How far along x.
+ */
+at: Um, } } | { "laying": Laying };
 
 /**
  * Thin plates, thick stock, or a list of the maker's own.
@@ -1407,6 +1596,19 @@ export type Um = number;
  * The unit that lengths are shown in; they are stored in µm either way.
  */
 export type Unit = "mm" | "inch";
+
+/**
+ * A place that was cut out of a board.
+ */
+export type Used = { 
+/**
+ * The piece that was cut from it.
+ */
+piece: Number, 
+/**
+ * Where: its outer ring.
+ */
+ring: Array<Point>, };
 
 /**
  * A variant of a part.
@@ -1523,3 +1725,20 @@ value: WoodId,
  * Who chose it.
  */
 by: By, };
+
+/**
+ * A place on a board with a colour of its own, such as sapwood or a streak.
+ */
+export type Zone = { 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * Its edge.
+ */
+outline: Array<Point>, 
+/**
+ * Kept for pieces that are pinned there by hand.
+ */
+keep: boolean, };

@@ -283,6 +283,7 @@ fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
         Ask::ChooseWoods => "choose_woods",
         Ask::WorkOutHeights => "work_out_heights",
         Ask::MendHeights => "mend_heights",
+        Ask::LayOut { .. } => "lay_out",
     };
     desk.acts.begin(desk, name, move |desk, derived, watch| {
         let work = desk.with(|table| Ok(table.work().clone()))?;

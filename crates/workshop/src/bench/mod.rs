@@ -7,6 +7,7 @@ use measure::length::{Um, mm_text};
 pub use copies::{Copies, MARGIN, copies, touching};
 
 use crate::pattern::state_word;
+use crate::stock;
 use crate::work::edit::bench::Edit;
 use crate::work::{By, Changes, Chosen, Date, Fact, Number, Refusal, Spot, State, Way, Work};
 
@@ -28,7 +29,13 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         set_height(work, piece);
     }
     set_state(work, piece);
-    Ok(Changes { pieces: [piece].into(), settings: true, ..Changes::default() })
+    // What is sawn is gone from its board; a mistaken entry gives the wood back.
+    let mut changes = match work.pieces.get(&piece).map(|piece| piece.state) {
+        Some(State::Planned) => stock::uncut(work, piece),
+        _ => stock::cut(work, &[piece].into()),
+    };
+    changes.add(Changes { pieces: [piece].into(), settings: true, ..Changes::default() });
+    Ok(changes)
 }
 
 /// A day of the calendar's form, and a height that a piece can have.

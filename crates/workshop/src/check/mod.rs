@@ -2,7 +2,7 @@
 
 use crate::derived::Derived;
 use crate::work::{Finding, Work};
-use crate::{caution, relief, saw, wood};
+use crate::{caution, relief, saw, stock, wood};
 
 /// Findings of the whole job, gravest first, then by kind and place.
 pub fn check(work: &Work, derived: &mut Derived) -> Vec<Finding> {
@@ -12,6 +12,7 @@ pub fn check(work: &Work, derived: &mut Derived) -> Vec<Finding> {
     found.extend(wood::findings(work, &outlines, &colours));
     found.extend(relief::findings(work, &outlines));
     found.extend(saw::findings(work, &outlines, &mut derived.narrow));
+    found.extend(stock::findings(work, &outlines));
     found.extend(caution::findings(work));
     found.sort_by(|a, b| (a.grave, a.kind, &a.key).cmp(&(b.grave, b.kind, &b.key)));
     found

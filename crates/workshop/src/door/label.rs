@@ -1,6 +1,6 @@
 //! What an edit is called in the history and on the undo button.
 
-use crate::work::edit::{Edit, bench, part, pattern, picture, relief, setup, wood};
+use crate::work::edit::{Edit, bench, part, pattern, picture, relief, setup, stock, wood};
 use crate::work::{Ask, Fact};
 
 /// The name of an edit, for "undo …".
@@ -13,6 +13,7 @@ pub fn label(edit: &Edit) -> &'static str {
         Edit::Part(edit) => of_part(edit),
         Edit::Wood(edit) => of_wood(edit),
         Edit::Relief(edit) => of_relief(edit),
+        Edit::Stock(edit) => of_stock(edit),
         Edit::Bench(bench::Edit::Log(Fact::Became { .. })) => "log what was done",
         Edit::Bench(bench::Edit::Log(Fact::Struck { .. })) => "strike an entry of the log",
         Edit::Take(proposal) => match proposal.ask {
@@ -21,6 +22,7 @@ pub fn label(edit: &Edit) -> &'static str {
             Ask::ChooseWoods => "choose woods",
             Ask::WorkOutHeights => "work out heights",
             Ask::MendHeights => "mend heights",
+            Ask::LayOut { .. } => "lay out the boards",
         },
     }
 }
@@ -97,6 +99,24 @@ fn of_relief(edit: &relief::Edit) -> &'static str {
         relief::Edit::Height { .. } => "pin a height",
         relief::Edit::Build { .. } => "pin thickness and raiser",
         relief::Edit::Unpin(_) => "leave a height undecided",
+    }
+}
+
+fn of_stock(edit: &stock::Edit) -> &'static str {
+    match edit {
+        stock::Edit::Put(_) | stock::Edit::PutSize { .. } => "put a board on the rack",
+        stock::Edit::Away(_) => "take a board away",
+        stock::Edit::Price { .. } => "set the price of a board",
+        stock::Edit::Fault { .. } => "note a fault of a board",
+        stock::Edit::Unfault { .. } => "take a fault back",
+        stock::Edit::Zone { .. } => "note a zone of a board",
+        stock::Edit::Unzone { .. } => "take a zone back",
+        stock::Edit::Pin { .. } => "pin a piece to a board",
+        stock::Edit::Unpin(_) => "unpin a piece",
+        stock::Edit::Cut(_) => "cut pieces from their boards",
+        stock::Edit::Uncut(_) => "take a cut back",
+        stock::Edit::Crosscut { .. } => "crosscut a board",
+        stock::Edit::Laying(_) => "set how pieces are laid",
     }
 }
 

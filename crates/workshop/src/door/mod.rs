@@ -12,7 +12,7 @@ mod shop;
 mod sketch;
 
 use crate::work::{Changes, Edit, Refusal, Work};
-use crate::{bench, pattern, relief, wood};
+use crate::{bench, pattern, relief, stock as boards, wood};
 
 pub use begin::{Beginning, begin, stock};
 pub use label::{label, label_all};
@@ -54,6 +54,7 @@ fn go_through(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Part(edit) => part::apply(work, edit),
         Edit::Wood(edit) => wood::apply(work, edit),
         Edit::Relief(edit) => relief::apply(work, edit),
+        Edit::Stock(edit) => boards::apply(work, edit),
         Edit::Bench(edit) => bench::apply(work, edit),
         Edit::Take(proposal) => propose::take(work, proposal),
     }

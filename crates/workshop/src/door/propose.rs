@@ -1,5 +1,6 @@
 //! Long acts in two steps: a pure proposal, and the taking of its values.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use measure::{Stamp, Watch, stamp};
@@ -7,8 +8,10 @@ use measure::{Stamp, Watch, stamp};
 use crate::derived::Derived;
 use crate::pattern::Outlines;
 use crate::picture::{Raster, Tree};
-use crate::work::{Ask, Axis, By, Changes, Chosen, Cost, Piece, Proposal, Refusal, TraceChoices, Values, Way, Work};
-use crate::{pattern, picture, relief, saw, wood};
+use crate::work::{
+    Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way, Work,
+};
+use crate::{pattern, picture, relief, saw, stock, wood};
 
 /// Necks up to this wide are kept free of short grain, µm: three times the least neck of thick stock, as the check of the saw
 /// looks for it.
@@ -35,6 +38,10 @@ pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> R
         Ask::MendHeights => {
             let (heights, moved) = relief::mend(work, watch)?;
             (Values::Heights(heights), moved)
+        }
+        Ask::LayOut { effort } => {
+            let (lies, cost) = stock::lay_out(work, &derived.outlines(work), *effort, watch);
+            (Values::Layout(lies), cost)
         }
     };
     Ok(Proposal { ask: ask.clone(), rests_on: rests_on(work, ask), values, cost: Cost(cost), done: !watch.stopped() })
@@ -110,6 +117,13 @@ fn rests_on(work: &Work, ask: &Ask) -> Stamp {
         Ask::WorkOutHeights | Ask::MendHeights => {
             stamp(&(&work.pattern, &work.pieces, (&work.relations, &work.marks, &work.parts), &work.choices.stock))
         }
+        Ask::LayOut { .. } => stamp(&(
+            &work.pattern,
+            &work.pieces,
+            &work.boards,
+            &work.layout,
+            (&work.choices.laying, &work.choices.choosing),
+        )),
     }
 }
 
@@ -148,6 +162,7 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
                 }
             }
         }
+        Values::Layout(lies) => changes = lay(work, lies),
         Values::Heights(heights) => {
             for (number, landed) in heights {
                 let Some(piece) = work.pieces.get_mut(number) else { continue };
@@ -161,6 +176,19 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
         }
     }
     Ok(changes)
+}
+
+/// Lays pieces where the act says, and takes up what acts laid before.
+fn lay(work: &mut Work, lies: &BTreeMap<Number, Lie>) -> Changes {
+    let before = std::mem::take(&mut work.layout);
+    work.layout = before.iter().filter(|(_, old)| old.by != By::Act).map(|(number, old)| (*number, *old)).collect();
+    for (number, lie) in lies {
+        work.layout.entry(*number).or_insert(Chosen::act(*lie));
+    }
+    let differs = |number: &&Number| before.get(*number) != work.layout.get(*number);
+    let pieces: BTreeSet<Number> = before.keys().chain(lies.keys()).filter(differs).copied().collect();
+    let lies = pieces.iter().flat_map(|number| [before.get(number), work.layout.get(number)]).flatten();
+    Changes { boards: lies.map(|chosen| chosen.value.board).collect(), pieces, ..Changes::default() }
 }
 
 /// Puts an act's value where only acts have chosen; whether that changed anything.

@@ -1,6 +1,7 @@
 //! Edits of the shop.
 
-use crate::work::{Refusal, Shop, ShopEdit, Way};
+use crate::stock;
+use crate::work::{BoardId, Refusal, Shop, ShopEdit, Way};
 
 /// Applies edits to the shop in order, all or none.
 pub fn apply_to_shop(shop: &mut Shop, edits: &[ShopEdit]) -> Result<(), Refusal> {
@@ -19,6 +20,18 @@ fn go_through(shop: &mut Shop, edit: &ShopEdit) -> Result<(), Refusal> {
             shop.woods.insert(wood.id.clone(), (**wood).clone());
             Ok(())
         }
+        ShopEdit::PutBoard { id, board } => {
+            stock::sound(board)?;
+            let next = shop.boards.keys().last().map_or(1, |last| last.0 + 1);
+            shop.boards.insert(id.unwrap_or(BoardId(next)), (**board).clone());
+            Ok(())
+        }
+        ShopEdit::DropBoard(id) => match shop.boards.remove(id) {
+            Some(_) => Ok(()),
+            None => {
+                Err(Refusal::new(format!("The shop has no board {id}.")).way(Way::advice("spelk shop lists them.")))
+            }
+        },
         ShopEdit::DropWood(id) => match shop.woods.remove(id) {
             Some(_) => Ok(()),
             None => Err(Refusal::new(format!("The shop has no wood of its own called {id}."))

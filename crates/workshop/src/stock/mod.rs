@@ -1,3 +1,18 @@
 //! Which board each workpiece is cut from, and what is missing.
+//!
+//! A piece is laid by its outer ring (what falls out of a hole is counted as gone) without the gap of its borders taken
+//! off, so there is always a little more wood than the saw leaves. All that a board carries has one thickness, since a board
+//! is planed whole.
 
+mod edit;
+mod findings;
 pub mod lay;
+mod layout;
+mod place;
+mod sound;
+
+pub use edit::{apply, cut, uncut};
+pub use findings::findings;
+pub use layout::lay_out;
+pub use place::{Why, Wrong, laid, middle_ring, wrong};
+pub use sound::sound;

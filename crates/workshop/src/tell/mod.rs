@@ -1,6 +1,7 @@
 //! The job as JSON for outside readers: a contract, described in `ARCHITECTURE.md`. Lengths in mm, angles in degrees,
 //! colours in L*a*b*; what is undecided is null.
 
+mod boards;
 mod tones;
 
 use measure::colour::Lab;
@@ -45,6 +46,9 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
             "id": id, "says": relation.says, "strength": relation.strength, "by": relation.by,
         })).collect::<Vec<_>>(),
         "marks": work.marks.iter().map(|(whom, depth)| json!({"whom": whom, "depth": depth})).collect::<Vec<_>>(),
+        "laying": boards::laying(&work.choices.laying),
+        "boards": work.boards.iter().map(|(id, board)| boards::of_one(*id, board)).collect::<Vec<_>>(),
+        "layout": boards::layout(work, &outlines),
         "findings": check(work, derived),
     })
 }

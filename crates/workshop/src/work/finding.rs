@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{AreaId, BorderId, Edit, Number, PartId, RelationId, WoodId};
+use super::{AreaId, BoardId, BorderId, Edit, Number, PartId, RelationId, WoodId};
 
 /// What an edit touched, for those who show or derive.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -20,6 +20,8 @@ pub struct Changes {
     pub relations: BTreeSet<RelationId>,
     /// Parts that changed, came or went.
     pub parts: BTreeSet<PartId>,
+    /// Boards that changed, came or went, or on which something lies otherwise.
+    pub boards: BTreeSet<BoardId>,
     /// Whether the job's settings, picture, marks or variants changed.
     pub settings: bool,
 }
@@ -32,6 +34,7 @@ impl Changes {
         self.pieces.extend(other.pieces);
         self.relations.extend(other.relations);
         self.parts.extend(other.parts);
+        self.boards.extend(other.boards);
         self.settings |= other.settings;
     }
 }
@@ -60,6 +63,10 @@ pub struct Spot {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[ts(as = "Option<Vec<WoodId>>", optional)]
     pub woods: Vec<WoodId>,
+    /// Boards.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<BoardId>>", optional)]
+    pub boards: Vec<BoardId>,
     /// A place on the pattern, µm.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[ts(optional)]
@@ -215,6 +222,10 @@ pub enum Kind {
     BeyondSaw,
     /// Thicker than it is wide.
     Tall,
+    /// A piece that lies on no board.
+    NoBoard,
+    /// A piece that can no longer be cut where it lies.
+    LiesWrong,
 }
 
 impl Kind {
@@ -242,6 +253,8 @@ impl Kind {
             Kind::ShortGrain => "Short grain",
             Kind::BeyondSaw => "Beyond the saw",
             Kind::Tall => "Taller than wide",
+            Kind::NoBoard => "On no board",
+            Kind::LiesWrong => "Cannot be cut where it lies",
         }
     }
 }

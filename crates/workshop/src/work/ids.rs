@@ -32,6 +32,8 @@ ids! {
     PartId,
     /// A variant of a part.
     VariantId,
+    /// A board.
+    BoardId,
 }
 
 /// A wood by its key in the table, such as `walnut-black`.
@@ -62,11 +64,18 @@ pub struct Counters {
     pub part: u32,
     /// Next variant.
     pub variant: u32,
+    /// Next board.
+    #[serde(default = "first")]
+    pub board: u32,
+}
+
+fn first() -> u32 {
+    1
 }
 
 impl Default for Counters {
     fn default() -> Counters {
-        Counters { number: 1, area: 1, border: 1, junction: 1, relation: 1, part: 1, variant: 1 }
+        Counters { number: 1, area: 1, border: 1, junction: 1, relation: 1, part: 1, variant: 1, board: 1 }
     }
 }
 
@@ -81,6 +90,7 @@ impl Counters {
             relation: self.relation.max(other.relation),
             part: self.part.max(other.part),
             variant: self.variant.max(other.variant),
+            board: self.board.max(other.board),
         }
     }
 
@@ -112,6 +122,11 @@ impl Counters {
     /// A new part.
     pub fn new_part(&mut self) -> PartId {
         PartId(take(&mut self.part))
+    }
+
+    /// A new board.
+    pub fn new_board(&mut self) -> BoardId {
+        BoardId(take(&mut self.board))
     }
 
     /// A new variant.

@@ -5,6 +5,7 @@
 //! findings) is never stored.
 
 mod blade;
+mod board;
 pub mod edit;
 mod finding;
 mod ids;
@@ -24,9 +25,10 @@ use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
 pub use blade::{Blade, Saw};
+pub use board::{Board, Laying, Lie, Used, Zone};
 pub use edit::Edit;
 pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
-pub use ids::{AreaId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};
+pub use ids::{AreaId, BoardId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};
 pub use mount::Mount;
 pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
 pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired, State, Variant};
@@ -68,6 +70,12 @@ pub struct Work {
     /// Strokes that say how the grain runs over the subject, each a line of points.
     #[serde(default)]
     pub strokes: Vec<Vec<Point>>,
+    /// The boards of the job.
+    #[serde(default)]
+    pub boards: BTreeMap<BoardId, Board>,
+    /// Where each piece is cut from its board.
+    #[serde(default)]
+    pub layout: BTreeMap<Number, Chosen<Lie>>,
     /// What was done at the bench, in order.
     pub log: Vec<Fact>,
     /// The next id of each kind.

@@ -7,7 +7,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Axis, Number, Pattern, TraceChoices, WoodId};
+use super::{Axis, Lie, Number, Pattern, TraceChoices, WoodId};
 
 /// A long act.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -23,6 +23,11 @@ pub enum Ask {
     WorkOutHeights,
     /// After a change or a fact: musts and facts kept, wishes missed by no more than before, the fewest pieces moved.
     MendHeights,
+    /// A place on a board for every piece that acts may lay. More effort, less waste.
+    LayOut {
+        /// Attempts beyond the first.
+        effort: u32,
+    },
 }
 
 /// An answer to an `Ask`: values, and what they rest on. Nothing changes until it is taken.
@@ -57,6 +62,8 @@ pub enum Values {
     Grain(BTreeMap<Number, Axis>),
     /// Heights.
     Heights(BTreeMap<Number, Landed>),
+    /// Where pieces lie; whatever an act laid and is not named here lies nowhere.
+    Layout(BTreeMap<Number, Lie>),
 }
 
 /// Something seen in the picture that was too small or too thin to saw.

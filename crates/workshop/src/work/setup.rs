@@ -6,7 +6,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Finish, Mount, Saw, WoodId};
+use super::{Finish, Laying, Mount, Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -65,6 +65,8 @@ pub struct Choices {
     pub choosing: Choosing,
     /// The saw and its blades.
     pub saw: Saw,
+    /// How pieces are laid on boards.
+    pub laying: Laying,
     /// Allowances of the backer and of the alignment frame.
     pub mount: Mount,
 }
@@ -83,6 +85,7 @@ impl Default for Choices {
             own_finish: None,
             choosing: Choosing::default(),
             saw: Saw::default(),
+            laying: Laying::default(),
             mount: Mount::default(),
         }
     }

@@ -50,6 +50,9 @@ pub(super) fn retire(work: &mut Work, gone: Number, into: Number) {
 /// Takes the piece out of its part and out of the variants that were kept.
 fn leave(work: &mut Work, gone: Number, changes: &mut Changes) {
     changes.pieces.insert(gone);
+    if let Some(chosen) = work.layout.remove(&gone) {
+        changes.boards.insert(chosen.value.board);
+    }
     for (id, part) in &mut work.parts {
         if part.pieces.remove(&gone) {
             changes.parts.insert(*id);

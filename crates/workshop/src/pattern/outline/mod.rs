@@ -7,7 +7,7 @@ mod raster;
 pub(in crate::pattern) mod rings;
 pub(crate) mod widest;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::plane::{Circle, Point, line};
 use rayon::prelude::*;
@@ -79,6 +79,21 @@ pub(crate) fn outlines_after(pattern: &Pattern, panel: Size, before: &Outlines) 
         .collect();
     let meetings = meetings(pattern, &made.lines);
     Outlines { areas: ids.into_iter().zip(areas).collect(), meetings, ..made }
+}
+
+/// The outer ring of some areas alone, quick enough for an edit.
+pub fn outer_rings(pattern: &Pattern, areas: &BTreeSet<AreaId>) -> BTreeMap<AreaId, Vec<Point>> {
+    let asked =
+        |border: &Border| [border.left, border.right].iter().any(|s| s.area().is_some_and(|a| areas.contains(&a)));
+    let borders = pattern.borders.iter().filter(|(_, border)| asked(border)).map(|(id, border)| (*id, border.clone()));
+    let part = Pattern { borders: borders.collect(), ..Pattern::default() };
+    let lines = part.borders.iter().map(|(id, border)| (*id, line(&border.curve))).collect();
+    let walks = rings::walks(&part, &lines, rings::Turn::Part);
+    let outer = |area: &AreaId| {
+        let walk = walks.get(area)?.iter().find(|walk| green20(&part, walk) > 0)?;
+        Some((*area, rings::points(walk, &lines)))
+    };
+    areas.iter().filter_map(outer).collect()
 }
 
 /// Lines and sides without outlines or meetings: enough for `labels` and `at`, and ten times as quick.

@@ -77,7 +77,7 @@ fn roomy(blank: &Blank, sheet: &Sheet) -> bool {
 }
 
 /// The corners of the box around a ring.
-pub(super) fn bounds(ring: &[Point]) -> (Point, Point) {
+pub fn bounds(ring: &[Point]) -> (Point, Point) {
     let xs = || ring.iter().map(|p| p.x);
     let ys = || ring.iter().map(|p| p.y);
     let (low, high) = (xs().min().zip(ys().min()), xs().max().zip(ys().max()));

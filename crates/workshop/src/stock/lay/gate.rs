@@ -71,12 +71,12 @@ fn alone(blank: &Blank, lie: &Lie, ring: &[Point], (sheet, rules): (&Sheet, Rule
 }
 
 /// Whether a ring lies inside another and nowhere nearer to it than `least` µm.
-pub(super) fn within(ring: &[Point], outer: &[Point], least: i32) -> bool {
+pub fn within(ring: &[Point], outer: &[Point], least: i32) -> bool {
     ring.first().is_some_and(|first| holds(outer, *first)) && apart(ring, outer, least)
 }
 
 /// Whether two filled rings are nowhere nearer to each other than `least` µm.
-pub(super) fn clear(one: &[Point], other: &[Point], least: i32) -> bool {
+pub fn clear(one: &[Point], other: &[Point], least: i32) -> bool {
     let (a, b) = (bounds(one), bounds(other));
     let gap = |low: i32, high: i32| i64::from(low) - i64::from(high) > i64::from(least);
     if gap(a.0.x, b.1.x) || gap(b.0.x, a.1.x) || gap(a.0.y, b.1.y) || gap(b.0.y, a.1.y) {
@@ -138,7 +138,7 @@ fn point_apart(p: Point, (a, b): (Point, Point), least: i64) -> bool {
 }
 
 /// Twice the area inside a ring, µm².
-pub(super) fn area2(ring: &[Point]) -> i128 {
+pub fn area2(ring: &[Point]) -> i128 {
     let cross = |(a, b): (Point, Point)| i128::from(a.x) * i128::from(b.y) - i128::from(b.x) * i128::from(a.y);
     chords(ring).map(cross).sum::<i128>().abs()
 }

@@ -13,8 +13,9 @@ use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 
-pub use gate::{Breach, breaches};
-pub use turn::{laid_ring, turned};
+pub use fill::bounds;
+pub use gate::{Breach, area2, breaches, clear, within};
+pub use turn::{allowed, laid_ring, turned};
 
 /// Something to be cut from a sheet.
 #[derive(Clone, Debug, PartialEq)]

@@ -46,6 +46,6 @@ pub(super) fn tried((from, to): (i32, i32), grain: i32) -> Vec<i32> {
 }
 
 /// Whether a turn lies in one of the ranges.
-pub(super) fn allowed(turns: &[(i32, i32)], turn: i32) -> bool {
+pub fn allowed(turns: &[(i32, i32)], turn: i32) -> bool {
     turns.iter().any(|(from, to)| (turn - from).rem_euclid(FULL) <= to - from)
 }

@@ -6,6 +6,7 @@ pub mod pattern;
 pub mod picture;
 pub mod relief;
 pub mod setup;
+pub mod stock;
 pub mod wood;
 
 use serde::{Deserialize, Serialize};
@@ -28,6 +29,8 @@ pub enum Edit {
     Wood(wood::Edit),
     /// Heights, relations, marks.
     Relief(relief::Edit),
+    /// Boards and what lies on them.
+    Stock(stock::Edit),
     /// What was done.
     Bench(bench::Edit),
     /// The values of a proposal.

@@ -1,0 +1,371 @@
+//! Edits of boards and of what lies on them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use measure::length::{Um, inch_text, mm_text};
+use measure::plane::Point;
+
+use super::lay::{bounds, clear};
+use super::place::{Why, alone, carries, gone, laid};
+use super::sound::{in_board, ring, sound};
+use crate::pattern::outer_rings;
+use crate::work::edit::stock::Edit;
+use crate::work::edit::wood;
+use crate::work::{
+    Axis, Board, BoardId, By, Changes, Chosen, Laying, Lie, Number, Piece, Refusal, Spot, State, Unit, Used, Way, Whom,
+    WoodId, Work, Zone,
+};
+
+/// More boards than a shop's rack; it keeps files and checks small.
+const BOARDS_MOST: usize = 5000;
+
+/// Applies an edit.
+pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
+    match edit {
+        Edit::Put(board) => put(work, (**board).clone()),
+        Edit::PutSize { name, wood, size } => put(work, Board::rectangle(name, WoodId(wood.clone()), *size)),
+        Edit::Away(id) => away(work, *id),
+        Edit::Price { board, price } => on(work, *board, |board| {
+            board.price = *price;
+            Ok(())
+        }),
+        Edit::Fault { board, around } => on(work, *board, |board| {
+            ring(around, "A fault")?;
+            board.faults.push(around.clone());
+            sound(board)
+        }),
+        Edit::Unfault { board, fault } => on(work, *board, |board| take_out(&mut board.faults, *fault, "fault")),
+        Edit::Zone { board, name, around, keep } => on(work, *board, |board| {
+            in_board(board, around)?;
+            board.zones.push(Zone { name: name.clone(), outline: around.clone(), keep: *keep });
+            sound(board)
+        }),
+        Edit::Unzone { board, zone } => on(work, *board, |board| take_out(&mut board.zones, *zone, "zone")),
+        Edit::Pin { piece, lie } => pin(work, *piece, *lie),
+        Edit::Unpin(piece) => unpin(work, *piece),
+        Edit::Cut(pieces) => {
+            pieces.iter().try_for_each(|piece| may_cut(work, *piece))?;
+            Ok(cut(work, pieces))
+        }
+        Edit::Uncut(piece) => Ok(uncut(work, *piece)),
+        Edit::Crosscut { board, at } => crosscut(work, *board, *at),
+        Edit::Laying(laying) => set_laying(work, laying),
+    }
+}
+
+fn put(work: &mut Work, board: Board) -> Result<Changes, Refusal> {
+    sound(&board)?;
+    if !work.woods.contains_key(&board.wood) {
+        let what = format!("\"{}\" is no wood of this job.", board.wood);
+        return Err(
+            Refusal::new(what).way(Way::advice("Name one by its key, as in walnut-black; spelk woods lists them."))
+        );
+    }
+    if work.boards.len() >= BOARDS_MOST {
+        let what = format!("The job holds {BOARDS_MOST} boards already.");
+        return Err(Refusal::new(what).way(Way::advice("Bring only those that this work may be cut from.")));
+    }
+    let id = work.next.new_board();
+    work.boards.insert(id, board);
+    Ok(touched(id))
+}
+
+fn touched(id: BoardId) -> Changes {
+    Changes { boards: [id].into(), ..Changes::default() }
+}
+
+fn find(work: &Work, id: BoardId) -> Result<&Board, Refusal> {
+    work.boards.get(&id).ok_or_else(|| {
+        Refusal::new(format!("There is no board {id}.")).way(Way::advice("spelk stock lists the boards of the job."))
+    })
+}
+
+fn on(
+    work: &mut Work,
+    id: BoardId,
+    change: impl FnOnce(&mut Board) -> Result<(), Refusal>,
+) -> Result<Changes, Refusal> {
+    let mut board = find(work, id)?.clone();
+    change(&mut board)?;
+    work.boards.insert(id, board);
+    Ok(touched(id))
+}
+
+fn take_out<T>(list: &mut Vec<T>, at: usize, what: &str) -> Result<(), Refusal> {
+    if at >= list.len() {
+        let said = format!("The board has no {what} {at}.");
+        return Err(Refusal::new(said).way(Way::advice("They are counted from 0.")));
+    }
+    list.remove(at);
+    Ok(())
+}
+
+fn away(work: &mut Work, id: BoardId) -> Result<Changes, Refusal> {
+    find(work, id)?;
+    work.boards.remove(&id);
+    let here: Vec<Number> =
+        work.layout.iter().filter(|(_, chosen)| chosen.value.board == id).map(|(number, _)| *number).collect();
+    work.layout.retain(|_, chosen| chosen.value.board != id);
+    Ok(Changes { pieces: here.into_iter().collect(), ..touched(id) })
+}
+
+fn planned(work: &Work, number: Number) -> Result<&Piece, Refusal> {
+    let piece = work.pieces.get(&number).ok_or_else(|| {
+        Refusal::new(format!("There is no piece {number}.")).way(Way::advice("spelk tell lists the pieces."))
+    })?;
+    let cut = work.layout.get(&number).is_some_and(|chosen| gone(work, number, &chosen.value));
+    if piece.state != State::Planned || cut {
+        let what = format!("Piece {number} is cut already.");
+        return Err(Refusal::new(what).at(Spot::pieces([number])).way(Way::advice("It lies nowhere else any more.")));
+    }
+    Ok(piece)
+}
+
+fn rings(work: &Work, numbers: impl IntoIterator<Item = Number>) -> BTreeMap<Number, Vec<Point>> {
+    let areas: BTreeMap<_, _> =
+        numbers.into_iter().filter_map(|number| Some((work.pieces.get(&number)?.area, number))).collect();
+    let found = outer_rings(&work.pattern, &areas.keys().copied().collect());
+    found.into_iter().map(|(area, ring)| (areas[&area], ring)).collect()
+}
+
+fn pin(work: &mut Work, number: Number, lie: Lie) -> Result<Changes, Refusal> {
+    let lie = Lie { turn: lie.turn.rem_euclid(36_000), ..lie };
+    let (piece, board) = (planned(work, number)?, find(work, lie.board)?);
+    let here: Vec<Number> = (work.layout.iter())
+        .filter(|(other, chosen)| **other != number && chosen.value.board == lie.board)
+        .filter(|(other, chosen)| !gone(work, **other, &chosen.value))
+        .map(|(other, _)| *other)
+        .collect();
+    let rings = rings(work, here.iter().copied().chain([number]));
+    let outer = rings.get(&number).ok_or_else(|| Refusal::new(format!("Piece {number} has no outline.")))?;
+    let (low, high) = bounds(&board.outline);
+    let far = |v: i32, low: i32, high: i32| v < low || v > high;
+    if far(lie.at.x, low.x, high.x) || far(lie.at.y, low.y, high.y) {
+        return Err(why_not(work, (number, piece), (&lie, board), Why::Edge));
+    }
+    let ring = laid(outer, &lie);
+    if let Some(why) = alone(&work.choices.laying, board, piece, (&lie, By::Hand, &ring)) {
+        return Err(why_not(work, (number, piece), (&lie, board), why));
+    }
+    if let Some(carried) =
+        carries(work, lie.board, number).filter(|t| piece.values.thickness.map(|c| c.value) != Some(*t))
+    {
+        let what =
+            format!("Board \"{}\" is to be planed to {} for what is pinned on it.", board.name, show(work, carried));
+        let way = "Crosscut the board first, or pin the piece to another.";
+        return Err(Refusal::new(what).at(spot(number, lie.board)).way(Way::advice(way)));
+    }
+    let apart = work.choices.laying.apart.0;
+    let near = |other: &&Number| {
+        let lies = &work.layout[*other].value;
+        rings.get(*other).is_some_and(|outer| !clear(&ring, &laid(outer, lies), apart))
+    };
+    let mut changes = Changes { pieces: [number].into(), ..touched(lie.board) };
+    let in_the_way: Vec<Number> = here.iter().filter(near).copied().collect();
+    if let Some(other) = in_the_way.iter().find(|other| work.layout[*other].by != By::Act) {
+        return Err(why_not(work, (number, piece), (&lie, board), Why::Piece(*other)));
+    }
+    let otherwise_thick =
+        |other: &&Number| work.layout[*other].by == By::Act && thickness(work, **other) != thickness(work, number);
+    let off: BTreeSet<Number> = in_the_way.into_iter().chain(here.iter().filter(otherwise_thick).copied()).collect();
+    work.layout.retain(|other, _| !off.contains(other));
+    changes.pieces.extend(off);
+    if let Some(old) = work.layout.insert(number, Chosen::hand(lie)) {
+        changes.boards.insert(old.value.board);
+    }
+    Ok(changes)
+}
+
+fn thickness(work: &Work, number: Number) -> Option<Um> {
+    work.pieces.get(&number)?.values.thickness.map(|chosen| chosen.value)
+}
+
+fn spot(number: Number, board: BoardId) -> Spot {
+    Spot { boards: vec![board], ..Spot::pieces([number]) }
+}
+
+pub(super) fn show(work: &Work, length: Um) -> String {
+    match work.choices.unit {
+        Unit::Mm => mm_text(length),
+        Unit::Inch => inch_text(length),
+    }
+}
+
+fn why_not(work: &Work, (number, piece): (Number, &Piece), (lie, board): (&Lie, &Board), why: Why) -> Refusal {
+    let refusal = Refusal::new(why_words(work, number, board, why)).at(spot(number, lie.board));
+    match why {
+        Why::Grain if piece.values.grain.is_some() => {
+            let axis = f64::from(board.grain.0) / 100.0 - f64::from(lie.turn) / 100.0;
+            let grain = wood::Edit::Grain { whom: Whom::Piece(number), axis: Axis::degrees(axis) };
+            let edits =
+                vec![crate::work::Edit::Wood(grain), crate::work::Edit::Stock(Edit::Pin { piece: number, lie: *lie })];
+            refusal.way(Way::by("Turn the grain of the piece with it.", edits))
+        }
+        Why::Wood => refusal.way(Way::advice("Choose the board's wood for the piece first, or another board.")),
+        Why::Thin => refusal.way(Way::advice("Take a thicker board, or plan the piece thinner with a raiser.")),
+        _ => refusal.way(Way::advice("Lay it where there is room.")),
+    }
+}
+
+/// What is wrong, in words.
+pub(super) fn why_words(work: &Work, number: Number, board: &Board, why: Why) -> String {
+    let name = &board.name;
+    let laying = &work.choices.laying;
+    match why {
+        Why::Wood => format!("Piece {number} is not of the wood of board \"{name}\"."),
+        Why::Thin => format!("Board \"{name}\" is {} thick, too thin for piece {number}.", show(work, board.thickness)),
+        Why::Grain => format!(
+            "On board \"{name}\" piece {number} would lie more than {}° off its grain.",
+            f64::from(laying.grain_within) / 100.0
+        ),
+        Why::Edge => format!("Piece {number} reaches beyond the edge of board \"{name}\", or too near to it."),
+        Why::Fault => format!("Piece {number} lies over a fault of board \"{name}\"."),
+        Why::Zone => format!("Piece {number} lies across the edge of a zone of board \"{name}\"."),
+        Why::Gone => format!("Piece {number} lies where wood was cut from board \"{name}\" already."),
+        Why::Piece(other) => {
+            format!(
+                "Pieces {number} and {other} lie nearer to each other on board \"{name}\" than {}.",
+                show(work, laying.apart)
+            )
+        }
+    }
+}
+
+fn unpin(work: &mut Work, number: Number) -> Result<Changes, Refusal> {
+    planned(work, number)?;
+    let Some(chosen) = work.layout.get_mut(&number).filter(|chosen| chosen.by == By::Hand) else {
+        return Err(Refusal::new(format!("Piece {number} is pinned to no board.")).at(Spot::pieces([number])));
+    };
+    chosen.by = By::Act;
+    let board = chosen.value.board;
+    Ok(Changes { pieces: [number].into(), ..touched(board) })
+}
+
+fn may_cut(work: &Work, number: Number) -> Result<(), Refusal> {
+    planned(work, number)?;
+    if work.layout.contains_key(&number) {
+        return Ok(());
+    }
+    let what = format!("Piece {number} lies on no board, so nothing can be cut for it.");
+    Err(Refusal::new(what).at(Spot::pieces([number])).way(Way::advice("Lay out the boards, or pin it to one.")))
+}
+
+/// What is cut is gone from its board. Pieces that lie on none are passed over.
+pub fn cut(work: &mut Work, numbers: &BTreeSet<Number>) -> Changes {
+    let rings = rings(work, numbers.iter().copied());
+    let mut changes = Changes::default();
+    for (number, outer) in rings {
+        let Some(chosen) = work.layout.get_mut(&number) else { continue };
+        let Some(board) = work.boards.get_mut(&chosen.value.board) else { continue };
+        if board.used.iter().all(|used| used.piece != number) {
+            board.used.push(Used { piece: number, ring: laid(&outer, &chosen.value) });
+        }
+        chosen.by = By::Fact;
+        changes.pieces.insert(number);
+        changes.boards.insert(chosen.value.board);
+    }
+    changes
+}
+
+/// A piece was not cut after all: its wood is on the board again, and it stays pinned there.
+pub fn uncut(work: &mut Work, number: Number) -> Changes {
+    let Some(chosen) = work.layout.get_mut(&number).filter(|chosen| chosen.by == By::Fact) else {
+        return Changes::default();
+    };
+    chosen.by = By::Hand;
+    let id = chosen.value.board;
+    if let Some(board) = work.boards.get_mut(&id) {
+        board.used.retain(|used| used.piece != number);
+    }
+    Changes { pieces: [number].into(), ..touched(id) }
+}
+
+/// Cuts a rectangle or convex board in two. What acts laid across the cut is laid nowhere; a pin across it refuses.
+fn crosscut(work: &mut Work, id: BoardId, at: Um) -> Result<Changes, Refusal> {
+    let board = find(work, id)?.clone();
+    let at = bounds(&board.outline).0.x.saturating_add(at.0);
+    let (left, right) = (side(&board.outline, at, true), side(&board.outline, at, false));
+    if ring(&left, "What is left").is_err() || ring(&right, "What is cut off").is_err() {
+        let what = format!("Board \"{}\" is not cut in two there.", board.name);
+        return Err(Refusal::new(what).way(Way::advice("Give a length between its two ends.")));
+    }
+    let rings = rings(work, work.layout.keys().copied());
+    let mut changes = touched(id);
+    let rest = work.next.new_board();
+    changes.boards.insert(rest);
+    for (number, outer) in &rings {
+        let Some(chosen) = work.layout.get(number).filter(|chosen| chosen.value.board == id).copied() else { continue };
+        let (low, high) = bounds(&laid(outer, &chosen.value));
+        changes.pieces.insert(*number);
+        if low.x >= at {
+            work.layout.insert(*number, Chosen { value: Lie { board: rest, ..chosen.value }, ..chosen });
+        } else if high.x > at && chosen.by == By::Act {
+            work.layout.remove(number);
+        } else if high.x > at && chosen.by == By::Hand {
+            let what = format!("Piece {number} is pinned across that cut.");
+            return Err(Refusal::new(what).at(spot(*number, id)).way(Way::advice("Unpin it, or cut elsewhere.")));
+        }
+    }
+    let (near, far) = halves(board, (left, right), (id, at));
+    work.boards.insert(id, near);
+    work.boards.insert(rest, far);
+    Ok(changes)
+}
+
+fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (BoardId, i32)) -> (Board, Board) {
+    let all = crate::stock::lay::area2(&board.outline).max(1) as f64;
+    let share =
+        |ring: &[Point]| board.price.map(|p| (f64::from(p) * crate::stock::lay::area2(ring) as f64 / all) as u32);
+    let half = |ring: Vec<Point>, is_left: bool| Board {
+        price: share(&ring),
+        faults: board.faults.iter().map(|one| side(one, at, is_left)).filter(|one| one.len() > 2).collect(),
+        zones: (board.zones.iter())
+            .map(|zone| Zone { outline: side(&zone.outline, at, is_left), ..zone.clone() })
+            .filter(|zone| crate::stock::lay::within(&zone.outline, &ring, 0))
+            .collect(),
+        used: (board.used.iter())
+            .map(|used| Used { ring: side(&used.ring, at, is_left), ..used.clone() })
+            .filter(|used| used.ring.len() > 2)
+            .collect(),
+        outline: ring,
+        ..board.clone()
+    };
+    let mut far = half(right, false);
+    far.name = format!("{} (rest)", board.name.chars().take(70).collect::<String>());
+    far.from = Some(id);
+    (half(left, true), far)
+}
+
+/// What of a ring lies left of x = `at`, or right of it (Sutherland and Hodgman 1974; whole for convex rings).
+fn side(ring: &[Point], at: i32, left: bool) -> Vec<Point> {
+    let on_side = |p: Point| if left { p.x <= at } else { p.x >= at };
+    let mut kept = Vec::new();
+    for (a, b) in ring.iter().copied().zip(ring.iter().copied().cycle().skip(1)) {
+        if on_side(a) {
+            kept.push(a);
+        }
+        if on_side(a) != on_side(b) {
+            let share = f64::from(at - a.x) / f64::from(b.x - a.x);
+            kept.push(Point::new(at, a.y + (f64::from(b.y - a.y) * share).round() as i32));
+        }
+    }
+    kept.dedup();
+    if kept.len() > 1 && kept.first() == kept.last() {
+        kept.pop();
+    }
+    kept
+}
+
+fn set_laying(work: &mut Work, laying: &Laying) -> Result<Changes, Refusal> {
+    let lengths = [laying.apart, laying.edge];
+    if laying.grain_within > 9000 || lengths.iter().any(|l| !(0..=100_000).contains(&l.0)) || laying.allowance > 500 {
+        return Err(Refusal::new("Pieces cannot be laid so.").way(Way::advice(
+            "Give 0 to 90° off the grain, 0 to 100 mm of room, and 0 to 500 % to buy above the need.",
+        )));
+    }
+    work.choices.laying = laying.clone();
+    Ok(Changes { settings: true, ..Changes::default() })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,223 @@
+//! Boards, pins and cuts through the door, and layouts that break nothing.
+
+use super::*;
+use crate::pattern::outlines;
+use crate::pattern::sample::accepted;
+use crate::stock::{Why, findings, wrong};
+use crate::work::edit::bench;
+use crate::work::{Ask, Date, Edit as Any, Fact, Kind, Wood};
+use crate::{Derived, apply as through_the_door, propose};
+use measure::Watch;
+
+fn job() -> Work {
+    let mut work = Work { woods: crate::wood::table(), ..accepted(4, 3) };
+    for piece in work.pieces.values_mut() {
+        piece.values.wood = Some(Chosen::act(wood("walnut-black")));
+        piece.values.thickness = Some(Chosen::act(Um(18_000)));
+        piece.values.grain = Some(Chosen::act(Axis(16_500)));
+    }
+    work
+}
+
+fn wood(key: &str) -> WoodId {
+    WoodId(key.into())
+}
+
+fn does(work: &mut Work, edit: Edit) -> Changes {
+    through_the_door(work, &Any::Stock(edit)).expect("it can be")
+}
+
+fn refused(work: &mut Work, edit: Edit) -> Refusal {
+    let before = work.clone();
+    let refusal = through_the_door(work, &Any::Stock(edit)).expect_err("it cannot be");
+    assert_eq!(*work, before, "a refusal leaves the job as it was");
+    assert!(!refusal.ways.is_empty(), "there is a way out of: {}", refusal.what);
+    refusal
+}
+
+fn size(name: &str, length: i32, width: i32, thickness: i32) -> Edit {
+    let size = (Um(length), Um(width), Um(thickness));
+    Edit::PutSize { name: name.into(), wood: "walnut-black".into(), size }
+}
+
+fn lay(work: &mut Work) {
+    let mut derived = Derived::default();
+    let proposal = propose(work, &mut derived, &Ask::LayOut { effort: 1 }, Watch::silent()).expect("it lays");
+    through_the_door(work, &Any::Take(Box::new(proposal))).expect("nothing has changed");
+}
+
+fn wrongs(work: &Work) -> Vec<crate::stock::Wrong> {
+    let outlines = outlines(&work.pattern, work.panel);
+    let rings = work.pieces.iter().map(|(number, piece)| (*number, outlines.areas[&piece.area].rings[0].clone()));
+    wrong(work, &rings.collect())
+}
+
+fn kinds(work: &Work) -> Vec<(Kind, String)> {
+    let found = findings(work, &outlines(&work.pattern, work.panel));
+    found.into_iter().map(|f| (f.kind, f.why)).collect()
+}
+
+#[test]
+fn all_is_laid_and_nothing_is_wrong() {
+    let mut work = job();
+    assert_eq!(kinds(&work), [], "nothing is said before there is a board");
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    assert!(kinds(&work)[0].1.contains("Nothing has been laid out yet"));
+    lay(&mut work);
+    assert_eq!(work.layout.len(), work.pieces.len());
+    assert_eq!((wrongs(&work), kinds(&work)), (vec![], vec![]));
+}
+
+#[test]
+fn faults_zones_and_grain_are_kept() {
+    let mut work = job();
+    let board = work.next.board;
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let around = |x: i32, wide: i32| vec![(x, 20_000), (x + wide, 20_000), (x + wide, 90_000), (x, 90_000)];
+    let points = |list: Vec<(i32, i32)>| list.into_iter().map(|(x, y)| Point::new(x, y)).collect::<Vec<_>>();
+    let id = BoardId(board);
+    does(&mut work, Edit::Fault { board: id, around: points(around(60_000, 40_000)) });
+    does(
+        &mut work,
+        Edit::Zone { board: id, name: "sapwood".into(), around: points(around(200_000, 60_000)), keep: false },
+    );
+    lay(&mut work);
+    assert!(wrongs(&work).is_empty() && work.layout.len() > 8, "{} lie", work.layout.len());
+    let turned = |chosen: &Chosen<Lie>| (chosen.value.turn - 1500).rem_euclid(36_000);
+    assert!(
+        work.layout.values().all(|chosen| !(1001..35_000).contains(&turned(chosen))),
+        "15° back to the grain, 10° each way"
+    );
+    for piece in work.pieces.values_mut() {
+        piece.values.grain = Some(Chosen::hand(Axis(7000)));
+    }
+    assert!(wrongs(&work).iter().any(|wrong| wrong.why == Why::Grain));
+}
+
+#[test]
+fn thicker_boards_are_planed_for_one_thickness_each() {
+    let mut work = job();
+    for number in [Number(1), Number(2)] {
+        work.pieces.get_mut(&number).expect("it is there").values.thickness = Some(Chosen::hand(Um(12_000)));
+    }
+    does(&mut work, size("thick", 900_000, 120_000, 25_000));
+    lay(&mut work);
+    assert!(
+        !work.layout.contains_key(&Number(1)) && work.layout.len() == work.pieces.len() - 2,
+        "the larger group has it"
+    );
+    does(&mut work, size("other", 200_000, 60_000, 20_000));
+    lay(&mut work);
+    assert_eq!(work.layout.len(), work.pieces.len());
+    does(&mut work, Edit::Laying(Laying { plane: false, ..Laying::default() }));
+    lay(&mut work);
+    assert!(work.layout.is_empty(), "no board has the very thickness");
+}
+
+#[test]
+fn a_pin_stays_and_the_rest_is_laid_round_it() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    lay(&mut work);
+    let lie = work.layout[&Number(8)].value;
+    let changes = does(&mut work, Edit::Pin { piece: Number(3), lie });
+    assert!(changes.pieces.len() > 1 && work.layout.len() < work.pieces.len(), "what lay there gives way");
+    lay(&mut work);
+    assert_eq!((work.layout[&Number(3)], work.layout.len()), (Chosen::hand(lie), work.pieces.len()));
+    assert_eq!(wrongs(&work), []);
+    let refusal = refused(&mut work, Edit::Pin { piece: Number(4), lie });
+    assert!(refusal.what.contains("Pieces 4 and 3"), "{}", refusal.what);
+    let off = Lie { turn: 4000, at: Point::new(200_000, 60_000), ..lie };
+    let refusal = refused(&mut work, Edit::Pin { piece: Number(4), lie: off });
+    assert!(refusal.what.contains("10° off its grain"), "{}", refusal.what);
+    let edits = &refusal.ways[0].edits;
+    edits.iter().for_each(|edit| drop(through_the_door(&mut work, edit).expect("the way out can be walked")));
+    let beyond = Lie { at: Point::new(2000, 60_000), ..off };
+    assert!(refused(&mut work, Edit::Pin { piece: Number(4), lie: beyond }).what.contains("edge"));
+    does(&mut work, Edit::Unpin(Number(3)));
+    assert_eq!(work.layout[&Number(3)].by, By::Act);
+}
+
+#[test]
+fn what_is_cut_is_gone_and_comes_back_when_struck() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    lay(&mut work);
+    let cut = Fact::Became { piece: Number(5), state: State::Cut, on: Date(2026, 5, 17), height: None };
+    through_the_door(&mut work, &Any::Bench(bench::Edit::Log(cut))).expect("it is planned");
+    does(&mut work, Edit::Cut([Number(6)].into()));
+    assert_eq!(work.boards[&board].used.iter().map(|used| used.piece.0).collect::<Vec<_>>(), [5, 6]);
+    let lay_before = work.layout.clone();
+    lay(&mut work);
+    assert_eq!(work.layout[&Number(5)], lay_before[&Number(5)]);
+    assert_eq!(wrongs(&work), [], "nothing lies where wood is gone");
+    assert!(refused(&mut work, Edit::Cut([Number(6)].into())).what.contains("cut already"));
+    let struck = Fact::Struck { entry: 0, why: "wrong piece".into() };
+    through_the_door(&mut work, &Any::Bench(bench::Edit::Log(struck))).expect("it can be struck");
+    assert_eq!((work.boards[&board].used.len(), work.layout[&Number(5)].by), (1, By::Hand));
+}
+
+#[test]
+fn a_crosscut_leaves_two_boards_and_every_lie_true() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    does(&mut work, Edit::Price { board, price: Some(4000) });
+    lay(&mut work);
+    let laid = work.layout.len();
+    does(&mut work, Edit::Crosscut { board, at: Um(45_000) });
+    assert_eq!(work.boards.values().filter_map(|board| board.price).collect::<Vec<_>>(), [450, 3550]);
+    assert!(
+        work.layout.len() < laid && wrongs(&work).iter().all(|wrong| wrong.why == Why::Edge),
+        "{:?}",
+        wrongs(&work)
+    );
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (laid, vec![]));
+    assert!(refused(&mut work, Edit::Crosscut { board, at: Um(45_000) }).what.contains("not cut in two"));
+}
+
+#[test]
+fn boards_that_cannot_be_are_refused() {
+    let mut work = job();
+    assert!(refused(&mut work, size("thin", 400_000, 120_000, 0)).what.contains("thick"));
+    assert!(refused(&mut work, size("flat", 400_000, 0, 18_000)).what.contains("crosses or touches"));
+    assert!(refused(&mut work, size("", 400_000, 10_000, 18_000)).what.contains("name"));
+    assert!(refused(&mut work, size("far", 90_000_000, 10_000, 18_000)).what.contains("longer"));
+    let strange = Edit::PutSize { name: "x".into(), wood: "unobtainium".into(), size: (Um(9000), Um(9000), Um(9000)) };
+    assert!(refused(&mut work, strange).what.contains("unobtainium"));
+    assert!(refused(&mut work, Edit::Away(BoardId(77))).what.contains("77"));
+}
+
+#[test]
+fn small_or_faulty_boards_are_named_and_the_rest_is_laid() {
+    let mut work = job();
+    does(&mut work, size("chip", 8000, 8000, 18_000));
+    does(&mut work, size("rotten", 300_000, 100_000, 18_000));
+    let rotten = *work.boards.keys().last().expect("it was put");
+    let all = [(0, 0), (300_000, 0), (300_000, 100_000), (0, 100_000)].map(|(x, y)| Point::new(x, y)).to_vec();
+    does(&mut work, Edit::Fault { board: rotten, around: all });
+    lay(&mut work);
+    assert!(work.layout.is_empty());
+    does(&mut work, size("plank", 60_000, 120_000, 18_000));
+    lay(&mut work);
+    let found = kinds(&work);
+    assert!(!work.layout.is_empty() && found.len() == 1 && found[0].0 == Kind::NoBoard, "{found:?}");
+    assert_eq!(wrongs(&work), []);
+    let other: Wood = work.woods[&wood("cherry-black")].clone();
+    work.pieces.get_mut(&Number(1)).expect("it is there").values.wood = Some(Chosen::hand(other.id));
+    assert!(work.layout.contains_key(&Number(1)) && wrongs(&work).iter().any(|wrong| wrong.why == Why::Wood));
+    work.layout.remove(&Number(1));
+    assert!(kinds(&work).iter().any(|(_, why)| why.contains("There is no board of this wood")));
+}
+
+#[test]
+fn five_thousand_boards_are_taken_and_no_more() {
+    let mut work = job();
+    let board = Board::rectangle("offcut", wood("walnut-black"), (Um(60_000), Um(50_000), Um(18_000)));
+    work.boards = (1..=5000).map(|id| (BoardId(id), board.clone())).collect();
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (work.pieces.len(), vec![]));
+    assert!(refused(&mut work, size("one more", 9000, 9000, 9000)).what.contains("5000"));
+}

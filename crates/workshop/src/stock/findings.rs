@@ -1,0 +1,139 @@
+//! What a check finds of the boards. Nothing is said until there is a board.
+
+use std::collections::BTreeMap;
+
+use measure::length::Um;
+use measure::plane::Point;
+
+use super::edit::{show, why_words};
+use super::lay::{bounds, turned};
+use super::layout::{begun, groups, outer_rings};
+use super::place::{Wrong, turns, wrong};
+use crate::pattern::Outlines;
+use crate::work::edit::stock;
+use crate::work::{Board, By, Edit, Finding, Grave, Kind, Number, Spot, Way, WoodId, Work};
+
+/// So many pieces are named in a sentence.
+const NAMED: usize = 12;
+
+/// What a check finds.
+pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+    if work.boards.is_empty() {
+        return Vec::new();
+    }
+    let rings = outer_rings(work, outlines);
+    let mut found: Vec<Finding> = wrong(work, &rings).iter().filter_map(|one| lies_wrong(work, one)).collect();
+    for ((wood, thickness), pieces) in groups(work) {
+        let left: Vec<Number> = pieces.into_iter().filter(|number| !work.layout.contains_key(number)).collect();
+        if !left.is_empty() {
+            found.push(no_board(work, &rings, (&wood, thickness), left));
+        }
+    }
+    found
+}
+
+fn lies_wrong(work: &Work, one: &Wrong) -> Option<Finding> {
+    let chosen = work.layout.get(&one.piece)?;
+    let board = work.boards.get(&chosen.value.board)?;
+    let mut ways = vec![Way::advice("Lay out the boards again.")];
+    if chosen.by == By::Hand {
+        ways.insert(0, Way::by("Unpin it, then lay out again.", vec![Edit::Stock(stock::Edit::Unpin(one.piece))]));
+    }
+    Some(Finding {
+        kind: Kind::LiesWrong,
+        grave: Grave::Doubt,
+        spot: Spot { boards: vec![chosen.value.board], ..Spot::pieces([one.piece]) },
+        why: why_words(work, one.piece, board, one.why),
+        ways,
+        key: format!("lies-{:05}-{:?}", one.piece.0, one.why),
+    })
+}
+
+fn no_board(
+    work: &Work,
+    rings: &BTreeMap<Number, Vec<Point>>,
+    (wood, thickness): (&WoodId, Um),
+    left: Vec<Number>,
+) -> Finding {
+    let name = work.woods.get(wood).map_or(wood.0.as_str(), |wood| wood.name.as_str());
+    let (why, way) = help(work, rings, (wood, thickness), &left);
+    let why = format!("{} of {name}, {} thick: {}. {why}", count(&left), show(work, thickness), listed(&left));
+    Finding {
+        kind: Kind::NoBoard,
+        grave: Grave::Doubt,
+        spot: Spot { woods: vec![wood.clone()], ..Spot::pieces(left) },
+        why,
+        ways: vec![Way::advice(way)],
+        key: format!("no-board-{wood}-{:06}", thickness.0),
+    }
+}
+
+fn count(left: &[Number]) -> String {
+    if left.len() == 1 { "1 piece lies on no board".into() } else { format!("{} pieces lie on no board", left.len()) }
+}
+
+fn listed(numbers: &[Number]) -> String {
+    let named = numbers.iter().take(NAMED).map(Number::to_string).collect::<Vec<_>>().join(", ");
+    match numbers.len().checked_sub(NAMED) {
+        Some(more) if more > 0 => format!("{named} and {more} more"),
+        _ => named,
+    }
+}
+
+/// Why they lie on none, and what would help.
+fn help(
+    work: &Work,
+    rings: &BTreeMap<Number, Vec<Point>>,
+    (wood, thickness): (&WoodId, Um),
+    left: &[Number],
+) -> (String, String) {
+    let want = format!("{} thick{}", show(work, thickness), if work.choices.laying.plane { " or thicker" } else { "" });
+    let of_wood: Vec<&Board> = work.boards.values().filter(|board| board.wood == *wood).collect();
+    if of_wood.is_empty() {
+        return ("There is no board of this wood.".into(), format!("Put one on the rack, {want}."));
+    }
+    let fits = |board: &&&Board| match work.choices.laying.plane {
+        true => board.thickness >= thickness,
+        false => board.thickness == thickness,
+    };
+    let thick: Vec<&Board> = of_wood.iter().filter(fits).copied().collect();
+    if thick.is_empty() {
+        let most = of_wood.iter().map(|board| board.thickness).max().unwrap_or_default();
+        let why = format!("No board of this wood is {want}; the thickest is {}.", show(work, most));
+        return (why, format!("Put one on the rack, {want}, or plan these pieces thinner with raisers."));
+    }
+    let sizes = left.iter().filter_map(|number| Some((size(work, *number, rings.get(number)?), *number)));
+    let (long, wide) = largest(&thick);
+    let edge = 2 * work.choices.laying.edge.0;
+    if let Some(((length, width), number)) = sizes.filter(|((l, w), _)| l + edge > long || w + edge > wide).max() {
+        let why = format!(
+            "Piece {number} is {} along the grain and {} across; the boards reach {} by {}.",
+            show(work, Um(length)),
+            show(work, Um(width)),
+            show(work, Um(long)),
+            show(work, Um(wide))
+        );
+        return (why, "Glue up a wider board, split the piece, or put a larger board on the rack.".into());
+    }
+    if begun(work).is_empty() {
+        return ("Nothing has been laid out yet.".into(), "Lay out the boards.".into());
+    }
+    let advice =
+        format!("Put another board on the rack, {want}, allow more turn off the grain, or lay out with more effort.");
+    ("No room is left for them on the boards of this wood.".into(), advice)
+}
+
+/// Along the grain and across, turned straight to it.
+pub(super) fn size(work: &Work, number: Number, ring: &[Point]) -> (i32, i32) {
+    let grain = work.pieces.get(&number).and_then(|piece| piece.values.grain).map(|grain| grain.value);
+    let (from, to) = turns(grain, &work.choices.laying)[0];
+    let (low, high) = bounds(&turned(ring, if grain.is_some() { from + (to - from) / 2 } else { 0 }));
+    (high.x - low.x, high.y - low.y)
+}
+
+/// The longest and the widest of boards, each turned with its grain to the right.
+fn largest(boards: &[&Board]) -> (i32, i32) {
+    let box_of = |board: &&Board| bounds(&turned(&board.outline, -i32::from(board.grain.0)));
+    let sizes = || boards.iter().map(box_of).map(|(low, high)| (high.x - low.x, high.y - low.y));
+    (sizes().map(|size| size.0).max().unwrap_or(0), sizes().map(|size| size.1).max().unwrap_or(0))
+}
