@@ -56,6 +56,15 @@ def test_papers_are_true_and_every_page_has_its_bars(sheet, paper):
             assert any(abs(long - bar) < BAR_TRUE for long in level_lines), f"page {page.page_number}: no bar of {bar} mm"
 
 
+def test_the_cover_of_the_smallest_paper_keeps_clear_of_its_bars(sheet):
+    pdf = sheet("--paper", "a5")
+    words = pdf.pages[0].extract_words()
+    bar = min(word["top"] for word in words if word["text"] == "mm" and word["top"] > pdf.pages[0].height * 0.8)
+    held = " ".join(word["text"] for word in words if word["bottom"] < bar - 6)
+    for said in ("Woods and cautions", "Used by permission: MIT or Apache-2.0", "hours at the saw"):
+        assert said in held
+
+
 def rings_of(page):
     """Closed outlines that the saw follows (0.5 pt), mm."""
     return [[(x / MM, y / MM) for x, y in s["pts"]] for s in page.curves if s["stroke"] and abs(s["linewidth"] - 0.5) < 0.01]

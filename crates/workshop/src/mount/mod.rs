@@ -10,7 +10,7 @@ mod level;
 mod tests;
 
 use measure::length::Um;
-use measure::plane::Point;
+use measure::plane::{Point, inside};
 
 use edge::{Edge, Seen};
 
@@ -24,7 +24,7 @@ pub struct Backing {
     pub work: Vec<Vec<Point>>,
     /// The backer.
     pub backer: Vec<Vec<Point>>,
-    /// What the alignment frame leaves open for the work.
+    /// What the alignment frame leaves open for the work: one ring around each part of it that stands alone.
     pub opening: Vec<Vec<Point>>,
     /// The frame's outer edge: a rectangle, by two corners.
     pub around: Option<(Point, Point)>,
@@ -52,11 +52,21 @@ pub fn backing(work: &Work, outlines: &Outlines) -> Backing {
     Backing {
         work: edge.rings(outlines),
         backer: level::rings(&edge, beyond.max(behind), backer),
-        opening: level::rings(&edge, clearance, opening),
+        opening: outermost(level::rings(&edge, clearance, opening)),
         around: Some((point(low.0 - margin, low.1 - margin), point(high.0 + margin, high.1 + margin))),
         uncarried: uncarried(work, outlines, |at| backer(edge.near(at, beyond.max(behind))) < 0.0),
         shows: edge.shows(),
     }
+}
+
+/// Rings that lie in no other: what a ring inside another leaves of the frame hangs on nothing and would fall out when sawn.
+fn outermost(rings: Vec<Vec<Point>>) -> Vec<Vec<Point>> {
+    let within = |at: usize| {
+        let others = (0..rings.len()).filter(|other| *other != at);
+        rings[at].first().is_some_and(|first| others.into_iter().any(|other| inside([rings[other].as_slice()], *first)))
+    };
+    let loose: Vec<bool> = (0..rings.len()).map(within).collect();
+    rings.into_iter().zip(loose).filter(|(_, loose)| !loose).map(|(ring, _)| ring).collect()
 }
 
 fn uncarried(work: &Work, outlines: &Outlines, off: impl Fn((f64, f64)) -> bool) -> Vec<Number> {

@@ -11,6 +11,7 @@ use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::picture::jpeg;
 use crate::derived::Derived;
+use crate::saw;
 use crate::view::{self, Pose};
 use crate::work::Work;
 use measure::Watch;
@@ -31,10 +32,20 @@ pub(super) fn view(work: &Work, derived: &mut Derived, paper: Paper, watch: Watc
     Some(jpeg(&lit.pixels, lit.width, lit.height))
 }
 
+/// Most of the page's height that the view takes.
+const VIEW_SHARE: f64 = 0.46;
+/// The least height of the view: smaller shows nothing.
+const LEAST_VIEW_MM: f64 = 30.0;
+
 fn view_space(body: Rect, y: f64) -> Rect {
-    let share = if body.h < 200.0 { 0.34 } else { 0.46 };
-    Rect::new(body.x, y, body.w, body.h * share)
+    Rect::new(body.x, y, body.w, body.h * VIEW_SHARE)
 }
+
+/// Lines of the page index: as far apart as reads well, closer where the paper is small.
+const PITCH_MM: f64 = 5.0;
+const LEAST_PITCH_MM: f64 = 3.6;
+/// What the heading of the index and the picture's papers take below the view.
+const PAPERS_MM: f64 = 36.0;
 
 /// Draws the cover.
 pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Option<&Image>, &[Entry])) {
@@ -42,7 +53,10 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Op
     let mut y = title(pen, facts, body);
     if let Some(lit) = lit {
         let (w, h) = lit.size();
-        let shown = within(view_space(body, y), f64::from(w), f64::from(h));
+        let below = index.len() as f64 * LEAST_PITCH_MM + PAPERS_MM;
+        let most = view_space(body, y);
+        let left = (body.bottom() - y - below).max(LEAST_VIEW_MM);
+        let shown = within(Rect { h: most.h.min(left), ..most }, f64::from(w), f64::from(h));
         pen.image(lit.clone(), shown);
         y = shown.bottom() + 7.0;
     }
@@ -72,7 +86,26 @@ fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
     );
     y += 8.0;
     pen.text(Style::plain(11.0), (body.x, y), &words);
+    if let Some(hours) = hours(facts) {
+        y += 5.0;
+        pen.text(Style::plain(size::SMALL).in_colour(SOFT), (body.x, y), &hours);
+    }
     y + 6.0
+}
+
+/// The hours at the saw, as far as thicknesses are decided.
+fn hours(facts: &Facts) -> Option<String> {
+    let plan = saw::plan(facts.work, &facts.outlines);
+    let known: Vec<f64> = plan.values().filter_map(|sawing| sawing.minutes).collect();
+    let hours = known.iter().sum::<f64>() / 60.0;
+    let of = match known.len() {
+        0 => return None,
+        all if all == plan.len() => String::new(),
+        some => format!(" for {some} of {} pieces", plan.len()),
+    };
+    Some(format!(
+        "About {hours:.1} hours at the saw{of}, by rates from memory; fitting, shaping and gluing come on top."
+    ))
 }
 
 /// The largest rectangle of this shape at the upper left of `space`, in its middle across.
@@ -91,8 +124,9 @@ fn head(pen: &mut Pen, words: &str, at: Spot, wide: f64) -> f64 {
 fn contents(pen: &mut Pen, index: &[Entry], space: Rect) -> f64 {
     let style = Style::plain(size::BODY);
     let mut y = head(pen, "Sheets", (space.x, space.y + 3.0), space.w);
+    let pitch = (space.h - PAPERS_MM) / index.len().max(1) as f64;
     for (sheet, page) in index {
-        y += 5.0;
+        y += pitch.clamp(LEAST_PITCH_MM, PITCH_MM);
         pen.text(style, (space.x, y), sheet);
         pen.text_to(style, (space.right(), y), &page.to_string());
     }

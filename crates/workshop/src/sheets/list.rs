@@ -12,6 +12,8 @@ use crate::work::State;
 
 const ROW_MM: f64 = 5.6;
 const HEAD_MM: f64 = 10.0;
+/// Less room than this cuts most names off: the code alone then stands for the wood.
+const NAME_MM: f64 = 22.0;
 
 /// A row of the list.
 #[derive(Clone, Copy)]
@@ -118,12 +120,12 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &
     let (bold, plain) = (Style::bold(size::BODY), Style::plain(size::BODY));
     let base = y - 1.6;
     pen.text(bold, (body.x, base), &piece.number.to_string());
+    let room = columns.figures[0] - 12.0 - columns.wood;
     let wood = match facts.wood(piece) {
-        Some(wood) if wood.code == wood.name => wood.code.clone(),
+        Some(wood) if wood.code == wood.name || room < NAME_MM => wood.code.clone(),
         Some(wood) => format!("{}  {}", wood.code, wood.name),
         None => "–".into(),
     };
-    let room = columns.figures[0] - 12.0 - columns.wood;
     let wood = pen.faces.cut(plain, &wood, room);
     pen.text(plain, (columns.wood, base), &wood);
     for (right, words) in columns.figures.iter().zip(figures(facts, piece)) {
