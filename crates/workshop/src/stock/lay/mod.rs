@@ -5,9 +5,24 @@
 //! distance in exact integers on the outlines as given; what would break a rule is taken out, never handed on.
 
 mod fill;
+mod form;
 mod gate;
+mod layout;
 mod mask;
+mod overlap;
+mod poles;
+mod remnant;
+mod ring;
+mod search;
+mod seek;
+mod separate;
+mod sheet;
+mod shrink;
+mod start;
+mod strip;
 mod turn;
+
+use std::cmp::Reverse;
 
 use measure::Watch;
 use measure::length::Um;
@@ -15,6 +30,8 @@ use measure::plane::Point;
 
 pub use fill::bounds;
 pub use gate::{Breach, area2, breaches, clear, within};
+pub use remnant::{Remnant, remnant, remnants};
+pub use strip::{Strip, strip};
 pub use turn::{allowed, laid_ring, turned};
 
 /// Something to be cut from a sheet.
@@ -77,27 +94,28 @@ pub struct Laid {
     pub cost: i64,
 }
 
-impl Laid {
-    /// Fewer left over, then cheaper.
-    fn rank(&self) -> (usize, i64) {
-        (self.lies.iter().filter(|lie| lie.is_none()).count(), self.cost)
-    }
+/// Lays the blanks. `effort` counts steps of some thousand places tried a blank; more is never worse, and when it is
+/// stopped the best so far is given.
+pub fn lay(blanks: &[Blank], sheets: &[Sheet], rules: Rules, (effort, watch): (u32, &Watch)) -> Laid {
+    watch.tell("Laying the pieces on the boards", 0.0);
+    let plain = || first(blanks, sheets, rules);
+    let found = || search::search(blanks, sheets, rules, (effort, watch));
+    let (plain, found) = rayon::join(plain, found);
+    let found = laid(found, blanks, sheets, rules);
+    let rank = |laid: &Laid| {
+        let left = laid.lies.iter().filter(|lie| lie.is_none()).count();
+        (left, laid.cost, Reverse(remnant(laid, blanks, sheets, rules).map_or(0, |remnant| remnant.area)))
+    };
+    if rank(&found) <= rank(&plain) { found } else { plain }
 }
 
-/// Lays the blanks. `effort` counts further attempts; the best is kept, also when it is stopped.
-pub fn lay(blanks: &[Blank], sheets: &[Sheet], rules: Rules, (effort, watch): (u32, &Watch)) -> Laid {
-    let mut best: Option<Laid> = None;
-    for round in 0..=effort {
-        if best.is_some() && watch.stopped() {
-            break;
-        }
-        let laid = gate::kept(fill::fill(blanks, sheets, rules, round), blanks, sheets, rules);
-        if best.as_ref().is_none_or(|known| laid.rank() < known.rank()) {
-            best = Some(laid);
-        }
-        watch.tell("Laying the pieces on the boards", f64::from(round + 1) / f64::from(effort + 1));
-    }
-    best.unwrap_or_default()
+/// The plain first layout alone: bottom-left fill by falling area, passed through the gate.
+pub fn first(blanks: &[Blank], sheets: &[Sheet], rules: Rules) -> Laid {
+    laid(fill::fill(blanks, sheets, rules, 0).lies, blanks, sheets, rules)
+}
+
+fn laid(lies: Vec<Option<Lie>>, blanks: &[Blank], sheets: &[Sheet], rules: Rules) -> Laid {
+    gate::kept(Laid { cost: cost(&lies, sheets), lies }, blanks, sheets, rules)
 }
 
 /// What the sheets that carry anything cost.

@@ -94,3 +94,90 @@ fn what_is_fixed_stays_and_the_rest_lies_round_it() {
     assert_eq!(laid.lies[1], Some(fixed));
     assert!(laid.lies.iter().all(Option::is_some) && breaches(&laid, &blanks, &sheets, RULES).is_empty());
 }
+
+/// A wavy outline of many points, as a traced pattern gives them.
+fn wavy(dice: &mut Dice, radius: f64) -> Vec<Point> {
+    let (waves, depth, flat) = (2 + dice.below(4), dice.between(0.05, 0.35), dice.between(0.5, 1.0));
+    (0..80)
+        .map(|at| {
+            let way = at as f64 * std::f64::consts::TAU / 80.0;
+            let far = radius * (1.0 + depth * libm::sin(way * waves as f64));
+            p((far * libm::cos(way)) as i32 + 500_000, (far * flat * libm::sin(way)) as i32 - 70_000)
+        })
+        .collect()
+}
+
+fn job(seed: u64, count: u32) -> (Vec<Blank>, Vec<Sheet>) {
+    let mut dice = Dice::new(seed);
+    let sheet = |grain: i32, cost: i64| Sheet {
+        outer: vec![
+            p(0, 5_000),
+            p(150_000, 0),
+            p(300_000, 8_000),
+            p(290_000, 60_000),
+            p(300_000, 110_000),
+            p(0, 100_000),
+        ],
+        faults: vec![vec![p(90_000, 40_000), p(110_000, 42_000), p(100_000, 60_000)]],
+        used: vec![],
+        grain,
+        cost,
+    };
+    let sheets = vec![
+        sheet(0, 3),
+        sheet(300, 4),
+        sheet(0, 3),
+        sheet(18_000, 5),
+        Sheet { outer: rectangle(90_000, 260_000), ..sheet(9000, 4) },
+    ];
+    let blank = |key| {
+        let outer = if key % 3 == 0 { star(&mut dice, 24_000) } else { wavy(&mut dice, 14_000.0) };
+        let sheets = if key % 5 == 0 { vec![1, 3] } else { vec![0, 1, 2, 3, 4] };
+        Blank { key, outer, turns: vec![(-1000, 1000), (17_000, 19_000)], sheets, fixed: None }
+    };
+    ((0..count).map(blank).collect(), sheets)
+}
+
+type Rank = (usize, i64, i64);
+
+fn rank(laid: &Laid, blanks: &[Blank], sheets: &[Sheet]) -> Rank {
+    let left = laid.lies.iter().filter(|lie| lie.is_none()).count();
+    (left, laid.cost, -remnant(laid, blanks, sheets, RULES).map_or(0, |remnant| remnant.area))
+}
+
+/// Curved outlines, irregular boards, faults, turned grain: nothing is broken at any effort, and more is never worse.
+#[test]
+fn more_effort_breaks_nothing_and_is_never_worse() {
+    for seed in 0..6 {
+        let (blanks, sheets) = job(seed, 24 + seed as u32 * 3);
+        let mut before: Option<Rank> = None;
+        for effort in [0, 1, 3] {
+            let laid = lay(&blanks, &sheets, RULES, silent(effort));
+            assert_eq!(breaches(&laid, &blanks, &sheets, RULES), [], "seed {seed}, effort {effort}");
+            let now = rank(&laid, &blanks, &sheets);
+            assert!(before.is_none_or(|before| now <= before), "seed {seed}: {before:?} then {now:?}");
+            before = Some(now);
+        }
+        assert!(before.is_some_and(|last| last < rank(&first(&blanks, &sheets, RULES), &blanks, &sheets)), "{seed}");
+    }
+}
+
+#[test]
+fn threads_change_nothing() {
+    let (blanks, sheets) = job(11, 30);
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| lay(&blanks, &sheets, RULES, silent(2)))
+    };
+    assert_eq!(with(1), with(2));
+}
+
+/// Stopped before it begins, the layout is still whole and valid.
+#[test]
+fn a_stop_gives_what_there_is() {
+    let (blanks, sheets) = job(12, 30);
+    let stop = std::sync::atomic::AtomicBool::new(true);
+    let laid = lay(&blanks, &sheets, RULES, (1_000_000, &Watch::new(&|_, _| {}, &stop)));
+    assert!(laid.lies.iter().flatten().count() > 20);
+    assert_eq!(breaches(&laid, &blanks, &sheets, RULES), []);
+}

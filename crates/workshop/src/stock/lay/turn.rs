@@ -5,7 +5,7 @@ use measure::plane::Point;
 use super::Lie;
 
 /// A full turn, hundredths of a degree.
-const FULL: i32 = 36_000;
+pub(super) const FULL: i32 = 36_000;
 
 /// A ring turned about the origin, counterclockwise as seen (y is down), each point to the nearest µm.
 pub fn turned(ring: &[Point], turn: i32) -> Vec<Point> {
@@ -24,7 +24,7 @@ pub fn laid_ring(ring: &[Point], lie: &Lie) -> Vec<Point> {
 }
 
 /// Quarter turns are exact.
-fn sin_cos(turn: i32) -> (f64, f64) {
+pub(super) fn sin_cos(turn: i32) -> (f64, f64) {
     match turn.rem_euclid(FULL) {
         0 => (0.0, 1.0),
         9000 => (1.0, 0.0),

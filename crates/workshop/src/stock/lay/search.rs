@@ -1,0 +1,184 @@
+//! Laying in earnest: blanks and sheets that have to do with each other are one task; each is begun plainly, given room by
+//! separation for what found none, and then shrunk.
+//!
+//! Tasks run side by side and are merged in their order; each spends what its own blanks allow, so the outcome doesn't
+//! depend on the threads.
+
+use measure::plane::Point;
+use measure::{Dice, Watch};
+use rayon::prelude::*;
+
+use super::form::{Form, Place, sin_cos};
+use super::layout::Bed;
+use super::poles::bounds;
+use super::ring::{Spot, grown, loosened};
+use super::separate::{Patience, Separator};
+use super::sheet::{ROUNDING, SIMPLER, bed, spots};
+use super::shrink::{self, Shrink, Stand};
+use super::start::start;
+use super::{Blank, Lie, Rules, Sheet};
+
+/// Places that a worker assesses for each blank and unit of effort.
+pub(super) const PLACES: u64 = 2_000;
+/// Seed of all chances: there is no other.
+const SEED: u64 = 0x1a7e_57ed;
+/// For fitting in a blank that the first layout left over.
+const FITTING: Patience = Patience { rounds: 60, strikes: 1 };
+
+/// Where each blank lies; what found no room, not at all.
+pub(super) fn search(
+    blanks: &[Blank],
+    sheets: &[Sheet],
+    rules: Rules,
+    (effort, watch): (u32, &Watch),
+) -> Vec<Option<Lie>> {
+    let beds: Vec<Bed> = sheets.par_iter().map(|sheet| bed(sheet, rules)).collect();
+    let tasks = tasks(blanks, sheets.len());
+    let laid: Vec<Vec<Option<Lie>>> = tasks
+        .par_iter()
+        .map(|(blanks_of, sheets_of)| {
+            let blanks: Vec<&Blank> = blanks_of.iter().map(|&at| &blanks[at]).collect();
+            let task = Task::new(&blanks, sheets_of, &beds, rules);
+            task.run(sheets, u64::from(effort) * PLACES * blanks.len() as u64, *watch)
+        })
+        .collect();
+    let mut lies = vec![None; blanks.len()];
+    for ((blanks_of, _), laid) in tasks.iter().zip(laid) {
+        blanks_of.iter().zip(laid).for_each(|(&at, lie)| lies[at] = lie);
+    }
+    lies
+}
+
+/// Blanks and sheets that hang together by what may carry what.
+fn tasks(blanks: &[Blank], sheets: usize) -> Vec<(Vec<usize>, Vec<usize>)> {
+    let mut of: Vec<usize> = (0..sheets).collect();
+    for blank in blanks {
+        for pair in blank.sheets.windows(2) {
+            let (a, b) = (of[pair[0]], of[pair[1]]);
+            of.iter_mut().filter(|task| **task == a.max(b)).for_each(|task| *task = a.min(b));
+        }
+    }
+    let carried = |task: usize| {
+        let blanks = (0..blanks.len()).filter(|&at| blanks[at].sheets.first().is_some_and(|&sheet| of[sheet] == task));
+        (blanks.collect::<Vec<_>>(), (0..sheets).filter(|&sheet| of[sheet] == task).collect::<Vec<_>>())
+    };
+    (0..sheets).map(carried).filter(|(blanks, _)| !blanks.is_empty()).collect()
+}
+
+struct Task {
+    forms: Vec<Form>,
+    centres: Vec<Spot>,
+    fixed: Vec<Option<Place>>,
+    beds: Vec<Bed>,
+    sheets: Vec<usize>,
+}
+
+impl Task {
+    fn new(blanks: &[&Blank], sheets: &[usize], beds: &[Bed], rules: Rules) -> Task {
+        let inner = |sheet: &usize| sheets.binary_search(sheet).expect("a task has all sheets of its blanks");
+        let reach = f64::from(rules.apart.0) / 2.0 + ROUNDING;
+        let (forms, centres): (Vec<Form>, Vec<Spot>) = blanks
+            .par_iter()
+            .map(|blank| {
+                let on = blank.sheets.iter().map(inner).collect();
+                form(&blank.outer, reach, (blank.turns.clone(), on))
+            })
+            .unzip();
+        let beds: Vec<Bed> = sheets.iter().map(|&sheet| beds[sheet].clone()).collect();
+        let place = |(blank, centre): (&&Blank, &Spot)| {
+            blank.fixed.map(|lie| {
+                let bed = inner(&lie.sheet);
+                let at = shifted([f64::from(lie.at.x), f64::from(lie.at.y)], *centre, lie.turn, 1.0);
+                Place { bed, turn: lie.turn - beds[bed].grain, at }
+            })
+        };
+        let fixed = blanks.iter().zip(&centres).map(place).collect();
+        Task { forms, centres, fixed, beds, sheets: sheets.to_vec() }
+    }
+
+    fn run(&self, sheets: &[Sheet], budget: u64, watch: Watch) -> Vec<Option<Lie>> {
+        let mut found = start(&self.forms, &self.beds, &self.fixed, &mut Dice::new(SEED));
+        let mut spent = 0;
+        for left in (0..found.len()).filter(|&p| found[p].is_none()).collect::<Vec<_>>() {
+            if spent < budget {
+                spent += self.fit_in(left, &mut found, budget - spent, watch);
+            }
+        }
+        self.shrink(&mut found, sheets, (budget.saturating_sub(spent), watch));
+        found.iter().zip(&self.centres).map(|(place, centre)| place.map(|place| self.lie(place, *centre))).collect()
+    }
+
+    /// Presses a form in among the others on any of its beds and separates; what it cost.
+    fn fit_in(&self, left: usize, found: &mut [Option<Place>], budget: u64, watch: Watch) -> u64 {
+        let mut spent = 0;
+        for &bed in &self.forms[left].beds {
+            let b = self.beds[bed].bounds;
+            let at = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
+            let turn = self.forms[left].turns.first().map_or(0, |turns| turns.0);
+            found[left] = Some(Place { bed, turn, at });
+            let (forms, index, mut places) = self.present(found);
+            let mut separator = self.separator(&forms, &index, &self.beds, &places);
+            let outcome = separator.separate(&self.beds, &places, (FITTING, budget - spent.min(budget)), watch);
+            spent += separator.spent;
+            found[left] = None;
+            if outcome.loss == 0.0 {
+                places = outcome.places;
+                index.iter().zip(places).for_each(|(&p, place)| found[p] = Some(place));
+                break;
+            }
+        }
+        spent
+    }
+
+    fn shrink(&self, found: &mut [Option<Place>], sheets: &[Sheet], (budget, watch): (u64, Watch)) {
+        let (forms, index, places) = self.present(found);
+        if forms.is_empty() {
+            return;
+        }
+        let mut stand = Stand::new(self.beds.clone(), places);
+        let mut separator = self.separator(&forms, &index, &stand.beds, &stand.places);
+        for (p, place) in stand.places.iter().enumerate().filter(|(p, _)| self.fixed[index[*p]].is_some()) {
+            let bed = &mut stand.beds[place.bed];
+            bed.least = bed.least.max(separator.layout().bounds(p)[bed.axis + 2]);
+        }
+        let worth = self.sheets.iter().map(|&sheet| sheets[sheet].cost).collect();
+        let ends = self.beds.iter().map(|bed| bed.bounds[bed.axis + 2]).collect();
+        let task = shrink::Task { stand, ends, worth, watch };
+        let stand = Shrink::new(&mut separator, &forms, task).run(budget);
+        index.iter().zip(stand.places).for_each(|(&p, place)| found[p] = Some(place));
+    }
+
+    /// The forms that lie somewhere, their numbers and where.
+    fn present(&self, found: &[Option<Place>]) -> (Vec<Form>, Vec<usize>, Vec<Place>) {
+        let index: Vec<usize> = (0..found.len()).filter(|&p| found[p].is_some()).collect();
+        let forms = index.iter().map(|&p| self.forms[p].clone()).collect();
+        let places = index.iter().filter_map(|&p| found[p]).collect();
+        (forms, index, places)
+    }
+
+    fn separator<'f>(&self, forms: &'f [Form], index: &[usize], beds: &[Bed], places: &[Place]) -> Separator<'f> {
+        let movable = index.iter().map(|&p| self.fixed[p].is_none()).collect();
+        Separator::new(forms, movable, beds, places, SEED)
+    }
+
+    fn lie(&self, place: Place, centre: Spot) -> Lie {
+        let turn = (place.turn + self.beds[place.bed].grain).rem_euclid(super::turn::FULL);
+        let at = shifted(place.at, centre, turn, -1.0);
+        Lie { sheet: self.sheets[place.bed], turn, at: Point::new(at[0].round() as i32, at[1].round() as i32) }
+    }
+}
+
+/// A place moved by a form's centre, turned.
+fn shifted(at: Spot, centre: Spot, turn: i32, sign: f64) -> Spot {
+    let (sin, cos) = sin_cos(turn);
+    [at[0] + sign * (centre[0] * cos + centre[1] * sin), at[1] + sign * (centre[1] * cos - centre[0] * sin)]
+}
+
+/// The form of an outline about the middle of its box, and that middle.
+fn form(outer: &[Point], reach: f64, (turns, on): (Vec<(i32, i32)>, Vec<usize>)) -> (Form, Spot) {
+    let ring = loosened(grown(&spots(outer), reach), SIMPLER.0, SIMPLER.1);
+    let [left, top, right, bottom] = bounds(&ring);
+    let centre = [((left + right) / 2.0).round(), ((top + bottom) / 2.0).round()];
+    let ring = ring.into_iter().map(|p| [p[0] - centre[0], p[1] - centre[1]]).collect();
+    (Form::new(ring, turns, on), centre)
+}

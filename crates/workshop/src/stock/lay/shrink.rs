@@ -1,0 +1,277 @@
+//! Taking material away: cut a little off one bed, push what lay beyond back over the rest, separate; a bed that no form
+//! fits any more is given up and the next one shrinks.
+//!
+//! Two gaits after Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329). *Explore* takes larger cuts; where a separation
+//! fails the cut is halved, and at the smallest its states are kept, a good one is drawn, two large forms change places in
+//! it and it is separated again. *Press* takes finer and finer cuts at random places from the best state. The gaits take
+//! turns in spells that grow, by a plan that doesn't know the effort allowed, so more effort continues the same search and
+//! is never worse.
+
+use measure::Watch;
+
+use super::form::{Form, Place};
+use super::layout::Bed;
+use super::separate::{Outcome, Patience, Separator};
+
+const EXPLORING: Patience = Patience { rounds: 200, strikes: 3 };
+/// For a cut that may still be made smaller.
+const HASTY: Patience = Patience { rounds: 40, strikes: 1 };
+const PRESSING: Patience = Patience { rounds: 100, strikes: 5 };
+/// The first and the last cut while exploring, as shares of the length of all beds in use.
+const CUT: (f64, f64) = (0.016, 0.001);
+/// The first and the last cut while pressing.
+const PRESS: (f64, f64) = (0.0005, 0.00001);
+/// Places assessed in the first spell, a form.
+const SPELL: u64 = 20_000;
+/// Each spell is this much longer than the one before,
+const LONGER: f64 = 2.0;
+/// and this share of it presses.
+const PRESS_SHARE: f64 = 0.25;
+/// How far down the kept states the draw reaches: the width of a half bell over their number.
+const DRAW: f64 = 0.25;
+/// The forms that together make up this share of all area are large.
+const LARGE: f64 = 0.75;
+/// No layout of many forms is denser: what is left of the beds must hold all forms at this share to try without one.
+const DENSEST: f64 = 0.97;
+
+/// A remnant larger by less than this, µm², is no gain: whole µm on the sheet could undo it.
+const TELLING: f64 = 2e7;
+
+/// What is to be shrunk.
+pub(super) struct Task<'w> {
+    /// The state to begin with.
+    pub stand: Stand,
+    /// Where each bed ends, along its axis.
+    pub ends: Vec<f64>,
+    /// What giving up each bed saves.
+    pub worth: Vec<i64>,
+    /// Who may stop it.
+    pub watch: Watch<'w>,
+}
+
+/// A valid state: nothing overlaps.
+#[derive(Clone)]
+pub(super) struct Stand {
+    /// The beds with their limits.
+    pub beds: Vec<Bed>,
+    /// Where everything lies.
+    pub places: Vec<Place>,
+}
+
+impl Stand {
+    /// A state; beds that carry nothing are closed.
+    pub(super) fn new(mut beds: Vec<Bed>, places: Vec<Place>) -> Stand {
+        for (number, bed) in beds.iter_mut().enumerate() {
+            if places.iter().all(|place| place.bed != number) {
+                bed.close();
+            }
+        }
+        Stand { beds, places }
+    }
+}
+
+/// Takes material from a stand.
+pub(super) struct Shrink<'s, 'a> {
+    /// Who separates.
+    separator: &'s mut Separator<'a>,
+    /// What is laid.
+    forms: &'a [Form],
+    /// What giving up each bed saves.
+    worth: Vec<i64>,
+    /// The cut to explore with next, a share of the length in use.
+    cut: f64,
+    /// The best by cost and remnant.
+    record: (Worth, Stand),
+    /// Where each bed ended at first.
+    ends: Vec<f64>,
+    /// Who may stop it.
+    watch: Watch<'s>,
+}
+
+/// What the beds in use cost, and the largest remnant, µm².
+type Worth = (i64, f64);
+
+impl<'s, 'a> Shrink<'s, 'a> {
+    /// A search from a stand over what `separator` separates; `ends` are where the beds end, `worth` what each saves.
+    pub(super) fn new(separator: &'s mut Separator<'a>, forms: &'a [Form], task: Task<'s>) -> Self {
+        let Task { stand, ends, worth, watch } = task;
+        let mut shrink = Shrink { separator, forms, worth, cut: CUT.0, record: ((i64::MAX, 0.0), stand), ends, watch };
+        shrink.record.0 = shrink.value(&shrink.record.1.clone());
+        shrink
+    }
+
+    /// The spells in turn, to the end of the budget; the best.
+    pub(super) fn run(mut self, budget: u64) -> Stand {
+        let mut spell = SPELL * self.forms.len() as u64;
+        let mut now = self.record.1.clone();
+        while !self.over(budget) && self.next_bed(&now).is_some() {
+            let until = self.separator.spent + (spell as f64 * (1.0 - PRESS_SHARE)) as u64;
+            self.explore(&mut now, until.min(budget));
+            let until = self.separator.spent + (spell as f64 * PRESS_SHARE) as u64;
+            self.press(&mut now, until, budget);
+            spell = (spell as f64 * LONGER) as u64;
+        }
+        self.record.1
+    }
+
+    /// Goes on from a new stand, and keeps it if it is the best by cost and then remnant.
+    fn gain(&mut self, now: &mut Stand, beds: Vec<Bed>, places: Vec<Place>) {
+        *now = Stand::new(beds, places);
+        let (cost, remnant) = self.value(now);
+        let best = self.record.0;
+        if cost < best.0 || cost == best.0 && remnant > best.1 + TELLING {
+            self.record = ((cost, remnant), now.clone());
+        }
+    }
+
+    fn value(&mut self, stand: &Stand) -> Worth {
+        let mut reach = vec![f64::NEG_INFINITY; stand.beds.len()];
+        for (p, place) in stand.places.iter().enumerate() {
+            let axis = stand.beds[place.bed].axis;
+            let end = place.at[axis] + self.separator.layout().box_at(p, place.bed, place.turn)[axis + 2];
+            reach[place.bed] = reach[place.bed].max(end);
+        }
+        let used = || (0..reach.len()).filter(|&bed| reach[bed].is_finite());
+        let across = |bed: usize| {
+            stand.beds[bed].bounds[3 - stand.beds[bed].axis] - stand.beds[bed].bounds[1 - stand.beds[bed].axis]
+        };
+        let remnant = used().map(|bed| (self.ends[bed] - reach[bed]) * across(bed)).fold(0.0, f64::max);
+        (used().map(|bed| self.worth[bed]).sum(), remnant)
+    }
+
+    fn over(&self, until: u64) -> bool {
+        self.separator.spent >= until || self.watch.stopped()
+    }
+
+    /// The bed to shrink: the one begun, else the dearest that the others might do without, else the emptiest.
+    fn next_bed(&self, stand: &Stand) -> Option<usize> {
+        let open = |bed: &usize| stand.beds[*bed].spare() > 0.0 && stand.places.iter().any(|place| place.bed == *bed);
+        let candidates: Vec<usize> = (0..stand.beds.len()).filter(open).collect();
+        let laid = |bed: usize| stand.places.iter().zip(self.forms).filter(move |(place, _)| place.bed == bed);
+        let used = |bed: usize| laid(bed).map(|(_, form)| form.area).sum::<f64>();
+        let room: f64 = (0..stand.beds.len()).filter(|&bed| used(bed) > 0.0).map(|bed| stand.beds[bed].area()).sum();
+        let whole: f64 = self.forms.iter().map(|form| form.area).sum();
+        let fixed = |bed: usize| stand.beds[bed].spare() < stand.beds[bed].long();
+        let spare = |bed: usize| !fixed(bed) && whole <= DENSEST * (room - stand.beds[bed].area());
+        let rank = |bed: &usize| {
+            let saved = if spare(*bed) { self.worth[*bed] } else { -1 };
+            (stand.beds[*bed].begun, saved, -used(*bed) / stand.beds[*bed].area().max(1.0))
+        };
+        candidates.into_iter().max_by(|a, b| {
+            let (p, q) = (rank(a), rank(b));
+            p.0.cmp(&q.0).then(p.1.cmp(&q.1)).then(p.2.total_cmp(&q.2)).then(b.cmp(a))
+        })
+    }
+
+    fn explore(&mut self, now: &mut Stand, until: u64) {
+        while !self.over(until) {
+            let Some(bed) = self.next_bed(now) else { return };
+            let next = self.cut(now, bed, (self.cut * length(now), 0.5));
+            if self.cut > CUT.1 {
+                let outcome = self.separator.separate(&next.beds, &next.places, (HASTY, until), self.watch);
+                match outcome.loss == 0.0 {
+                    true => self.gain(now, next.beds, outcome.places),
+                    false => self.cut = (self.cut / 2.0).max(CUT.1),
+                }
+            } else {
+                match self.insist(next, until) {
+                    Some(found) => self.gain(now, found.beds, found.places),
+                    None => return,
+                }
+            }
+        }
+    }
+
+    /// Separates, from ever new starts, until it succeeds.
+    fn insist(&mut self, start: Stand, until: u64) -> Option<Stand> {
+        let Stand { beds, mut places } = start;
+        let mut kept: Vec<Outcome> = Vec::new();
+        while !self.over(until) {
+            let outcome = self.separator.separate(&beds, &places, (EXPLORING, until), self.watch);
+            if outcome.loss == 0.0 {
+                return Some(Stand { beds, places: outcome.places });
+            }
+            let at = kept.partition_point(|other| other.loss <= outcome.loss);
+            kept.insert(at, outcome);
+            let drawn = (self.separator.dice.normal().abs() * DRAW * kept.len() as f64) as usize;
+            places = kept[drawn.min(kept.len() - 1)].places.clone();
+            self.swap_two(&mut places);
+        }
+        None
+    }
+
+    /// Two large forms of unlike size change places.
+    fn swap_two(&mut self, places: &mut [Place]) {
+        let large = self.large();
+        if large.len() < 2 {
+            return;
+        }
+        let one = large[self.separator.dice.below(large.len())];
+        let unlike = |q: &&usize| {
+            let (a, b) = (self.forms[one].area, self.forms[**q].area);
+            let may =
+                self.forms[one].beds.contains(&places[**q].bed) && self.forms[**q].beds.contains(&places[one].bed);
+            **q != one && may && (a - b).abs() > 0.01 * a.max(b)
+        };
+        let others: Vec<usize> = large.iter().filter(unlike).copied().collect();
+        if others.is_empty() {
+            return;
+        }
+        let other = others[self.separator.dice.below(others.len())];
+        let (a, b) = (places[one], places[other]);
+        places[one] = Place { turn: a.turn, ..b };
+        places[other] = Place { turn: b.turn, ..a };
+    }
+
+    /// The movable forms that make up most of the area.
+    fn large(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.forms.len()).filter(|&p| self.separator.moves(p)).collect();
+        order.sort_by(|&a, &b| self.forms[b].area.total_cmp(&self.forms[a].area).then(a.cmp(&b)));
+        let mut left = LARGE * order.iter().map(|&p| self.forms[p].area).sum::<f64>();
+        order.retain(|&p| {
+            let large = left > 0.0;
+            left -= self.forms[p].area;
+            large
+        });
+        order
+    }
+
+    /// Presses for `until` − now places; the plan of cuts runs on that, the budget only ends it.
+    fn press(&mut self, now: &mut Stand, until: u64, budget: u64) {
+        let from = self.separator.spent;
+        while !self.over(until.min(budget)) {
+            let Some(bed) = self.next_bed(now) else { return };
+            let done = (self.separator.spent - from) as f64 / (until - from) as f64;
+            let share = PRESS.0 * libm::pow(PRESS.1 / PRESS.0, done);
+            let split = self.separator.dice.share();
+            let next = self.cut(now, bed, (share * length(now), split));
+            let limit = (PRESSING, until.min(budget));
+            let outcome = self.separator.separate(&next.beds, &next.places, limit, self.watch);
+            if outcome.loss == 0.0 {
+                self.gain(now, next.beds, outcome.places);
+            }
+        }
+    }
+
+    /// The stand with `by` cut off the bed, and what lies beyond the share `split` of it pushed back by as much.
+    fn cut(&self, stand: &Stand, bed: usize, (by, split): (f64, f64)) -> Stand {
+        let mut next = stand.clone();
+        let (axis, long) = (stand.beds[bed].axis, stand.beds[bed].long());
+        let by = by.min(stand.beds[bed].spare());
+        let split = stand.beds[bed].bounds[axis] + split * long;
+        next.beds[bed].bounds[axis + 2] -= by;
+        next.beds[bed].begun = true;
+        for (p, place) in next.places.iter_mut().enumerate() {
+            if place.bed == bed && place.at[axis] > split && self.separator.moves(p) {
+                place.at[axis] -= by;
+            }
+        }
+        next
+    }
+}
+
+/// The length of all beds in use.
+fn length(stand: &Stand) -> f64 {
+    let carries = |bed: usize| stand.places.iter().any(|place| place.bed == bed);
+    (0..stand.beds.len()).filter(|&bed| carries(bed)).map(|bed| stand.beds[bed].long()).sum()
+}
