@@ -3,6 +3,9 @@
 use crate::run::{cargo, command, run, target};
 use crate::{packages, python};
 
+/// A strip packer to measure layouts beside; the bench alone needs it.
+const SPYRROW: &str = "spyrrow==0.9.0";
+
 /// Measures the way from pictures to borders. `--validity N` runs the proof over N troubled label maps first; other flags
 /// go to `benches/picture.py`.
 pub fn picture(flags: &[&str]) -> Result<(), String> {
@@ -22,6 +25,19 @@ pub fn heights() -> Result<(), String> {
     run(cargo("build --release -p measure --examples"))?;
     let mut python = command(python::ready()?);
     python.arg("benches/heights.py").env("SPELK_EXAMPLES", target().join("release").join("examples"));
+    run(python)
+}
+
+/// Measures layouts: open strip sets from a folder, beside spyrrow, and jobs of our own generator.
+pub fn layout(flags: &[&str]) -> Result<(), String> {
+    run(cargo("build --release -p workshop --example layout"))?;
+    let python_path = python::ready()?;
+    let mut pip = command(&python_path);
+    pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", SPYRROW]);
+    run(pip)?;
+    let mut python = command(python_path);
+    python.arg("benches/layout.py").args(flags);
+    python.env("SPELK_EXAMPLES", target().join("release").join("examples"));
     run(python)
 }
 

@@ -18,6 +18,8 @@ cargo xtask python   makes the Python with the reference libraries and prints it
 cargo xtask bench book        times the book of an 800-piece job and weighs it
 cargo xtask bench studio      times merges and drafts of an 800-piece job through the pages' server, and by hand in a browser
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
+cargo xtask bench layout [--sets FOLDER] [--seconds N] [--seeds N] [--jobs]
+                     layouts: open strip sets in FOLDER beside spyrrow, and jobs of our own generator beside bottom-left fill
 cargo xtask bench picture [--baselines] [--sheets] [--validity N]
                      measures regions and borders on the bench pictures, beside what general tools reach; sheets to look at;
                      borders over N label maps that aim at trouble";
@@ -32,6 +34,7 @@ fn main() -> ExitCode {
         ["bench", "book"] => bench::job("book"),
         ["bench", "studio"] => bench::job("studio"),
         ["bench", "heights"] => bench::heights(),
+        ["bench", "layout", ref flags @ ..] => bench::layout(flags),
         ["bench", "picture", ref flags @ ..] => bench::picture(flags),
         _ => Err(USAGE.into()),
     };

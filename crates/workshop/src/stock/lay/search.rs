@@ -25,6 +25,9 @@ const SEED: u64 = 0x1a7e_57ed;
 /// For fitting in a blank that the first layout left over.
 const FITTING: Patience = Patience { rounds: 60, strikes: 1 };
 
+/// It is fitted in on so many beds at the most.
+const FITTING_BEDS: usize = 12;
+
 /// Where each blank lies; what found no room, not at all.
 pub(super) fn search(
     blanks: &[Blank],
@@ -33,29 +36,40 @@ pub(super) fn search(
     (effort, watch): (u32, &Watch),
 ) -> Vec<Option<Lie>> {
     let beds: Vec<Bed> = sheets.par_iter().map(|sheet| bed(sheet, rules)).collect();
-    let tasks = tasks(blanks, sheets.len());
-    let laid: Vec<Vec<Option<Lie>>> = tasks
-        .par_iter()
-        .map(|(blanks_of, sheets_of)| {
-            let blanks: Vec<&Blank> = blanks_of.iter().map(|&at| &blanks[at]).collect();
-            let task = Task::new(&blanks, sheets_of, &beds, rules);
-            task.run(sheets, u64::from(effort) * PLACES * blanks.len() as u64, *watch)
-        })
-        .collect();
+    let groups = groups(blanks, sheets.len());
+    let task = |(blanks_of, sheets_of): &(Vec<usize>, Vec<usize>)| {
+        let blanks: Vec<&Blank> = blanks_of.iter().map(|&at| &blanks[at]).collect();
+        Task::new(&blanks, sheets_of, &beds, rules)
+    };
+    let tasks: Vec<Task> = groups.par_iter().map(task).collect();
+    let budget = |task: &Task| u64::from(effort) * PLACES * task.forms.len() as u64;
+    let begun: Vec<Begun> = tasks.par_iter().map(|task| task.begin(budget(task), *watch)).collect();
+    let mut shrinks: Vec<Shrink> =
+        tasks.iter().zip(&begun).map(|(task, begun)| task.shrink(begun, sheets, *watch)).collect();
+    // Everybody has a spell before anybody has the next: a stop finds all tasks about as far.
+    let spell = |(shrink, task): (&mut Shrink, &Task)| shrink.spell(budget(task));
+    while shrinks.par_iter_mut().zip(&tasks).map(spell).reduce(|| false, |a, b| a | b) {
+        let done = shrinks.iter().map(Shrink::spent).sum::<u64>() as f64;
+        watch.tell("Laying the pieces on the boards", (done / tasks.iter().map(budget).sum::<u64>() as f64).min(1.0));
+    }
     let mut lies = vec![None; blanks.len()];
-    for ((blanks_of, _), laid) in tasks.iter().zip(laid) {
-        blanks_of.iter().zip(laid).for_each(|(&at, lie)| lies[at] = lie);
+    for (((blanks_of, _), task), (begun, shrink)) in groups.iter().zip(&tasks).zip(begun.iter().zip(shrinks)) {
+        for (&p, place) in begun.index.iter().zip(shrink.best().places) {
+            lies[blanks_of[p]] = Some(task.lie(place, task.centres[p]));
+        }
     }
     lies
 }
 
 /// Blanks and sheets that hang together by what may carry what.
-fn tasks(blanks: &[Blank], sheets: usize) -> Vec<(Vec<usize>, Vec<usize>)> {
+fn groups(blanks: &[Blank], sheets: usize) -> Vec<(Vec<usize>, Vec<usize>)> {
     let mut of: Vec<usize> = (0..sheets).collect();
     for blank in blanks {
         for pair in blank.sheets.windows(2) {
             let (a, b) = (of[pair[0]], of[pair[1]]);
-            of.iter_mut().filter(|task| **task == a.max(b)).for_each(|task| *task = a.min(b));
+            if a != b {
+                of.iter_mut().filter(|task| **task == a.max(b)).for_each(|task| *task = a.min(b));
+            }
         }
     }
     let carried = |task: usize| {
@@ -63,6 +77,18 @@ fn tasks(blanks: &[Blank], sheets: usize) -> Vec<(Vec<usize>, Vec<usize>)> {
         (blanks.collect::<Vec<_>>(), (0..sheets).filter(|&sheet| of[sheet] == task).collect::<Vec<_>>())
     };
     (0..sheets).map(carried).filter(|(blanks, _)| !blanks.is_empty()).collect()
+}
+
+/// A task with its first layout.
+struct Begun {
+    /// The forms that found room,
+    forms: Vec<Form>,
+    /// their numbers in the task,
+    index: Vec<usize>,
+    /// and their places.
+    places: Vec<Place>,
+    /// Places assessed for it.
+    spent: u64,
 }
 
 struct Task {
@@ -96,7 +122,8 @@ impl Task {
         Task { forms, centres, fixed, beds, sheets: sheets.to_vec() }
     }
 
-    fn run(&self, sheets: &[Sheet], budget: u64, watch: Watch) -> Vec<Option<Lie>> {
+    /// The plain first layout, and what it left over pressed in as far as the budget goes.
+    fn begin(&self, budget: u64, watch: Watch) -> Begun {
         let mut found = start(&self.forms, &self.beds, &self.fixed, &mut Dice::new(SEED));
         let mut spent = 0;
         for left in (0..found.len()).filter(|&p| found[p].is_none()).collect::<Vec<_>>() {
@@ -104,14 +131,20 @@ impl Task {
                 spent += self.fit_in(left, &mut found, budget - spent, watch);
             }
         }
-        self.shrink(&mut found, sheets, (budget.saturating_sub(spent), watch));
-        found.iter().zip(&self.centres).map(|(place, centre)| place.map(|place| self.lie(place, *centre))).collect()
+        let (forms, index, places) = self.present(&found);
+        Begun { forms, index, places, spent }
     }
 
     /// Presses a form in among the others on any of its beds and separates; what it cost.
     fn fit_in(&self, left: usize, found: &mut [Option<Place>], budget: u64, watch: Watch) -> u64 {
         let mut spent = 0;
-        for &bed in &self.forms[left].beds {
+        let used = |bed: usize| {
+            let on = found.iter().zip(&self.forms).filter(|(place, _)| place.is_some_and(|place| place.bed == bed));
+            on.map(|(_, form)| form.area).sum::<f64>()
+        };
+        let room = |bed: &usize| used(*bed) + self.forms[left].area < self.beds[*bed].area();
+        let beds: Vec<usize> = self.forms[left].beds.iter().copied().filter(room).take(FITTING_BEDS).collect();
+        for bed in beds {
             let b = self.beds[bed].bounds;
             let at = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
             let turn = self.forms[left].turns.first().map_or(0, |turns| turns.0);
@@ -130,22 +163,18 @@ impl Task {
         spent
     }
 
-    fn shrink(&self, found: &mut [Option<Place>], sheets: &[Sheet], (budget, watch): (u64, Watch)) {
-        let (forms, index, places) = self.present(found);
-        if forms.is_empty() {
-            return;
-        }
-        let mut stand = Stand::new(self.beds.clone(), places);
-        let mut separator = self.separator(&forms, &index, &stand.beds, &stand.places);
-        for (p, place) in stand.places.iter().enumerate().filter(|(p, _)| self.fixed[index[*p]].is_some()) {
+    fn shrink<'w>(&self, begun: &'w Begun, sheets: &[Sheet], watch: Watch<'w>) -> Shrink<'w, 'w> {
+        let Begun { forms, index, places, spent } = begun;
+        let mut stand = Stand::new(self.beds.clone(), places.clone());
+        let mut separator = self.separator(forms, index, &stand.beds, places);
+        separator.spent = *spent;
+        for (p, place) in places.iter().enumerate().filter(|(p, _)| self.fixed[index[*p]].is_some()) {
             let bed = &mut stand.beds[place.bed];
             bed.least = bed.least.max(separator.layout().bounds(p)[bed.axis + 2]);
         }
         let worth = self.sheets.iter().map(|&sheet| sheets[sheet].cost).collect();
         let ends = self.beds.iter().map(|bed| bed.bounds[bed.axis + 2]).collect();
-        let task = shrink::Task { stand, ends, worth, watch };
-        let stand = Shrink::new(&mut separator, &forms, task).run(budget);
-        index.iter().zip(stand.places).for_each(|(&p, place)| found[p] = Some(place));
+        Shrink::new(separator, forms, shrink::Task { stand, ends, worth, watch })
     }
 
     /// The forms that lie somewhere, their numbers and where.

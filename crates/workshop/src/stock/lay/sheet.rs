@@ -6,7 +6,7 @@
 use super::form::{Form, Pose};
 use super::layout::Bed;
 use super::poles::bounds;
-use super::ring::{Spot, grown, loosened, upright};
+use super::ring::{Spot, area, grown, loosened, upright};
 use super::{Rules, Sheet};
 use measure::plane::Point;
 
@@ -20,6 +20,22 @@ pub(super) const SIMPLER: (f64, usize) = (0.004, 40);
 /// A ring of whole µm as the search takes it.
 pub(super) fn spots(ring: &[Point]) -> Vec<Spot> {
     upright(ring.iter().map(|p| [f64::from(p.x), f64::from(p.y)]).collect())
+}
+
+/// What an outline claims of a sheet, µm²: itself and half the distance to its neighbours around it.
+pub fn claimed(outer: &[Point], rules: Rules) -> f64 {
+    area(&grown(&spots(outer), f64::from(rules.apart.0) / 2.0))
+}
+
+/// What a sheet can give up to claims at the most, µm²: within its margin, less its faults within theirs. The margin of an
+/// irregular edge is not taken off, and faults are taken as lying apart.
+pub fn usable(sheet: &Sheet, rules: Rules) -> f64 {
+    let margin = f64::from(rules.edge.0) - f64::from(rules.apart.0) / 2.0;
+    let outer = spots(&sheet.outer);
+    let b = bounds(&outer);
+    let (wide, high) = (b[2] - b[0], b[3] - b[1]);
+    let within = (wide - 2.0 * margin) * (high - 2.0 * margin) - (wide * high - area(&outer)).max(0.0);
+    within - sheet.faults.iter().map(|fault| area(&grown(&spots(fault), margin))).sum::<f64>()
 }
 
 /// The bed of a sheet.
@@ -101,7 +117,7 @@ fn pushed(at: Spot, far: &[f64; 4], side: usize) -> Spot {
 
 #[cfg(test)]
 mod tests {
-    use super::super::ring::{area, inside};
+    use super::super::ring::inside;
     use super::*;
 
     /// Outline and pockets together cover the box once.

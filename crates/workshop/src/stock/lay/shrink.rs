@@ -24,7 +24,7 @@ const PRESS: (f64, f64) = (0.0005, 0.00001);
 /// Places assessed in the first spell, a form.
 const SPELL: u64 = 20_000;
 /// Each spell is this much longer than the one before,
-const LONGER: f64 = 2.0;
+const LONGER: f64 = 1.5;
 /// and this share of it presses.
 const PRESS_SHARE: f64 = 0.25;
 /// How far down the kept states the draw reaches: the width of a half bell over their number.
@@ -73,7 +73,7 @@ impl Stand {
 /// Takes material from a stand.
 pub(super) struct Shrink<'s, 'a> {
     /// Who separates.
-    separator: &'s mut Separator<'a>,
+    separator: Separator<'a>,
     /// What is laid.
     forms: &'a [Form],
     /// What giving up each bed saves.
@@ -82,6 +82,10 @@ pub(super) struct Shrink<'s, 'a> {
     cut: f64,
     /// The best by cost and remnant.
     record: (Worth, Stand),
+    /// Where the search is.
+    now: Stand,
+    /// The length of the next spell.
+    spell: u64,
     /// Where each bed ended at first.
     ends: Vec<f64>,
     /// Who may stop it.
@@ -93,24 +97,36 @@ type Worth = (i64, f64);
 
 impl<'s, 'a> Shrink<'s, 'a> {
     /// A search from a stand over what `separator` separates; `ends` are where the beds end, `worth` what each saves.
-    pub(super) fn new(separator: &'s mut Separator<'a>, forms: &'a [Form], task: Task<'s>) -> Self {
+    pub(super) fn new(separator: Separator<'a>, forms: &'a [Form], task: Task<'s>) -> Self {
         let Task { stand, ends, worth, watch } = task;
-        let mut shrink = Shrink { separator, forms, worth, cut: CUT.0, record: ((i64::MAX, 0.0), stand), ends, watch };
+        let (record, now, spell) = (((i64::MAX, 0.0), stand.clone()), stand, SPELL * forms.len() as u64);
+        let mut shrink = Shrink { separator, forms, worth, cut: CUT.0, record, now, spell, ends, watch };
         shrink.record.0 = shrink.value(&shrink.record.1.clone());
         shrink
     }
 
-    /// The spells in turn, to the end of the budget; the best.
-    pub(super) fn run(mut self, budget: u64) -> Stand {
-        let mut spell = SPELL * self.forms.len() as u64;
-        let mut now = self.record.1.clone();
-        while !self.over(budget) && self.next_bed(&now).is_some() {
-            let until = self.separator.spent + (spell as f64 * (1.0 - PRESS_SHARE)) as u64;
-            self.explore(&mut now, until.min(budget));
-            let until = self.separator.spent + (spell as f64 * PRESS_SHARE) as u64;
-            self.press(&mut now, until, budget);
-            spell = (spell as f64 * LONGER) as u64;
+    /// The next spell; whether there is anything left to do after it.
+    pub(super) fn spell(&mut self, budget: u64) -> bool {
+        if self.over(budget) || self.next_bed(&self.now).is_none() {
+            return false;
         }
+        let mut now = self.now.clone();
+        let until = self.separator.spent + (self.spell as f64 * (1.0 - PRESS_SHARE)) as u64;
+        self.explore(&mut now, until.min(budget));
+        let until = self.separator.spent + (self.spell as f64 * PRESS_SHARE) as u64;
+        self.press(&mut now, until, budget);
+        self.spell = (self.spell as f64 * LONGER) as u64;
+        self.now = now;
+        true
+    }
+
+    /// Places assessed so far.
+    pub(super) fn spent(&self) -> u64 {
+        self.separator.spent
+    }
+
+    /// The best so far.
+    pub(super) fn best(self) -> Stand {
         self.record.1
     }
 
@@ -145,21 +161,21 @@ impl<'s, 'a> Shrink<'s, 'a> {
 
     /// The bed to shrink: the one begun, else the dearest that the others might do without, else the emptiest.
     fn next_bed(&self, stand: &Stand) -> Option<usize> {
-        let open = |bed: &usize| stand.beds[*bed].spare() > 0.0 && stand.places.iter().any(|place| place.bed == *bed);
-        let candidates: Vec<usize> = (0..stand.beds.len()).filter(open).collect();
-        let laid = |bed: usize| stand.places.iter().zip(self.forms).filter(move |(place, _)| place.bed == bed);
-        let used = |bed: usize| laid(bed).map(|(_, form)| form.area).sum::<f64>();
-        let room: f64 = (0..stand.beds.len()).filter(|&bed| used(bed) > 0.0).map(|bed| stand.beds[bed].area()).sum();
-        let whole: f64 = self.forms.iter().map(|form| form.area).sum();
+        let mut used = vec![0.0; stand.beds.len()];
+        stand.places.iter().zip(self.forms).for_each(|(place, form)| used[place.bed] += form.area);
+        let area = |bed: usize| stand.beds[bed].area();
+        let room: f64 = (0..used.len()).filter(|&bed| used[bed] > 0.0).map(area).sum();
+        let whole: f64 = used.iter().sum();
         let fixed = |bed: usize| stand.beds[bed].spare() < stand.beds[bed].long();
-        let spare = |bed: usize| !fixed(bed) && whole <= DENSEST * (room - stand.beds[bed].area());
-        let rank = |bed: &usize| {
-            let saved = if spare(*bed) { self.worth[*bed] } else { -1 };
-            (stand.beds[*bed].begun, saved, -used(*bed) / stand.beds[*bed].area().max(1.0))
+        let rank = |bed: usize| {
+            let spare = !fixed(bed) && whole <= DENSEST * (room - area(bed));
+            let saved = if spare { self.worth[bed] } else { -1 };
+            (stand.beds[bed].begun, saved, -used[bed] / area(bed).max(1.0))
         };
-        candidates.into_iter().max_by(|a, b| {
+        let candidates = (0..used.len()).filter(|&bed| used[bed] > 0.0 && stand.beds[bed].spare() > 0.0);
+        candidates.max_by(|&a, &b| {
             let (p, q) = (rank(a), rank(b));
-            p.0.cmp(&q.0).then(p.1.cmp(&q.1)).then(p.2.total_cmp(&q.2)).then(b.cmp(a))
+            p.0.cmp(&q.0).then(p.1.cmp(&q.1)).then(p.2.total_cmp(&q.2)).then(b.cmp(&a))
         })
     }
 

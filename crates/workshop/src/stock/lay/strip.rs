@@ -35,14 +35,16 @@ pub fn strip(outlines: &[(Vec<Spot>, Vec<i32>)], high: f64, effort: u64, (seed, 
     let first = (0..forms.len()).map(|p| separator.layout().bounds(p)[2]).fold(0.0, f64::max);
     stand.beds[0].bounds[2] = first;
     let task = Task { stand, ends: vec![first], worth: vec![1], watch };
-    let stand = Shrink::new(&mut separator, &forms, task).run(effort * 1_000);
+    let mut shrink = Shrink::new(separator, &forms, task);
+    while shrink.spell(effort * 1_000) {}
+    let (spent, stand) = (shrink.spent(), shrink.best());
     let lie = |(place, centre): (&super::form::Place, &Spot)| {
         let (sin, cos) = super::form::sin_cos(place.turn);
         let away = [centre[0] * cos + centre[1] * sin, centre[1] * cos - centre[0] * sin];
         (place.turn, [place.at[0] - away[0], place.at[1] - away[1]])
     };
     let lies = stand.places.iter().zip(&centres).map(lie).collect();
-    Strip { first, best: stand.beds[0].bounds[2], spent: separator.spent, lies }
+    Strip { first, best: stand.beds[0].bounds[2], spent, lies }
 }
 
 fn form(ring: &[Spot], turns: &[i32]) -> (Form, Spot) {
