@@ -12,6 +12,8 @@ pub const RULES: Rules = Rules { apart: Um(3_000), edge: Um(3_000) };
 const WORTH: f64 = 6.2;
 /// More boards than the worth, so that a poor layout finds room as well.
 const SPARE: f64 = 2.2;
+/// How much longer than wide a board is.
+const LENGTH: f64 = 2.2;
 const TURNS: [(i32, i32); 2] = [(-1000, 1000), (17_000, 19_000)];
 const CORNERS: usize = 72;
 
@@ -24,7 +26,7 @@ pub struct Job {
 
 pub fn job(pieces: usize, seed: u64) -> Job {
     let mut dice = Dice::new(seed);
-    let groups = 2 + (seed as usize + pieces / 100) % 3;
+    let groups = 2 + pieces / 200;
     let mut job = Job { blanks: Vec::new(), sheets: Vec::new(), groups: Vec::new() };
     for group in 0..groups {
         let count = pieces / groups + usize::from(group < pieces % groups);
@@ -41,11 +43,11 @@ pub fn job(pieces: usize, seed: u64) -> Job {
     job
 }
 
-/// Boards four times as long as wide, every second with a sloping or waney edge, each with up to two faults.
+/// Boards, every second with a sloping or waney edge, each with up to two faults.
 fn boards(job: &mut Job, (group, area): (usize, f64), dice: &mut Dice) {
-    let (mut room, wide) = (0.0, (area / WORTH / 4.0).sqrt());
+    let (mut room, wide) = (0.0, (area / WORTH / LENGTH).sqrt());
     while room < SPARE * area {
-        let (w, l) = (wide * dice.between(0.9, 1.1), 4.0 * wide * dice.between(0.9, 1.1));
+        let (w, l) = (wide * dice.between(0.9, 1.1), LENGTH * wide * dice.between(0.9, 1.1));
         let p = |x: f64, y: f64| Point::new((x * l) as i32, (y * w) as i32);
         let outer = match dice.below(2) {
             0 => vec![p(0.0, 0.0), p(1.0, 0.0), p(1.0, 1.0), p(0.0, 1.0)],
@@ -69,10 +71,10 @@ fn ring(corners: usize, at: impl Fn(f64) -> (f64, f64)) -> Vec<Point> {
     (0..corners).map(|i| point(at(i as f64 * std::f64::consts::TAU / corners as f64))).collect()
 }
 
-/// One piece: its size log-normal about 45 mm, its long axis anywhere.
+/// One piece: its size log-normal about 45 mm, its long axis within 25° of the grain, as makers lay it.
 fn outline(dice: &mut Dice) -> Vec<Point> {
-    let size = 22_000.0 * libm::exp(0.45 * dice.normal().clamp(-2.0, 2.0));
-    let (sin, cos) = libm::sincos(dice.share() * std::f64::consts::TAU);
+    let size = 22_000.0 * libm::exp(0.3 * dice.normal().clamp(-1.5, 1.5));
+    let (sin, cos) = libm::sincos(dice.between(-0.436, 0.436));
     let (slim, waves, depth) = (dice.between(0.35, 0.9), 2.0 + dice.below(4) as f64, dice.between(0.02, 0.15));
     let start = dice.share() * std::f64::consts::TAU;
     let turned = |(x, y): (f64, f64)| (x * cos - y * sin, x * sin + y * cos);
