@@ -186,7 +186,7 @@ const LEAST_LABEL_PX = 8;
 const MOST_LABEL_PX = 15;
 
 function Numbers({ areas }: { areas: ReadonlyMap<number, Area> }) {
-  const scale = viewport.step.value;
+  const scale = viewport.step.value / textScale();
   return (
     <g class="numbers">
       {[...areas.values()].map((area) =>
@@ -196,6 +196,11 @@ function Numbers({ areas }: { areas: ReadonlyMap<number, Area> }) {
       )}
     </g>
   );
+}
+
+/** How much larger than usual the page's text is: on a large screen, or as the maker set it. */
+function textScale(): number {
+  return Number.parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 }
 
 const Numeral = memo(function Numeral({ area, size }: { area: Area; size: number }) {
@@ -224,7 +229,7 @@ function Picked() {
 const SIGN_PX = 7;
 
 function Signs({ findings }: { findings: readonly Finding[] }) {
-  const scale = viewport.step.value;
+  const scale = viewport.step.value / textScale();
   const told = useStudio().picking.told.value;
   // Notes would hide the pattern: they are in the list, and their sign stands only while one is open.
   const shown = findings.filter((finding) => finding.grave !== "note" || finding.key === told);

@@ -64,7 +64,7 @@ function FindingRow({ finding, open }: { finding: Finding; open: boolean }) {
     if (at) viewport.show({ x: at[0], y: at[1] });
   };
   return (
-    <div class={`finding ${finding.grave}`}>
+    <div class={`finding of-${finding.grave}`}>
       <button type="button" class="finding-head" aria-expanded={open} onClick={toggle}>
         <span class="dot" />
         <span>
