@@ -43,6 +43,8 @@ export function PatternPage() {
 
 const FEWEST = 20;
 const MOST = 800;
+/** A draft with less than this share of the pieces asked for is told so. */
+const FEWER = 0.8;
 
 function HowMany({ model }: { model: Model }) {
   const studio = useStudio();
@@ -79,7 +81,7 @@ function HowMany({ model }: { model: Model }) {
         <>
           <p class="row">
             <button type="button" class="button main grow" disabled={tracing} onClick={() => studio.accept()}>
-              <Icon name="check" /> Accept about {wanted} pieces
+              <Icon name="check" /> Accept about {pieces(draft?.pieces ?? wanted)}
             </button>
             {accepted && (
               <button type="button" class="button" disabled={tracing} onClick={() => studio.unwish()}>
@@ -87,6 +89,11 @@ function HowMany({ model }: { model: Model }) {
               </button>
             )}
           </p>
+          {draft && draft.pieces < FEWER * wanted && (
+            <p class="soft small">
+              You asked for {wanted}: the picture, at this size and sawn from this stock, gives no more.
+            </p>
+          )}
           <p class="soft small">
             {accepted
               ? "This draws the pattern anew; undo brings the present one back."

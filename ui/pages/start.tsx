@@ -72,20 +72,9 @@ function Questions({ name, working }: { name: string; working: boolean }) {
       <div class="form-grid">
         <label class="field">
           <span>Title</span>
-          <input name="title" required value={name.replace(/\.\w+$/, "").replace(/[-_]+/g, " ")} />
+          <input name="title" required defaultValue={name.replace(/\.\w+$/, "").replace(/[-_]+/g, " ")} />
         </label>
-        <div class="field">
-          <label for="width" class="legend">
-            Finished width
-          </label>
-          <div class="row">
-            <input id="width" name="width" class="input grow" required value="420" inputMode="decimal" />
-            <select name="unit" class="input unit" aria-label="Unit of the width">
-              <option value="mm">mm</option>
-              <option value="in">inches</option>
-            </select>
-          </div>
-        </div>
+        <Width />
         <label class="field">
           <span>Sawn from</span>
           <select
@@ -129,6 +118,37 @@ function Questions({ name, working }: { name: string; working: boolean }) {
           <Icon name="pattern" /> {working ? "Reading the picture…" : "Draw a first pattern"}
         </button>
       </p>
+    </div>
+  );
+}
+
+/** Usual widths, for a work that hangs over a sideboard. */
+const USUAL: Readonly<Record<string, string>> = { mm: "420", in: "16 1/2" };
+
+function Width() {
+  const field = useRef<HTMLInputElement>(null);
+  /** A width that was not touched is said anew in the other unit; one that was typed is the maker's. */
+  const said = (unit: string) => {
+    const untouched = Object.values(USUAL).includes(field.current?.value.trim() ?? "");
+    if (field.current && untouched) field.current.value = USUAL[unit] ?? "";
+  };
+  return (
+    <div class="field">
+      <label for="width" class="legend">
+        Finished width
+      </label>
+      <div class="row">
+        <input ref={field} id="width" name="width" class="input grow" required defaultValue={USUAL.mm} />
+        <select
+          name="unit"
+          class="input unit"
+          aria-label="Unit of the width"
+          onChange={(event) => said(event.currentTarget.value)}
+        >
+          <option value="mm">mm</option>
+          <option value="in">inches</option>
+        </select>
+      </div>
     </div>
   );
 }
@@ -201,7 +221,9 @@ function usePaste(take: (file: File) => void): void {
   useEffect(() => {
     const paste = (event: ClipboardEvent) => {
       const file = [...(event.clipboardData?.files ?? [])].find((each) => each.type.startsWith("image/"));
-      if (file) take(file);
+      // Browsers call every pasted picture `image.png`, which is no title.
+      if (file)
+        take(new File([file], `pasted picture.${file.type.replace(/.*\//, "")}`, { type: file.type }));
     };
     document.addEventListener("paste", paste);
     return () => document.removeEventListener("paste", paste);

@@ -58,6 +58,18 @@ export class Picking {
     this.told.value = key;
   }
 
+  /** Picks the piece whose number comes next, or the one before; from the last it goes on to the first. */
+  next(by: 1 | -1): number | null {
+    const model = this.model.peek();
+    const pieces = [...(model?.pieces.values() ?? [])].sort((a, b) => a.number - b.number);
+    const lead = model?.areas.get(this.lead.peek() ?? -1)?.number;
+    const at = pieces.findIndex((piece) => piece.number === lead);
+    const to = pieces.at(at < 0 ? (by > 0 ? 0 : -1) : (at + by) % pieces.length);
+    if (!to) return null;
+    this.only(to.area);
+    return to.area;
+  }
+
   /** Picks the area beside the leading one that lies furthest along the step; the first area when none leads. */
   walk(step: Step, add = false): number | null {
     const model = this.model.peek();

@@ -145,7 +145,8 @@ export class Studio {
   }
 
   ask(ask: Exclude<Ask, { trace: unknown }>): Promise<boolean> {
-    return this.acted(ask, () => this.door.ask(ask));
+    const name = typeof ask === "string" ? ask : Object.keys(ask).join();
+    return this.acted(name, () => this.door.ask(ask));
   }
 
   sheets(asked: SheetsFor): Promise<boolean> {
@@ -170,11 +171,13 @@ export class Studio {
   }
 
   private async opens(fetch: () => Promise<Seen>): Promise<boolean> {
-    return this.guarded(async () => {
-      const seen = await fetch();
-      this.show(seen);
+    const opened = await this.guarded(async () => {
+      this.show(await fetch());
       this.desk.value = await this.door.desk();
     });
+    // A job that is gone from its place is gone from the list, too.
+    if (!opened && this.link.value === "live") await this.fetchAll();
+    return opened;
   }
 
   /** One change after the other, each upon the state that the one before left. */
@@ -236,8 +239,12 @@ export class Studio {
 
   private async guarded(work: () => Promise<void>): Promise<boolean> {
     this.sending.value += 1;
+    const before = this.said.value;
     try {
       await work();
+      // What was refused before and is done now need not be read any more; an offer stays.
+      const offers = before?.trouble?.ways.some((way) => way.edits.length > 0) ?? false;
+      if (before !== null && !offers && this.said.value === before) this.said.value = null;
       return true;
     } catch (error) {
       this.failed(error);

@@ -162,3 +162,22 @@ test("arrows walk among neighbours, the way that they point", () => {
   expect([...studio.picking.ids.value]).toEqual([3, 2]);
   expect(studio.picking.pieces.value.map((each) => each.number)).toEqual([3, 2]);
 });
+
+test("the next and the previous number are picked, round and round", () => {
+  expect(studio.picking.next(1)).toBe(1);
+  expect(studio.picking.next(1)).toBe(2);
+  expect(studio.picking.next(-1)).toBe(1);
+  expect(studio.picking.next(-1)).toBe(3);
+  expect(studio.picking.next(1)).toBe(1);
+});
+
+test("a refusal is put away once something is done, an offer is not", async () => {
+  studio.said.value = { what: "no", grave: true, trouble: { what: "no", where: {}, ways: [], stale: false } };
+  await studio.edit({ pattern: { open: 1 } });
+  expect(studio.said.value).toBeNull();
+  const ways = [{ says: "Do it now", edits: [{ pattern: { open: 2 } }] }];
+  const offer = { what: "not kept", grave: true, trouble: { what: "", where: {}, ways, stale: false } };
+  studio.said.value = offer as never;
+  await studio.edit({ pattern: { open: 1 } });
+  expect(studio.said.value).toBe(offer);
+});

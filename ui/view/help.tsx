@@ -11,10 +11,11 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["Ctrl Z", "undo"],
   ["Ctrl Shift Z", "redo"],
   ["← → ↑ ↓", "on the pattern: walk to the neighbouring piece; with Shift also pick it"],
+  [", .", "pick the piece with the number before, after"],
   ["Enter", "pick the piece, or put it back"],
   ["Esc", "pick nothing, leave a tool"],
   ["+ − 0", "nearer, farther, whole panel; wheel and two fingers do the same"],
-  ["Alt and arrows", "move the panel; dragging does the same"],
+  ["Alt ← → ↑ ↓", "move the panel; dragging does the same"],
   ["P", "pick with the pointer"],
   ["L", "draw a loop around pieces"],
   ["M", "merge the picked pieces"],
@@ -22,13 +23,18 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["O", "open: the backer shows there"],
   ["C", "close: make it a piece again"],
   ["N", "name the picked pieces as a part"],
+  ["W", "pin the woods of the picked pieces, or free them"],
   ["?", "this list"],
 ];
 
 export function Help() {
   const dialog = useRef<HTMLDialogElement>(null);
   useEffect(() => {
-    if (keysShown.value && !dialog.current?.open) dialog.current?.showModal();
+    if (keysShown.value && !dialog.current?.open) {
+      dialog.current?.showModal();
+      // The button at the end has the focus; the list is read from its beginning.
+      dialog.current?.scrollTo(0, 0);
+    }
     if (!keysShown.value && dialog.current?.open) dialog.current.close();
   }, [keysShown.value]);
   return (

@@ -6,7 +6,10 @@ import { ReliefPage } from "../pages/relief";
 import { Start } from "../pages/start";
 import { ViewPage } from "../pages/view";
 import { WoodsPage } from "../pages/woods";
+import type { Studio } from "../state/studio";
+import type { Edit } from "../state/wire";
 import { Bar, Tabs } from "./bar";
+import { viewport } from "./canvas";
 import { Help, keysShown } from "./help";
 import { narrow, useNarrow } from "./narrow";
 import { Notes } from "./notes";
@@ -43,6 +46,29 @@ function Page() {
   }
 }
 
+function stepTo(studio: Studio, by: 1 | -1): void {
+  const area = studio.picking.next(by);
+  const label = area === null ? null : studio.model.peek()?.areas.get(area)?.label;
+  if (label) viewport.show({ x: label.x_mm, y: label.y_mm });
+}
+
+/** Pins the woods of the picked pieces; when all are pinned already, frees them. */
+function pinWoods(studio: Studio): void {
+  const decided = studio.picking.pieces
+    .peek()
+    .flatMap((piece) => (piece.wood ? [{ piece, wood: piece.wood }] : []));
+  if (decided.length === 0) {
+    studio.tell("Pick pieces that have a wood: it will be pinned.");
+    return;
+  }
+  const loose = decided.filter(({ wood }) => wood.by !== "hand");
+  const edits = (loose.length > 0 ? loose : decided).map(({ piece, wood }): Edit => {
+    const whom = { piece: piece.number };
+    return { wood: loose.length > 0 ? { choose: { whom, wood: wood.value } } : { unchoose: whom } };
+  });
+  void studio.edit(...edits);
+}
+
 function useKeys(): void {
   const studio = useStudio();
   useEffect(() => {
@@ -60,6 +86,8 @@ function useKeys(): void {
         event.preventDefault();
         void studio.redo();
       } else if (!control && key === "?") keysShown.value = true;
+      else if (!control && (key === "," || key === ".")) stepTo(studio, key === "." ? 1 : -1);
+      else if (!control && key === "w") pinWoods(studio);
       else if (!control && !event.altKey && "1234".includes(key)) {
         const to = PLACES[Number(key) - 1];
         if (to && studio.model.value) goTo(to);
