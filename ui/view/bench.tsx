@@ -30,9 +30,10 @@ export function Bench({ name, children, ...canvas }: BenchProps) {
 }
 
 function Panel({ name, children }: { name: string; children: ComponentChildren }) {
-  const folded = useSignal(true);
+  const { picking, model } = useStudio();
+  // Before a pattern is accepted, the slider and the button are what the page is for.
+  const folded = useSignal(model.value?.setup.accepted ?? true);
   const shut = narrow.value && folded.value;
-  const { picking } = useStudio();
   const count = picking.ids.value.size;
   return (
     <section class={shut ? "panel folded" : "panel"} aria-label={name}>
