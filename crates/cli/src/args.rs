@@ -245,6 +245,24 @@ pub struct View {
     /// The woods raw, without the finish
     #[arg(long)]
     pub raw: bool,
+    /// After so many years on the wall
+    #[arg(long, default_value_t = 0, value_name = "YEARS", value_parser = clap::value_parser!(u32).range(0..=100))]
+    pub years: u32,
+    /// Seen from so far aside: degrees to the right, to the left below 0
+    #[arg(long, default_value_t = 0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = clap::value_parser!(i32).range(-30..=30))]
+    pub aside: i32,
+    /// Only what is glued into place so far
+    #[arg(long)]
+    pub set: bool,
+    /// With the picture beside it
+    #[arg(long)]
+    pub picture: bool,
+    /// The same on up to three backers side by side: walnut-black,wenge,maple-hard
+    #[arg(long, value_name = "WOODS", value_delimiter = ',', num_args = 1..=3)]
+    pub backers: Vec<String>,
+    /// With up to three kept variants put back, side by side, by their names
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', num_args = 1..=3, conflicts_with = "backers")]
+    pub variants: Vec<String>,
     /// Gloss of the finish, percent
     #[arg(long, default_value_t = 25, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=100))]
     pub gloss: u32,

@@ -19,6 +19,7 @@ use workshop::work::{Edit, Refusal, Way, Work};
 use crate::acts::Acts;
 use crate::meanwhile::Meanwhile;
 use crate::see::{self, Drawn, Place};
+use crate::view::Newest;
 use crate::wire::{Delta, Finding, Found, Seen, Trouble};
 
 /// Events that a slow page may fall behind by before it is told to fetch everything.
@@ -90,6 +91,10 @@ pub struct Desk {
     revision: AtomicU64,
     /// Long acts.
     pub acts: Acts,
+    /// The newest lit picture of a page.
+    pub lit: Newest,
+    /// The newest solid of a page.
+    pub solid: Newest,
     events: broadcast::Sender<Told>,
     /// Where new jobs are put.
     pub folder: PathBuf,
@@ -116,7 +121,8 @@ impl Desk {
         let events = broadcast::channel(EVENTS_KEPT).0;
         let table = Mutex::new(None);
         let revision = AtomicU64::new(first_revision());
-        Arc::new(Desk { table, revision, acts: Acts::new(), events, folder, left })
+        let [lit, solid] = [Newest::default(), Newest::default()];
+        Arc::new(Desk { table, revision, acts: Acts::new(), lit, solid, events, folder, left })
     }
 
     /// A new listener.

@@ -12,6 +12,7 @@ mod meanwhile;
 mod routes;
 mod see;
 mod serve;
+mod view;
 pub mod wire;
 
 pub use serve::{Demo, Options, serve};

@@ -22,7 +22,6 @@ use tokio_stream::wrappers::BroadcastStream;
 use tokio_stream::wrappers::errors::BroadcastStreamRecvError;
 use tokio_stream::{Stream, StreamExt};
 use workshop::sheets::{Kind, Sheet, Wanted};
-use workshop::view::Pose;
 use workshop::work::{Ask, Edit, Refusal};
 
 use crate::bounds::{self, BODY_MOST, Bounds, PICTURE_MOST, weigh};
@@ -33,10 +32,10 @@ use crate::wire::{
     Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Open, Recent, SheetsFor, Started,
     Stop, Trouble, Within,
 };
-use crate::{begin, draft};
+use crate::{begin, draft, view};
 
 /// The most pixels across of a picture or view for a page.
-const PIXELS_MOST: u32 = 4000;
+pub(crate) const PIXELS_MOST: u32 = 4000;
 
 /// What every request can reach.
 #[derive(Clone)]
@@ -74,7 +73,8 @@ pub fn all(house: House) -> Router {
         .route("/api/act/stop", post(stop))
         .route("/api/within", post(within))
         .route("/api/picture.png", get(picture))
-        .route("/api/view.png", get(view))
+        .route("/api/view.png", get(view::lit))
+        .route("/api/view.glb", get(view::solid))
         .route("/api/sheets", get(sheets_made).post(sheets))
         .route("/api/sheets/{name}", get(sheet))
         .fallback(page)
@@ -316,7 +316,7 @@ impl Pixels {
     }
 }
 
-fn png(bytes: Vec<u8>) -> Response {
+pub(crate) fn png(bytes: Vec<u8>) -> Response {
     ([(header::CONTENT_TYPE, "image/png")], bytes).into_response()
 }
 
@@ -337,26 +337,10 @@ async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
     .map(png)
 }
 
-fn encoded(pixels: &[u8], width: u32, height: u32, kind: ExtendedColorType) -> Result<Vec<u8>, Trouble> {
+pub(crate) fn encoded(pixels: &[u8], width: u32, height: u32, kind: ExtendedColorType) -> Result<Vec<u8>, Trouble> {
     let mut bytes = Cursor::new(Vec::new());
     PngEncoder::new(&mut bytes).write_image(pixels, width, height, kind).map_err(|_| Trouble::broken())?;
     Ok(bytes.into_inner())
-}
-
-async fn view(State(house): State<House>, Query(asked): Query<Pixels>) -> Result<Response, Trouble> {
-    let width = asked.or(1200);
-    let (send, receive) = tokio::sync::oneshot::channel();
-    house.desk.acts.begin(&house.desk, "view", move |desk, derived, watch| {
-        let work = desk.with(|table| Ok(table.work().clone()))?;
-        let lit = workshop::view::render(&work, derived, Pose { width, ..Pose::default() }, watch);
-        let lit =
-            lit.ok_or_else(|| Trouble::of("Stopped; no view was made.", "Ask for it again when you are ready."))?;
-        // A page that has gone on to something else wants no answer.
-        let _ = send.send(encoded(&lit.pixels, lit.width, lit.height, ExtendedColorType::Rgb8));
-        Ok(())
-    });
-    // The act itself tells the page why it ended.
-    receive.await.map_err(|_| Trouble::of("No view was made.", "The reason is told beside it."))?.map(png)
 }
 
 async fn sheets(State(house): State<House>, Body(asked): Body<SheetsFor>) -> Result<Json<Started>, Trouble> {

@@ -5,8 +5,10 @@ use std::io::Cursor;
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
 use measure::Watch;
 use workshop::Derived;
+use workshop::picture::Raster;
 use workshop::view::{self, Light, Lit, Pose, Show, Surface};
-use workshop::work::{PartId, Refusal, Way, Work};
+use workshop::work::edit::{part as parts, setup};
+use workshop::work::{Edit, PartId, Refusal, VariantId, Way, WoodId, Work};
 
 use crate::args::{self, Shows, View};
 use crate::commands::read;
@@ -19,7 +21,10 @@ pub fn run(typed: &View) -> Result<Outcome, Failure> {
     let ending = ending(typed)?;
     let (job, mut derived) = read(&typed.job)?;
     let pose = pose(typed, job.work())?;
-    let made = watched(|watch| made((typed.show, ending), (job.work(), &mut derived), pose, watch));
+    let works = works(typed, job.work())?;
+    let picture = typed.picture.then(|| derived.picture().cloned().ok_or_else(no_picture)).transpose()?;
+    let shown = Shown { works: &works, picture: picture.as_deref() };
+    let made = watched(|watch| made((typed.show, ending), (shown, &mut derived), pose, watch));
     let bytes = made.ok_or_else(|| Refusal::new("Stopped; no view was written."))?;
     files::write(&typed.out, &bytes)?;
     say!("{}", typed.out.display());
@@ -38,7 +43,9 @@ enum Ending {
 fn ending(typed: &View) -> Result<Ending, Failure> {
     let ending = typed.out.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
     let numbers = matches!(typed.show, Shows::Depth | Shows::Colour | Shows::Light);
+    let several = typed.picture || !typed.backers.is_empty() || !typed.variants.is_empty();
     match (ending.as_str(), numbers) {
+        ("glb" | "pfm", _) if several => Err(Failure::Typed("only a .png holds views side by side".into())),
         ("png", false) => Ok(Ending::Png),
         ("glb", false) => Ok(Ending::Glb),
         ("pfm", true) => Ok(Ending::Pfm),
@@ -55,10 +62,12 @@ fn pose(typed: &View, work: &Work) -> Result<Pose, Failure> {
         light: Light { from: typed.lamp_from, height: typed.lamp_height, share: typed.lamp_share },
         show: if typed.show == Shows::Greys { Show::Greys } else { Show::Picture },
         surface: if typed.raw { Surface::Raw } else { Surface::Finished },
+        years: typed.years,
         gloss: typed.gloss,
+        aside: typed.aside,
         away_mm: away.map(|length| length.to_mm().max(0.0) as u32),
         part: typed.part.as_deref().map(|name| part(work, name)).transpose()?,
-        ..Pose::default()
+        only_set: typed.set,
     })
 }
 
@@ -71,19 +80,65 @@ fn part(work: &Work, name: &str) -> Result<PartId, Refusal> {
     })
 }
 
+fn no_picture() -> Refusal {
+    Refusal::new("This job has no picture to show beside the view.").way(Way::advice("Leave --picture away."))
+}
+
+/// The job as it stands, or as it would stand on each backer or with each variant put back.
+fn works(typed: &View, work: &Work) -> Result<Vec<Work>, Refusal> {
+    let changed = |edits: &[Edit]| {
+        let mut changed = work.clone();
+        workshop::apply_all(&mut changed, edits)?;
+        Ok(changed)
+    };
+    let backer = |wood: &String| changed(&[Edit::Setup(setup::Edit::Backer(WoodId(wood.as_str().into())))]);
+    let variant = |name: &String| changed(&[Edit::Part(parts::Edit::PutBack(variant(work, name)?))]);
+    match (typed.backers.as_slice(), typed.variants.as_slice()) {
+        ([], []) => Ok(vec![work.clone()]),
+        (backers, []) => backers.iter().map(backer).collect(),
+        (_, variants) => std::iter::once(Ok(work.clone())).chain(variants.iter().map(variant)).collect(),
+    }
+}
+
+fn variant(work: &Work, name: &str) -> Result<VariantId, Refusal> {
+    let named = work.variants.iter().find(|(_, variant)| variant.name == name).map(|(id, _)| *id);
+    named.ok_or_else(|| {
+        let names: Vec<&str> = work.variants.values().map(|variant| variant.name.as_str()).collect();
+        let way = if names.is_empty() { "This job has no variants yet.".into() } else { names.join(", ") };
+        Refusal::new(format!("There is no variant “{name}”.")).way(Way::advice(way))
+    })
+}
+
+/// What a view is of: the job in one or more states, the picture beside it if it is wanted.
+#[derive(Clone, Copy)]
+struct Shown<'a> {
+    works: &'a [Work],
+    picture: Option<&'a Raster>,
+}
+
 fn made(
     (show, ending): (Shows, Ending),
-    (work, derived): (&Work, &mut Derived),
+    (shown, derived): (Shown, &mut Derived),
     pose: Pose,
     watch: Watch,
 ) -> Option<Vec<u8>> {
+    let work = shown.works.first()?;
     match (ending, show) {
-        (Ending::Png, _) => view::render(work, derived, pose, watch).map(|lit| png(&lit)),
+        (Ending::Png, _) => lit((shown, derived), pose, watch).map(|lit| png(&lit)),
         (Ending::Glb, _) => view::glb(work, derived, pose, watch),
         (Ending::Pfm, Shows::Depth) => view::depth(work, derived, pose, watch).map(|map| map.pfm()),
         (Ending::Pfm, Shows::Colour) => view::linear(work, derived, pose, watch).map(|[colour, _]| colour.pfm()),
         (Ending::Pfm, _) => view::linear(work, derived, pose, watch).map(|[_, light]| light.pfm()),
     }
+}
+
+/// The view, or the picture and all views side by side.
+fn lit((shown, derived): (Shown, &mut Derived), pose: Pose, watch: Watch) -> Option<Lit> {
+    let views = shown.works.iter().map(|work| view::render(work, derived, pose, watch));
+    let mut views: Vec<Lit> = views.collect::<Option<_>>()?;
+    let height = views.first()?.height;
+    views.splice(..0, shown.picture.map(|picture| view::picture(picture, height)));
+    view::beside(&views)
 }
 
 /// What the view had to assume.

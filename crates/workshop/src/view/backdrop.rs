@@ -8,7 +8,7 @@ use super::noise::hash;
 use super::pose::{Pose, Surface};
 use super::solid::{Kind, Solid};
 use crate::wood;
-use crate::work::{Area, Axis, Becomes, Number, Piece, Whom, Wood, WoodId, Work};
+use crate::work::{Area, Axis, Becomes, Number, Piece, State, Whom, Wood, WoodId, Work};
 
 /// An undecided piece: the grey of plain board, so that nobody takes it for a wood.
 const PLAIN: Lab = Lab::new(72.0, 1.0, 5.0);
@@ -27,6 +27,15 @@ pub(super) struct Face {
     pub height: f32,
     /// Whether it is a piece, with sawn and eased edges.
     pub piece: bool,
+}
+
+impl Face {
+    /// Its colour, unlit, at a place of the solid: x, y of the page and z above the face, mm.
+    pub(super) fn bare(&self, at: [f32; 3], sample: f32) -> [f32; 3] {
+        let Some(solid) = &self.solid else { return self.colour };
+        let shown = solid.shown(at, sample).colour;
+        std::array::from_fn(|c| self.colour[c] * shown[c])
+    }
 }
 
 /// The faces by area id, and the backer.
@@ -49,6 +58,11 @@ impl Faces {
         Faces { faces, backer }
     }
 
+    /// The wall that the relief hangs on.
+    pub(super) fn beyond(&self) -> [f32; 3] {
+        linear(GROUND)
+    }
+
     /// The face of an area; the backer where there is none.
     pub(super) fn at(&self, area: u32) -> &Face {
         self.faces.get(area as usize).unwrap_or(&self.backer)
@@ -65,19 +79,25 @@ struct Kinds<'a> {
 }
 
 impl Kinds<'_> {
-    /// Whether a piece is in the view: all are, unless one part is shown alone.
-    fn shows(&self, number: Number) -> bool {
-        self.alone.as_ref().is_none_or(|alone| alone.contains(&number))
+    /// Whether a piece is in the view: all are, unless one part is shown alone, or only what is set.
+    fn shows(&self, (number, piece): (Number, &Piece)) -> bool {
+        let there = !self.pose.only_set || piece.state == State::Set;
+        there && self.alone.as_ref().is_none_or(|alone| alone.contains(&number))
     }
 
     fn of(&mut self, wood: &Wood) -> &(Lab, Kind) {
         self.kinds.entry(wood.id.clone()).or_insert_with(|| {
-            let colour = match self.pose.surface {
-                Surface::Raw => wood.colour.value,
-                Surface::Finished => wood::look(self.work, wood),
-            };
+            let colour = look((self.work, wood), self.pose.surface, self.pose.years);
             (colour, Kind::new(wood, colour.l, self.sample))
         })
+    }
+}
+
+/// The colour of a wood, raw or under the job's finish, after years on the wall.
+pub(super) fn look((work, wood): (&Work, &Wood), surface: Surface, years: u32) -> Lab {
+    match surface {
+        Surface::Raw => wood::aged(wood.colour.value, wood, f64::from(years)),
+        Surface::Finished => wood::aged_look(work, wood, f64::from(years)),
     }
 }
 
@@ -88,7 +108,7 @@ fn face(kinds: &mut Kinds, area: &Area, backer: &Face) -> Face {
         Becomes::Ground => plain(GROUND, 0.0, false),
         Becomes::Unnumbered => undecided,
         Becomes::Piece(number) => match kinds.work.pieces.get(&number) {
-            Some(_) if !kinds.shows(number) => backer.clone(),
+            Some(piece) if !kinds.shows((number, piece)) => backer.clone(),
             Some(piece) => piece_face(kinds, (number, piece), area),
             None => undecided,
         },
@@ -124,7 +144,7 @@ fn plain(colour: Lab, height: f32, piece: bool) -> Face {
     Face { colour: linear(colour), solid: None, height, piece }
 }
 
-fn linear(colour: Lab) -> [f32; 3] {
+pub(super) fn linear(colour: Lab) -> [f32; 3] {
     colour.to_linear().map(|channel| channel.clamp(0.0, 1.0) as f32)
 }
 

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use super::Lit;
 use super::expose::{Sent, Shot};
 use super::light::Lamp;
+use super::oblique::{Hit, Oblique};
 use super::pose::{Pose, Show};
 
 /// Light above this is rolled off towards white; every wood's lit face lies below.
@@ -20,14 +21,24 @@ const FINEST_ANGLE: f32 = 2.909e-4;
 
 /// The picture as sRGB bytes. `None` when stopped.
 pub(super) fn develop(shot: &Shot, pose: &Pose, watch: Watch) -> Option<Lit> {
-    let (width, height) = (shot.grid.width, shot.grid.height);
+    let oblique = (pose.aside != 0).then(|| Oblique::new(pose.aside, &shot.grid, &shot.field.heights));
+    let fine = shot.grid.fine as usize;
+    let width = oblique.map_or(shot.grid.width, |oblique| (oblique.across / fine) as u32);
+    let height = shot.grid.height;
     let encode = encoder();
     let mut pixels = vec![0u8; width as usize * height as usize * 3];
     let gloss = Gloss::new(pose.gloss, &shot.lamp);
     pixels.par_chunks_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
         if !watch.stopped() {
+            let hits: Vec<Vec<Hit>> = oblique.map_or(Vec::new(), |oblique| {
+                (0..fine).map(|y| oblique.row(&shot.field.heights, row * fine + y)).collect()
+            });
+            let sent = |(x, y): (usize, usize)| match oblique {
+                Some(oblique) => shot.sent_aside((hits[y - row * fine][x], y), oblique.toward),
+                None => shot.sent((x, y)),
+            };
             for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
-                let light = shown(pixel_light(shot, &gloss, (column, row)), pose.show);
+                let light = shown(pixel_light((shot, sent), &gloss, (column, row)), pose.show);
                 pixel.iter_mut().zip(light).for_each(|(byte, light)| *byte = encode[(light * ENCODED as f32) as usize]);
             }
         }
@@ -50,11 +61,15 @@ fn shown(light: [f32; 3], show: Show) -> [f32; 3] {
     }
 }
 
-fn pixel_light(shot: &Shot, gloss: &Gloss, (column, row): (usize, usize)) -> [f32; 3] {
+fn pixel_light(
+    (shot, sent): (&Shot, impl Fn((usize, usize)) -> Sent),
+    gloss: &Gloss,
+    (column, row): (usize, usize),
+) -> [f32; 3] {
     let fine = shot.grid.fine as usize;
     let mut sum = [0.0; 3];
     for sample in 0..fine * fine {
-        let sent = shot.sent((column * fine + sample % fine, row * fine + sample / fine));
+        let sent = sent((column * fine + sample % fine, row * fine + sample / fine));
         let sheen = gloss.of(&shot.lamp, &sent);
         (0..3).for_each(|c| sum[c] += tone(sent.colour[c] * sent.light[c] + sheen));
     }

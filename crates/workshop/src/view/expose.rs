@@ -8,6 +8,7 @@ use super::edges::near_borders;
 use super::field::{Field, Grid};
 use super::horizon::Heights;
 use super::light::Lamp;
+use super::oblique::Hit;
 use super::pose::Pose;
 use super::sky::{Around, Scene, around};
 use crate::derived::Derived;
@@ -19,6 +20,9 @@ const MOST_PLACES: usize = 2_500_000;
 const FIBRE_GLOW: f32 = 0.03;
 /// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
 const LUSTRE: f32 = 1.1;
+
+/// How far in front of a wall its foot is looked for, mm: past the kerf and the eased edge beyond.
+const IN_FRONT_MM: f32 = 1.6;
 
 /// The relief and the light on it.
 pub(super) struct Shot {
@@ -113,20 +117,64 @@ impl Shot {
         let at = y * self.grid.across as usize + x;
         let face = self.field.face(&self.faces, at);
         let normal = self.field.normal(face, at);
-        let around = &self.around[y / self.coarse * self.places + x / self.coarse];
+        let around = self.around_at((x, y));
         let lamp = self.seen[at];
         let light = self.received(face.colour, (normal, lamp), around);
         let [across, down] = self.grid.place(x, y);
         Sent { colour: self.surface(face, [across, down, 0.0]), light, lamp, normal }
     }
 
+    /// What a place of the picture sends, seen from aside.
+    pub(super) fn sent_aside(&self, (hit, row): (Hit, usize), toward: i32) -> Sent {
+        match hit {
+            Hit::Beyond => Sent { colour: self.faces.beyond(), light: [1.0; 3], lamp: 0.0, normal: [0.0, 0.0, 1.0] },
+            Hit::Top(column) => self.sent((column, row)),
+            Hit::Wall(column, z) => self.wall((column, row), (z, toward)),
+        }
+    }
+
+    /// What a wall sends, `z` mm above the backer: lit between what lies at its foot and what its top sees.
+    fn wall(&self, (x, y): (usize, usize), (z, toward): (f32, i32)) -> Sent {
+        let across = self.grid.across as usize;
+        let ahead = |mm: f32| x as i32 + toward * (mm / self.grid.step).ceil() as i32;
+        let inside = |x: i32| (0..across as i32).contains(&x).then_some(x as usize);
+        let at = y * across + x;
+        let (face, height) = (self.field.face(&self.faces, at), self.field.heights.mm[at]);
+        let foot = inside(ahead(IN_FRONT_MM)).or(inside(ahead(0.0))).unwrap_or(x);
+        let low = self.field.heights.mm[y * across + foot].min(height);
+        let foot = if z < low { inside(x as i32 + toward).unwrap_or(foot) } else { foot };
+        let up = ((z - low) / (height - low).max(1e-3)).clamp(0.0, 1.0);
+        let mix = |a: f32, b: f32| a + up * (b - a);
+        let (one, other) = (self.around_at((foot, y)), self.around_at((x, y)));
+        let around = Around {
+            open: mix(one.open, other.open),
+            thrown: std::array::from_fn(|c| mix(one.thrown[c], other.thrown[c])),
+            back: std::array::from_fn(|c| mix(one.back[c], other.back[c])),
+        };
+        let seen = mix(self.seen[y * across + foot], self.seen[at]);
+        let normal = self.field.out(at, toward as f32);
+        let light = self.received(face.colour, (normal, seen), &around);
+        let [mm_across, mm_down] = self.grid.place(x, y);
+        Sent { colour: face.bare([mm_across, mm_down, z - height], self.grid.step), light, lamp: 0.0, normal }
+    }
+
+    fn around_at(&self, (x, y): (usize, usize)) -> &Around {
+        &self.around[y / self.coarse * self.places + x / self.coarse]
+    }
+
     /// The colour of a sample's face, unlit.
     pub(super) fn bare(&self, (x, y): (usize, usize)) -> [f32; 3] {
         let face = self.field.face(&self.faces, y * self.grid.across as usize + x);
-        let Some(solid) = &face.solid else { return face.colour };
         let [across, down] = self.grid.place(x, y);
-        let shown = solid.shown([across, down, 0.0], self.grid.step).colour;
-        std::array::from_fn(|c| face.colour[c] * shown[c])
+        face.bare([across, down, 0.0], self.grid.step)
+    }
+
+    /// The same of what lies behind the pieces.
+    pub(super) fn bare_backer(&self, (x, y): (usize, usize)) -> [f32; 3] {
+        let face = self.field.face(&self.faces, y * self.grid.across as usize + x);
+        let behind = if face.piece { &self.faces.backer } else { face };
+        let [across, down] = self.grid.place(x, y);
+        behind.bare([across, down, 0.0], self.grid.step)
     }
 
     /// What falls on a surface of a mean colour; see `sky` for the sum.

@@ -89,6 +89,15 @@ impl Field {
     }
 }
 
+impl Field {
+    /// The way out of a wall at a sample, level: as the border runs, or to `side` where none is near.
+    pub(super) fn out(&self, at: usize, side: f32) -> [f32; 3] {
+        let [x, y] = self.edges[at].toward.map(f32::from);
+        let long = (x * x + y * y).sqrt();
+        if x * side <= 0.0 { [side, 0.0, 0.0] } else { [x / long, y / long, 0.0] }
+    }
+}
+
 /// 0 on the flat, 1 at the sawn edge.
 fn rounded(edge: &Edge) -> f32 {
     (1.0 - edge.mm / EASE_MM).clamp(0.0, 1.0)

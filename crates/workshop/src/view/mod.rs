@@ -7,11 +7,14 @@
 //! (`solid`, `rings`, `marks`; built as `data/solids.csv` says).
 //! Everything is reckoned in linear light; a flat, fully lit face keeps the finished colour of its wood.
 //!
-//! Where it fails: straight on only; light that bounces between pieces is an estimate by reflectance, not traced; a wood
+//! Seen from aside, rows are swept for what hides what (`oblique`).
+//!
+//! Where it fails: light that bounces between pieces is an estimate by reflectance, not traced; a wood
 //! is drawn as its kind grows and is no portrait of a board.
 
 mod anatomy;
 mod backdrop;
+mod beside;
 mod develop;
 mod edges;
 mod expose;
@@ -22,6 +25,7 @@ mod light;
 mod maps;
 mod marks;
 mod noise;
+mod oblique;
 mod pose;
 mod rings;
 mod sky;
@@ -30,6 +34,7 @@ mod swatch;
 #[cfg(test)]
 mod tests;
 
+pub use beside::{beside, picture};
 pub use glb::glb;
 pub use maps::{Map, depth, linear};
 pub use pose::{Light, MOST_ASIDE, Pose, Show, Surface};

@@ -13,6 +13,8 @@ pub struct Pose {
     pub show: Show,
     /// Raw or under the job's finish.
     pub surface: Surface,
+    /// Years on the wall.
+    pub years: u32,
     /// Gloss of the finish, percent: 0 dead matte, 100 high.
     pub gloss: u32,
     /// How far the eye stands to the right (left below 0), degrees, at most `MOST_ASIDE`.
@@ -21,6 +23,8 @@ pub struct Pose {
     pub away_mm: Option<u32>,
     /// One part alone, all else left out.
     pub part: Option<PartId>,
+    /// Only what is glued into place so far.
+    pub only_set: bool,
 }
 
 /// A lamp or window over a soft, even light.
@@ -69,10 +73,12 @@ impl Default for Pose {
             light: Light::default(),
             show: Show::Picture,
             surface: Surface::Finished,
+            years: 0,
             gloss: 25,
             aside: 0,
             away_mm: None,
             part: None,
+            only_set: false,
         }
     }
 }

@@ -1,28 +1,75 @@
-//! One piece as a body: its top, an eased edge, its sides down to the backer.
+//! One piece as a body: its face with an eased edge, and its sides down to the backer.
 //!
-//! Three points stand at each point of the outline: at the foot, below the eased edge, and on the top, set in by half
-//! the kerf and by the easing. Normals run from outward to upward over the edge, so that it shades as a round one.
+//! A face has two points at each point of the outline: below the eased edge, and on the top, set in by half the kerf and by
+//! the easing; normals run from outward to upward over the edge, so that it shades as a round one. Sides are runs, each a
+//! band of the outline between two sharp corners, so that a corner stays one and the band has a place on a texture.
 
 use measure::plane::Point;
 
 use super::ears::triangles;
+use super::plain::plain;
 use crate::view::edges::{EASE_MM, KERF_MM};
 
-/// How far an outline may be straightened, µm: well within the kerf.
-const STRAIGHT_UM: f64 = 30.0;
-/// The most points of one body; glTF counts them in two bytes.
-const MOST_POINTS: usize = 65_000;
 /// A corner is set in by no more than this many times what its sides are.
 const SHARPEST: f32 = 2.5;
+/// Sides whose directions differ by more than this cosine meet in a corner, not in a curve: 40°.
+const CORNER_COSINE: f32 = 0.77;
+/// The longest run of a side, mm: it has to fit on a texture.
+const LONGEST_MM: f32 = 300.0;
 
-/// A body in metres, y up, the front towards +z.
+/// A mesh in metres, y up, the front towards +z.
 #[derive(Debug, Default)]
-pub(super) struct Body {
+pub(super) struct Mesh {
     pub positions: Vec<[f32; 3]>,
     pub normals: Vec<[f32; 3]>,
-    /// Places on the texture, mm on the page.
+    /// Places on the texture, shares of its width and height.
     pub places: Vec<[f32; 2]>,
     pub indices: Vec<u16>,
+}
+
+/// A piece: its face, and its sides before they have a place on a texture.
+#[derive(Debug, Default)]
+pub(super) struct Body {
+    pub face: Mesh,
+    pub runs: Vec<Run>,
+}
+
+/// A band of a side, walked so that the material lies to the right on the page.
+#[derive(Debug, Default)]
+pub(super) struct Run {
+    /// Along the sawn edge, mm on the page.
+    pub path: Vec<[f32; 2]>,
+    /// Out of the material, on the page, one each.
+    pub out: Vec<[f32; 2]>,
+    /// Where it begins above the backer, mm.
+    pub foot: f32,
+    /// From there to the eased edge, mm.
+    pub rise: f32,
+}
+
+impl Run {
+    /// How far each point lies along the run, mm.
+    pub(super) fn along(&self) -> Vec<f32> {
+        let mut sum = 0.0;
+        let steps = self.path.windows(2).map(|ends| {
+            sum += length([ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]]);
+            sum
+        });
+        std::iter::once(0.0).chain(steps.collect::<Vec<_>>()).collect()
+    }
+
+    /// Adds its two rows of points; `place` gives shares of the texture for mm along and mm down from the edge.
+    pub(super) fn onto(&self, mesh: &mut Mesh, (panel, place): ([f32; 2], impl Fn(f32, f32) -> [f32; 2])) {
+        let first = mesh.positions.len() as u16;
+        for ((at, out), along) in self.path.iter().zip(&self.out).zip(self.along()) {
+            for up in [0.0, self.rise] {
+                mesh.point((*at, self.foot + up), [out[0], -out[1], 0.0], (place(along, self.rise - up), panel));
+            }
+        }
+        for at in 0..self.path.len().saturating_sub(1) as u16 {
+            mesh.band(first + 2 * at, first + 2 * at + 2);
+        }
+    }
 }
 
 impl Body {
@@ -35,128 +82,155 @@ impl Body {
             body.ring(ring, (height, ease), panel);
         }
         for [a, b, c] in triangles(&rings) {
-            body.indices.extend([a, c, b].map(|at| 3 * at as u16 + 2));
+            body.face.indices.extend([a, c, b].map(|at| 2 * at as u16 + 1));
         }
         body
     }
 
-    /// The backer: a flat sheet over the panel, its front at 0.
+    /// A sheet over the panel, its front at 0: front and back as one mesh, with its edges.
     pub(super) fn sheet(panel: [f32; 2], thick: f32) -> Body {
         let corners = [[0.0, 0.0], [panel[0], 0.0], panel, [0.0, panel[1]]];
         let mut body = Body::default();
         for (z, up) in [(0.0, 1.0), (-thick, -1.0)] {
             for corner in corners {
-                body.point((corner, z), [0.0, 0.0, up], (corner, panel));
+                body.face.point((corner, z), [0.0, 0.0, up], (share(corner, panel), panel));
             }
         }
-        body.indices.extend([0u16, 2, 1, 0, 3, 2, 4, 5, 6, 4, 6, 7]);
-        for side in 0..4 {
-            body.side((corners[side], corners[(side + 1) % 4]), thick, panel);
-        }
+        body.face.indices.extend([0u16, 2, 1, 0, 3, 2, 4, 5, 6, 4, 6, 7]);
+        body.runs.extend((0..4).map(|at| {
+            let (from, to) = (corners[at], corners[(at + 1) % 4]);
+            let out = unit([to[1] - from[1], from[0] - to[0]]);
+            Run { path: vec![from, to], out: vec![out; 2], foot: -thick, rise: thick }
+        }));
         body
     }
 
-    fn side(&mut self, (a, b): ([f32; 2], [f32; 2]), thick: f32, panel: [f32; 2]) {
-        let first = self.positions.len() as u16;
-        let out = unit([b[1] - a[1], a[0] - b[0]]);
-        for (place, z) in [(a, 0.0), (b, 0.0), (a, -thick), (b, -thick)] {
-            self.point((place, z), [out[0], -out[1], 0.0], (place, panel));
-        }
-        self.indices.extend([2, 1, 3, 2, 0, 1].map(|at| first + at));
-    }
-
     fn ring(&mut self, ring: &[Point], (height, ease): (f32, f32), panel: [f32; 2]) {
-        let first = (self.positions.len() / 3) as u16;
+        let first = self.face.positions.len() as u16;
         let count = ring.len();
-        for at in 0..count {
-            let (here, inward, set_in) = corner([ring[(at + count - 1) % count], ring[at], ring[(at + 1) % count]]);
-            let moved = |by: f32| [here[0] + set_in[0] * by, here[1] + set_in[1] * by];
-            let (edge, top) = (moved(0.5 * KERF_MM), moved(0.5 * KERF_MM + 0.8 * ease));
-            let out = [-inward[0], inward[1], 0.0];
-            self.point((edge, 0.0), out, (top, panel));
-            self.point((edge, height - ease), out, (top, panel));
-            self.point((top, height), [0.0, 0.0, 1.0], (top, panel));
+        let corners: Vec<Corner> = (0..count)
+            .map(|at| Corner::new([ring[(at + count - 1) % count], ring[at], ring[(at + 1) % count]]))
+            .collect();
+        for corner in &corners {
+            let (edge, top) = (corner.moved(0.5 * KERF_MM), corner.moved(0.5 * KERF_MM + 0.8 * ease));
+            let out = [-corner.inward[0], corner.inward[1], 0.0];
+            self.face.point((edge, height - ease), out, (share(edge, panel), panel));
+            self.face.point((top, height), [0.0, 0.0, 1.0], (share(top, panel), panel));
         }
         for at in 0..count as u16 {
-            let (i, j) = (3 * (first + at), 3 * (first + (at + 1) % count as u16));
-            for low in [0, 1] {
-                self.indices.extend([i + low, j + low + 1, j + low, i + low, i + low + 1, j + low + 1]);
-            }
+            self.face.band(first + 2 * at, first + 2 * ((at + 1) % count as u16));
         }
+        self.runs.extend(runs(&corners, height - ease));
     }
+}
 
+/// The bands of a ring's side.
+fn runs(corners: &[Corner], rise: f32) -> Vec<Run> {
+    let count = corners.len();
+    let start = corners.iter().position(Corner::sharp).unwrap_or(0);
+    let mut runs: Vec<Run> = Vec::new();
+    let mut long = f32::INFINITY;
+    for step in 0..count {
+        let (here, next) = (&corners[(start + step) % count], &corners[(start + step + 1) % count]);
+        if here.sharp() || long > LONGEST_MM {
+            runs.push(Run { path: vec![here.edge()], out: vec![here.out(here.sides[1])], foot: 0.0, rise });
+            long = 0.0;
+        }
+        let run = runs.last_mut().expect("the first step begins a run");
+        run.path.push(next.edge());
+        run.out.push(next.out(here.sides[1]));
+        long += length([next.edge()[0] - here.edge()[0], next.edge()[1] - here.edge()[1]]);
+    }
+    runs
+}
+
+impl Mesh {
     fn point(&mut self, ([x, y], z): ([f32; 2], f32), normal: [f32; 3], (place, panel): ([f32; 2], [f32; 2])) {
         self.positions.push([(x - 0.5 * panel[0]) / 1000.0, (0.5 * panel[1] - y) / 1000.0, z / 1000.0]);
         self.normals.push(normal);
-        self.places.push([(place[0] / panel[0]).clamp(0.0, 1.0), (place[1] / panel[1]).clamp(0.0, 1.0)]);
+        self.places.push(place);
+    }
+
+    /// Two triangles between the low and high points at two places of a ring.
+    fn band(&mut self, i: u16, j: u16) {
+        self.indices.extend([i, j + 1, j, i, i + 1, j + 1]);
     }
 }
 
-/// A corner in mm, the unit direction into the material, and how far it moves for 1 mm of setting in.
-fn corner([before, here, after]: [Point; 3]) -> ([f32; 2], [f32; 2], [f32; 2]) {
-    let mm = |point: Point| [point.x as f32 / 1000.0, point.y as f32 / 1000.0];
-    let [a, p, b] = [before, here, after].map(mm);
-    // The material lies to the right of one who walks the ring as it runs on the page.
-    let into = |from: [f32; 2], to: [f32; 2]| unit([from[1] - to[1], to[0] - from[0]]);
-    let (one, other) = (into(a, p), into(p, b));
-    let inward = unit([one[0] + other[0], one[1] + other[1]]);
-    let cosine = inward[0] * one[0] + inward[1] * one[1];
-    let far = (1.0 / cosine.max(1e-3)).min(SHARPEST);
-    (p, inward, [inward[0] * far, inward[1] * far])
+/// A place of the page as shares of the panel.
+fn share(at: [f32; 2], panel: [f32; 2]) -> [f32; 2] {
+    [0, 1].map(|axis| (at[axis] / panel[axis]).clamp(0.0, 1.0))
 }
 
-fn unit([x, y]: [f32; 2]) -> [f32; 2] {
-    let length = (x * x + y * y).sqrt();
-    if length < 1e-9 { [1.0, 0.0] } else { [x / length, y / length] }
+/// A point of a ring.
+struct Corner {
+    at: [f32; 2],
+    /// Into the material from the side before and the side after.
+    sides: [[f32; 2]; 2],
+    /// Between the two.
+    inward: [f32; 2],
+    /// How far it moves for 1 mm of setting in.
+    far: f32,
 }
 
-/// The rings with as few points as the tolerance lets be, and few enough for one body.
-fn plain(rings: &[Vec<Point>]) -> Vec<Vec<Point>> {
-    let mut straight = STRAIGHT_UM;
-    loop {
-        let rings: Vec<Vec<Point>> = rings.iter().map(|ring| straightened(ring, straight)).collect();
-        let rings: Vec<Vec<Point>> = rings.into_iter().filter(|ring| ring.len() > 2).collect();
-        if 3 * rings.iter().map(Vec::len).sum::<usize>() < MOST_POINTS {
-            return rings;
-        }
-        straight *= 2.0;
+impl Corner {
+    fn new([before, here, after]: [Point; 3]) -> Corner {
+        let mm = |point: Point| [point.x as f32 / 1000.0, point.y as f32 / 1000.0];
+        let [a, at, b] = [before, here, after].map(mm);
+        // The material lies to the right of one who walks the ring as it runs on the page.
+        let into = |from: [f32; 2], to: [f32; 2]| unit([from[1] - to[1], to[0] - from[0]]);
+        let sides = [into(a, at), into(at, b)];
+        let inward = unit([sides[0][0] + sides[1][0], sides[0][1] + sides[1][1]]);
+        let far = (1.0 / dot(inward, sides[0]).max(1e-3)).min(SHARPEST);
+        Corner { at, sides, inward, far }
+    }
+
+    fn moved(&self, by: f32) -> [f32; 2] {
+        [0, 1].map(|axis| self.at[axis] + self.inward[axis] * self.far * by)
+    }
+
+    fn edge(&self) -> [f32; 2] {
+        self.moved(0.5 * KERF_MM)
+    }
+
+    fn sharp(&self) -> bool {
+        dot(self.sides[0], self.sides[1]) < CORNER_COSINE
+    }
+
+    /// Out of the material, for the side whose inward direction is given.
+    fn out(&self, side: [f32; 2]) -> [f32; 2] {
+        let inward = if self.sharp() { side } else { self.inward };
+        [-inward[0], -inward[1]]
     }
 }
 
-/// Douglas and Peucker (1973) on a closed ring, from its first point and the one farthest from that.
-fn straightened(ring: &[Point], within: f64) -> Vec<Point> {
-    let Some(first) = ring.first() else { return Vec::new() };
-    let away = |point: &Point| {
-        let (dx, dy) = (i64::from(point.x - first.x), i64::from(point.y - first.y));
-        dx * dx + dy * dy
-    };
-    let far = (0..ring.len()).max_by_key(|at| (away(&ring[*at]), std::cmp::Reverse(*at))).unwrap_or(0);
-    let closed: Vec<Point> = ring.iter().chain([first]).copied().collect();
-    let mut keep = vec![false; closed.len()];
-    let mut open = vec![(0, far), (far, ring.len())];
-    while let Some((from, to)) = open.pop() {
-        (keep[from], keep[to]) = (true, true);
-        let off = |at: usize| distance(closed[at], (closed[from], closed[to]));
-        let worst = (from + 1..to.max(from + 1)).max_by(|a, b| off(*a).total_cmp(&off(*b)).then(b.cmp(a)));
-        if let Some(worst) = worst.filter(|worst| off(*worst) > within) {
-            open.extend([(from, worst), (worst, to)]);
-        }
-    }
-    let mut kept: Vec<Point> = (0..ring.len()).filter(|at| keep[*at]).map(|at| ring[at]).collect();
-    kept.dedup();
-    kept
+fn dot(a: [f32; 2], b: [f32; 2]) -> f32 {
+    a[0] * b[0] + a[1] * b[1]
 }
 
-fn distance(p: Point, (a, b): (Point, Point)) -> f64 {
-    let side = |from: Point, to: Point| (f64::from(to.x) - f64::from(from.x), f64::from(to.y) - f64::from(from.y));
-    let ((ux, uy), (vx, vy)) = (side(a, b), side(a, p));
-    let long = (ux * ux + uy * uy).sqrt();
-    if long < 1e-9 { (vx * vx + vy * vy).sqrt() } else { (ux * vy - uy * vx).abs() / long }
+fn length(of: [f32; 2]) -> f32 {
+    dot(of, of).sqrt()
+}
+
+fn unit(of: [f32; 2]) -> [f32; 2] {
+    let long = length(of);
+    if long < 1e-9 { [1.0, 0.0] } else { [of[0] / long, of[1] / long] }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn outwards(mesh: &Mesh) {
+        for triangle in mesh.indices.chunks(3) {
+            let [a, b, c] = [0, 1, 2].map(|at| mesh.positions[triangle[at] as usize]);
+            let side = |to: [f32; 3]| [to[0] - a[0], to[1] - a[1], to[2] - a[2]];
+            let (u, v) = (side(b), side(c));
+            let normal = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
+            let sum = |axis: usize| triangle.iter().map(|at| mesh.normals[*at as usize][axis]).sum::<f32>();
+            assert!((0..3).map(|axis| normal[axis] * sum(axis)).sum::<f32>() > 0.0, "{triangle:?}");
+        }
+    }
 
     /// Every triangle looks the way its points' normals say, and the body is as high and as wide as the piece.
     #[test]
@@ -164,18 +238,18 @@ mod tests {
         let square = [(0, 0), (40_000, 0), (40_000, 30_000), (0, 30_000)];
         let hole = [(10_000, 10_000), (10_000, 20_000), (20_000, 20_000), (20_000, 10_000)];
         let rings = [&square[..], &hole[..]].map(|ring| ring.iter().map(|(x, y)| Point::new(*x, *y)).collect());
-        for body in [Body::piece(&rings, (20.0, 5.0), [100.0, 100.0]), Body::sheet([100.0, 80.0], 9.0)] {
-            for triangle in body.indices.chunks(3) {
-                let [a, b, c] = [0, 1, 2].map(|at| body.positions[triangle[at] as usize]);
-                let side = |to: [f32; 3]| [to[0] - a[0], to[1] - a[1], to[2] - a[2]];
-                let (u, v) = (side(b), side(c));
-                let normal = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-                let sum = |axis: usize| triangle.iter().map(|at| body.normals[*at as usize][axis]).sum::<f32>();
-                assert!((0..3).map(|axis| normal[axis] * sum(axis)).sum::<f32>() > 0.0, "{triangle:?}");
-            }
+        let panel = [100.0, 100.0];
+        let body = Body::piece(&rings, (20.0, 5.0), panel);
+        assert_eq!(body.runs.len(), 8, "a run for each side between corners");
+        let mut sides = Mesh::default();
+        body.runs.iter().for_each(|run| run.onto(&mut sides, (panel, |_, _| [0.0; 2])));
+        for mesh in [&body.face, &sides, &Body::sheet([100.0, 80.0], 9.0).face] {
+            outwards(mesh);
         }
-        let body = Body::piece(&rings, (20.0, 5.0), [100.0, 100.0]);
-        let most = |axis: usize| body.positions.iter().map(|at| at[axis]).fold(f32::MIN, f32::max);
-        assert!((most(2) - 0.020).abs() < 1e-6 && (most(0) - (40.0 - 0.2 - 50.0) / 1000.0).abs() < 1e-6);
+        let most = |mesh: &Mesh, axis: usize| mesh.positions.iter().map(|at| at[axis]).fold(f32::MIN, f32::max);
+        assert!((most(&body.face, 2) - 0.020).abs() < 1e-6);
+        assert!((most(&sides, 0) - (40.0 - 0.2 - 50.0) / 1000.0).abs() < 1e-6);
+        let round: f32 = body.runs.iter().map(|run| *run.along().last().expect("a run has points")).sum();
+        assert!((round - (2.0 * (39.6 + 29.6) + 4.0 * 10.4)).abs() < 1e-3, "{round}");
     }
 }

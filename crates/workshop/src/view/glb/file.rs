@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::body::Body;
+use super::body::Mesh;
 
 const FLOAT: u32 = 5126;
 const SHORT: u32 = 5123;
@@ -14,39 +14,61 @@ const VERSION: u32 = 2;
 const JSON: u32 = 0x4E4F_534A;
 const BIN: u32 = 0x004E_4942;
 
-/// The file of named bodies with one texture (JPEG); `rough` is the roughness of the finish, 0 to 1.
-pub(super) fn file(bodies: &[(String, Body)], jpeg: &[u8], (title, rough): (&str, f32)) -> Vec<u8> {
-    let mut parts: [Vec<u8>; 4] = Default::default();
+/// What is drawn under one name: its meshes, each with the texture it wears.
+pub(super) struct Part {
+    pub name: String,
+    /// The key of its wood; none while undecided.
+    pub wood: Option<String>,
+    pub meshes: Vec<(Mesh, usize)>,
+}
+
+/// A texture as a JPEG.
+pub(super) struct Texture {
+    pub name: &'static str,
+    pub jpeg: Vec<u8>,
+}
+
+/// The file of named parts with their textures; `rough` is the roughness of the finish, 0 to 1.
+pub(super) fn file(parts: &[Part], textures: &[Texture], (title, rough, woods): (&str, f32, Value)) -> Vec<u8> {
+    let mut data: [Vec<u8>; 4] = Default::default();
     let (mut accessors, mut meshes, mut nodes) = (Vec::new(), Vec::new(), Vec::new());
-    for (name, body) in bodies {
-        let first = accessors.len();
-        accessors.extend(accessors_of(body, &parts));
-        body.positions.iter().flatten().for_each(|value| parts[0].extend(value.to_le_bytes()));
-        body.normals.iter().flatten().for_each(|value| parts[1].extend(value.to_le_bytes()));
-        body.places.iter().flatten().for_each(|value| parts[2].extend(((value * 65_535.0) as u16).to_le_bytes()));
-        body.indices.iter().for_each(|value| parts[3].extend(value.to_le_bytes()));
-        let attributes = json!({"POSITION": first, "NORMAL": first + 1, "TEXCOORD_0": first + 2});
-        let primitive = json!({"attributes": attributes, "indices": first + 3, "material": 0});
-        nodes.push(json!({"mesh": meshes.len(), "name": name}));
-        meshes.push(json!({"primitives": [primitive], "name": name}));
+    for Part { name, wood, meshes: of } in parts {
+        let mut primitives = Vec::new();
+        for (mesh, texture) in of {
+            let first = accessors.len();
+            accessors.extend(accessors_of(mesh, &data));
+            put(mesh, &mut data);
+            let attributes = json!({"POSITION": first, "NORMAL": first + 1, "TEXCOORD_0": first + 2});
+            primitives.push(json!({"attributes": attributes, "indices": first + 3, "material": texture}));
+        }
+        nodes.push(json!({"mesh": meshes.len(), "name": name, "extras": {"wood": wood}}));
+        meshes.push(json!({"primitives": primitives, "name": name}));
     }
-    let (views, bytes) = joined(&parts, jpeg);
-    let finish = json!({"baseColorTexture": {"index": 0}, "metallicFactor": 0, "roughnessFactor": rough});
-    let scene =
-        json!({"nodes": (0..nodes.len()).collect::<Vec<_>>(), "name": if title.is_empty() { "relief" } else { title }});
+    let (views, bytes) = joined(&data, textures);
+    let each = |make: &dyn Fn(usize) -> Value| (0..textures.len()).map(make).collect::<Vec<_>>();
+    let (all, title) = ((0..nodes.len()).collect::<Vec<_>>(), if title.is_empty() { "relief" } else { title });
+    let scene = json!({"nodes": all, "name": title, "extras": woods});
     let json = json!({
         "asset": {"version": "2.0", "generator": "spelk"},
         "scene": 0, "scenes": [scene], "nodes": nodes, "meshes": meshes, "accessors": accessors,
-        "materials": [{"name": "wood", "pbrMetallicRoughness": finish}],
-        "textures": [{"source": 0, "sampler": 0}],
+        "materials": each(&|at| json!({"name": textures[at].name, "pbrMetallicRoughness": {
+            "baseColorTexture": {"index": at}, "metallicFactor": 0, "roughnessFactor": (f64::from(rough) * 100.0).round() / 100.0}})),
+        "textures": each(&|at| json!({"source": at, "sampler": 0})),
         "samplers": [{"magFilter": 9729, "minFilter": 9987, "wrapS": 33071, "wrapT": 33071}],
-        "images": [{"bufferView": 4, "mimeType": "image/jpeg"}],
+        "images": each(&|at| json!({"bufferView": 4 + at, "mimeType": "image/jpeg", "name": textures[at].name})),
         "bufferViews": views, "buffers": [{"byteLength": bytes.len()}],
     });
     packed(json.to_string().into_bytes(), bytes)
 }
 
-fn accessors_of(body: &Body, parts: &[Vec<u8>; 4]) -> [Value; 4] {
+fn put(mesh: &Mesh, [positions, normals, places, indices]: &mut [Vec<u8>; 4]) {
+    mesh.positions.iter().flatten().for_each(|value| positions.extend(value.to_le_bytes()));
+    mesh.normals.iter().flatten().for_each(|value| normals.extend(value.to_le_bytes()));
+    mesh.places.iter().flatten().for_each(|value| places.extend(((value * 65_535.0) as u16).to_le_bytes()));
+    mesh.indices.iter().for_each(|value| indices.extend(value.to_le_bytes()));
+}
+
+fn accessors_of(body: &Mesh, parts: &[Vec<u8>; 4]) -> [Value; 4] {
     let edge = |pick: fn(f32, f32) -> f32| {
         [0, 1, 2].map(|axis| body.positions.iter().map(|at| at[axis]).reduce(pick).unwrap_or(0.0))
     };
@@ -63,7 +85,7 @@ fn accessors_of(body: &Body, parts: &[Vec<u8>; 4]) -> [Value; 4] {
 }
 
 /// All parts one after the other, each from a multiple of four bytes, and the views of them.
-fn joined(parts: &[Vec<u8>; 4], jpeg: &[u8]) -> (Vec<Value>, Vec<u8>) {
+fn joined(parts: &[Vec<u8>; 4], textures: &[Texture]) -> (Vec<Value>, Vec<u8>) {
     let (mut views, mut bytes) = (Vec::new(), Vec::new());
     let mut put = |part: &[u8], kind: Value| {
         let mut view = json!({"buffer": 0, "byteOffset": bytes.len(), "byteLength": part.len()});
@@ -76,7 +98,7 @@ fn joined(parts: &[Vec<u8>; 4], jpeg: &[u8]) -> (Vec<Value>, Vec<u8>) {
     put(&parts[1], json!({"target": VERTICES, "byteStride": 12}));
     put(&parts[2], json!({"target": VERTICES, "byteStride": 4}));
     put(&parts[3], json!({"target": INDICES}));
-    put(jpeg, json!({}));
+    textures.iter().for_each(|texture| put(&texture.jpeg, json!({})));
     (views, bytes)
 }
 

@@ -1,79 +1,160 @@
 //! The relief as a solid in 3D: one binary glTF for the browser and any viewer. Upright, in metres, the front to +z.
 //!
-//! Each piece is a body of its own, named by its number; one texture holds all faces, unlit. Where it fails: a side shows
-//! the colours at the edge of its face, not the solid's own side; very sharp points may fold where they are set in.
+//! Each piece is a body of its own, named by its number. Three textures, unlit: all faces, all sides (each the side of the
+//! solid that its face is cut from), and the backer. Where it fails: raisers show as the wood they lift; gaps wider than a
+//! kerf are drawn as a kerf; very sharp points may fold where they are set in.
 
+mod atlas;
 mod body;
 mod ears;
 mod file;
+mod plain;
+
+use std::collections::BTreeSet;
 
 use image::codecs::jpeg::JpegEncoder;
 use image::{ExtendedColorType, ImageEncoder};
 use measure::Watch;
 use measure::colour::to_byte;
 use rayon::prelude::*;
+use serde_json::{Value, json};
 
+use super::backdrop::{Face, linear, look};
 use super::clamped;
 use super::expose::{Shot, expose};
-use super::pose::Pose;
+use super::pose::{Pose, Surface};
 use crate::derived::Derived;
-use crate::work::{Becomes, Number, Work};
-use body::Body;
+use crate::work::{Area, AreaId, Becomes, Number, Wood, WoodId, Work};
+use atlas::Atlas;
+use body::{Body, Mesh};
+use file::{Part, Texture};
 
-/// Quality of the texture, percent: above it bytes grow faster than what can be seen.
-const JPEG_QUALITY: u8 = 86;
+/// Quality of the textures, percent: above it bytes grow faster than what can be seen.
+const JPEG_QUALITY: u8 = 84;
 /// The widest texture, pixels: what every browser takes.
 const WIDEST_TEXTURE: u32 = 4096;
+/// The backer shows in gaps and shadows only: its texture is this many times coarser.
+const BACKER_COARSER: usize = 2;
 /// How thick the backer is drawn, mm; common practice, no source.
 const BACKER_MM: f32 = 9.0;
 
 /// The relief as the bytes of a GLB; `pose.width` is the width of its texture. `None` when stopped.
 pub fn glb(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Option<Vec<u8>> {
+    let told = |share| (!watch.stopped()).then(|| watch.tell("shaping the pieces", share));
     let pose = Pose { width: pose.width.min(WIDEST_TEXTURE), ..clamped(pose) };
     let shot = expose(work, derived, &pose, watch)?;
-    let jpeg = texture(&shot);
-    watch.tell("shaping the pieces", 0.8);
-    let bodies = bodies(work, derived, &shot);
+    let faces = texture(&shot, 1, |at| shot.bare(at));
+    told(0.75)?;
+    let backer = texture(&shot, BACKER_COARSER, |at| shot.bare_backer(at));
+    told(0.8)?;
+    let panel = [work.panel.width.to_mm() as f32, work.panel.height.to_mm() as f32];
+    let (names, shown, bodies) = bodies(work, derived, (&shot, panel));
+    let atlas = Atlas::new(&bodies);
+    told(0.85)?;
+    let (pixels, size) = atlas.painted((&bodies, &shown), watch)?;
+    let textures = [faces, backer, Texture { name: "sides", jpeg: jpeg(&pixels, size) }];
+    told(0.97)?;
+    let parts = parts((names, bodies), &atlas, panel);
     let rough = 0.9 - 0.007 * pose.gloss.min(100) as f32;
-    (!watch.stopped()).then(|| file::file(&bodies, &jpeg, (&work.choices.title, rough)))
+    Some(file::file(&parts, &textures, (&work.choices.title, rough, woods(work, &pose))))
 }
 
-fn bodies(work: &Work, derived: &mut Derived, shot: &Shot) -> Vec<(String, Body)> {
-    let panel = [work.panel.width.to_mm() as f32, work.panel.height.to_mm() as f32];
+/// The years after which colours are told.
+const YEARS: [u32; 6] = [0, 1, 2, 5, 10, 20];
+
+/// What a viewer needs to show a finish and years: for each wood in linear light its colour in this view, and raw and
+/// finished after each of the years.
+fn woods(work: &Work, pose: &Pose) -> Value {
+    let colour = |wood: &Wood, surface, years| linear(look((work, wood), surface, years));
+    let course = |wood: &Wood, surface| YEARS.map(|years| colour(wood, surface, years));
+    let told = |wood: &Wood| {
+        json!({"shown": colour(wood, pose.surface, pose.years), "raw": course(wood, Surface::Raw),
+            "finished": course(wood, Surface::Finished)})
+    };
+    let used: BTreeSet<&WoodId> =
+        work.pieces.values().filter_map(|piece| Some(&piece.values.wood.as_ref()?.value)).collect();
+    let all =
+        used.into_iter().chain([&work.choices.backer]).filter_map(|id| Some((id.0.clone(), told(&known(work, id)?))));
+    json!({"years": YEARS, "woods": all.collect::<serde_json::Map<_, _>>()})
+}
+
+fn known(work: &Work, id: &WoodId) -> Option<Wood> {
+    work.woods.get(id).cloned().or_else(|| crate::wood::table().remove(id))
+}
+
+/// Names, faces and bodies: the backer first, then every piece shown.
+fn bodies<'a>(
+    work: &Work,
+    derived: &mut Derived,
+    (shot, panel): (&'a Shot, [f32; 2]),
+) -> (Vec<Label>, Vec<&'a Face>, Vec<Body>) {
     let outlines = derived.outlines(work);
     let shown = work.pattern.areas.iter().filter(|(id, _)| shot.faces.at(id.0).piece);
     let pieces: Vec<_> = shown.filter_map(|(id, area)| Some((id, area, outlines.areas.get(id)?))).collect();
-    let body = |&(id, area, outline): &(_, &crate::work::Area, &crate::pattern::Outline)| {
-        let id: &crate::work::AreaId = id;
-        let name = match area.becomes {
-            Becomes::Piece(Number(number)) => format!("piece {number}"),
-            _ => format!("area {}", id.0),
-        };
-        let size = (shot.faces.at(id.0).height, outline.widest.radius as f32 / 1000.0);
-        (name, Body::piece(&outline.rings, size, panel))
+    let size = |id: &AreaId, widest: i32| (shot.faces.at(id.0).height, widest as f32 / 1000.0);
+    let body = |(id, _, outline): &(&AreaId, &Area, &crate::pattern::Outline)| {
+        Body::piece(&outline.rings, size(id, outline.widest.radius as i32), panel)
     };
-    let mut bodies = vec![("backer".to_string(), Body::sheet(panel, BACKER_MM))];
+    let mut bodies = vec![Body::sheet(panel, BACKER_MM)];
     bodies.extend(pieces.par_iter().map(body).collect::<Vec<_>>());
-    bodies
+    let named = |(id, area, _): &(&AreaId, &Area, _)| (name(**id, area), wood(work, area));
+    let backer = ("backer".to_string(), Some(work.choices.backer.0.clone()));
+    let names = std::iter::once(backer).chain(pieces.iter().map(named)).collect();
+    let faces = std::iter::once(&shot.faces.backer).chain(pieces.iter().map(|(id, ..)| shot.faces.at(id.0))).collect();
+    (names, faces, bodies)
 }
 
-/// The faces, unlit, as a JPEG.
-fn texture(shot: &Shot) -> Vec<u8> {
-    let (width, height, fine) = (shot.grid.width as usize, shot.grid.height as usize, shot.grid.fine as usize);
-    let mut pixels = vec![0; width * height * 3];
-    pixels.par_chunks_mut(width * 3).enumerate().for_each(|(row, line)| {
+/// A body's name, and the key of its wood.
+type Label = (String, Option<String>);
+
+fn wood(work: &Work, area: &Area) -> Option<String> {
+    let Becomes::Piece(number) = area.becomes else { return None };
+    work.pieces.get(&number)?.values.wood.as_ref().map(|chosen| chosen.value.0.to_string())
+}
+
+fn name(id: AreaId, area: &Area) -> String {
+    match area.becomes {
+        Becomes::Piece(Number(number)) => format!("piece {number}"),
+        _ => format!("area {}", id.0),
+    }
+}
+
+/// The meshes by name: of the face on the first texture, or the second for the backer, and of the sides on the third.
+fn parts((names, bodies): (Vec<Label>, Vec<Body>), atlas: &Atlas, panel: [f32; 2]) -> Vec<Part> {
+    let part = |(at, ((name, wood), body)): (usize, (Label, Body))| {
+        let mut sides = Mesh::default();
+        for (run, side) in body.runs.iter().enumerate() {
+            side.onto(&mut sides, (panel, atlas.place((at, run))));
+        }
+        Part { name, wood, meshes: vec![(body.face, usize::from(at == 0)), (sides, 2)] }
+    };
+    names.into_iter().zip(bodies).enumerate().map(part).collect()
+}
+
+/// Colours of the grid's samples as a texture, `coarser` times smaller than the picture.
+fn texture(shot: &Shot, coarser: usize, colour: impl Fn((usize, usize)) -> [f32; 3] + Sync) -> Texture {
+    let fine = shot.grid.fine as usize;
+    let size = [shot.grid.width, shot.grid.height].map(|pixels| (pixels as usize / coarser).max(1));
+    let step = fine * coarser;
+    let mut pixels = vec![0; size[0] * size[1] * 3];
+    pixels.par_chunks_mut(size[0] * 3).enumerate().for_each(|(row, line)| {
         for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
             let mut sum = [0.0; 3];
             for sample in 0..fine * fine {
-                let bare = shot.bare((column * fine + sample % fine, row * fine + sample / fine));
-                (0..3).for_each(|c| sum[c] += bare[c]);
+                let (x, y) = (sample % fine * coarser, sample / fine * coarser);
+                let sent = colour((column * step + x, row * step + y));
+                (0..3).for_each(|c| sum[c] += sent[c]);
             }
             (0..3).for_each(|c| pixel[c] = to_byte(f64::from(sum[c] / (fine * fine) as f32)));
         }
     });
+    Texture { name: if coarser == 1 { "faces" } else { "backer" }, jpeg: jpeg(&pixels, size) }
+}
+
+fn jpeg(pixels: &[u8], [width, height]: [usize; 2]) -> Vec<u8> {
     let mut bytes = Vec::new();
     JpegEncoder::new_with_quality(&mut bytes, JPEG_QUALITY)
-        .write_image(&pixels, width as u32, height as u32, ExtendedColorType::Rgb8)
+        .write_image(pixels, width as u32, height as u32, ExtendedColorType::Rgb8)
         .expect("a texture has three bytes a pixel, and memory takes every write");
     bytes
 }
