@@ -12,6 +12,8 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     target: "es2022",
     reportCompressedSize: true,
+    // The 3D view is a piece of its own, loaded only when a relief is turned.
+    chunkSizeWarningLimit: 600,
   },
   server: { fs: { allow: [".."] } },
   test: { include: ["**/*.test.ts", "**/*.test.tsx"], exclude: ["node_modules", "browser"] },

@@ -1,24 +1,53 @@
-// View: the lit relief as the server draws it, and the sheets for the bench.
+// View: the relief lit or turned in 3D, in the light of the wall; and the sheets for the bench.
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Model } from "../state/model";
 import { Icon } from "../view/icons";
+import { Lamp } from "../view/lamp";
+import { Lit } from "../view/lit";
 import { narrow } from "../view/narrow";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
-
-const VIEW_PX = 1400;
+import { Turned } from "../view/turned";
 
 export function ViewPage() {
   const model = useStudio().model.value;
+  const turned = useSignal(false);
+  const why = useSignal("");
   if (!model) return null;
   if (!model.setup.accepted) return <NoPattern />;
+  const without = (reason: string) => {
+    turned.value = false;
+    why.value = reason;
+  };
   return (
     <main class="page">
-      <Lit model={model} />
-      <section class={narrow.value ? "panel short" : "panel"} aria-label="Sheets">
+      <div class="view-page">
+        {turned.value ? <Turned model={model} without={without} /> : <Lit model={model} />}
+      </div>
+      <section class={narrow.value ? "panel short" : "panel"} aria-label="View and sheets">
         <div class="panel-body">
+          <Section title="Seen" aside={open(model)}>
+            <div class="ways-of-seeing">
+              <Way name="Lit picture" icon="sun" on={!turned.value} choose={() => without("")} />
+              <Way
+                name="Turn in 3D"
+                icon="view"
+                on={turned.value}
+                choose={() => {
+                  turned.value = true;
+                  why.value = "";
+                }}
+              />
+            </div>
+            {why.value !== "" && (
+              <p class="soft small" role="status">
+                {why.value}
+              </p>
+            )}
+          </Section>
+          <Lamp flat={!turned.value} />
           <Sheets model={model} />
         </div>
       </section>
@@ -26,32 +55,32 @@ export function ViewPage() {
   );
 }
 
-function Lit({ model }: { model: Model }) {
-  const waiting = useSignal(true);
-  const failed = useSignal(false);
-  const address = `/api/view.png?px=${VIEW_PX}&r=${model.revision}`;
-  useEffect(() => {
-    waiting.value = true;
-    failed.value = false;
-  }, [address]);
+/** What the view has to assume. */
+function open(model: Model): string {
+  const all = [...model.pieces.values()];
+  const [flat, plain] = [
+    all.filter((piece) => !piece.height).length,
+    all.filter((piece) => !piece.wood).length,
+  ];
+  const told = [
+    flat > 0 ? `${flat} without height: flat` : "",
+    plain > 0 ? `${plain} without wood: plain` : "",
+  ];
+  return told.filter((words) => words !== "").join(", ");
+}
+
+interface WayProps {
+  name: string;
+  icon: "sun" | "view";
+  on: boolean;
+  choose: () => void;
+}
+
+function Way({ name, icon, on, choose }: WayProps) {
   return (
-    <div class="view-page">
-      {failed.value ? (
-        <p class="soft">The view could not be drawn. Change something, or open the page again.</p>
-      ) : (
-        <img
-          src={address}
-          class={waiting.value ? "waiting" : undefined}
-          alt={`${model.setup.title || "The work"} as a relief in its woods, lit from the upper left`}
-          onLoad={() => {
-            waiting.value = false;
-          }}
-          onError={() => {
-            failed.value = true;
-          }}
-        />
-      )}
-    </div>
+    <button type="button" class="button" aria-pressed={on} onClick={choose}>
+      <Icon name={icon} /> {name}
+    </button>
   );
 }
 

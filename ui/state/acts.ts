@@ -18,11 +18,18 @@ const DOES: Readonly<Record<string, string>> = {
   work_out_heights: "Working out heights",
   mend_heights: "Mending heights",
   view: "Lighting the relief",
+  solid: "Shaping the relief in 3D",
   sheets: "Making the pattern book",
 };
 
 export function doing(name: string): string {
   return DOES[name] ?? "Working";
+}
+
+/** What an act says of itself, its stage after its name unless that says the same. */
+export function said(act: Act): string {
+  const name = doing(act.name);
+  return act.text === "" || act.text.toLowerCase() === name.toLowerCase() ? name : `${name}: ${act.text}`;
 }
 
 export class Acts {

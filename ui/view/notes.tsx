@@ -1,6 +1,6 @@
 // Words that come and go: refusals with their ways out, long work with its stop, the server away.
 
-import { doing } from "../state/acts";
+import { doing, said } from "../state/acts";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
 
@@ -36,10 +36,7 @@ function Progress() {
       {studio.acts.running.value.map((act) => (
         <div class="note" role="status" key={act.id}>
           <Icon name="info" />
-          <p>
-            {doing(act.name)}
-            {act.text === "" ? "" : `: ${act.text}`}
-          </p>
+          <p>{said(act)}</p>
           <button type="button" class="button" onClick={() => studio.stop(act.id)}>
             <Icon name="stop" /> Stop
           </button>

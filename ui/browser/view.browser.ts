@@ -1,0 +1,85 @@
+// The view as a maker sees it: lit at once, turned in 3D by hand and keys, and the solid as Khronos' validator
+// (gltf-validator) judges it.
+
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { AxeBuilder } from "@axe-core/playwright";
+import { validateBytes } from "gltf-validator";
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { solidIn } from "../state/solid";
+import { type Running, running } from "./spelk";
+
+let run: Running;
+let page: Page;
+const faults: string[] = [];
+const folder = mkdtempSync(join(tmpdir(), "spelk-view-"));
+const job = join(folder, "demo", "heron.spelk");
+const spelk = (...words: string[]) => execFileSync(process.env.SPELK ?? "", words, { cwd: folder });
+
+beforeAll(async () => {
+  spelk("demo", "demo");
+  run = await running([job]);
+  page = run.page;
+  page.on("pageerror", (error) => faults.push(String(error)));
+}, 240_000);
+
+afterAll(() => run?.stop());
+
+test("the solid is valid glTF, small, upright and in metres, and the same bytes each time", async () => {
+  for (const name of ["a.glb", "b.glb"]) spelk("view", job, "--out", name);
+  const [a, b] = ["a.glb", "b.glb"].map((name) => readFileSync(join(folder, name)));
+  if (!a || !b) throw new Error("no solid was written");
+  expect(a.equals(b)).toBe(true);
+  const report = await validateBytes(new Uint8Array(a));
+  expect([report.issues.numErrors, report.issues.numWarnings]).toEqual([0, 0]);
+  expect(report.info.materialCount).toBe(3);
+  expect(a.length).toBeLessThan(12e6);
+
+  const told = JSON.parse(spelk("tell", job, "--json").toString());
+  const solid = solidIn(a.buffer.slice(a.byteOffset, a.byteOffset + a.length) as ArrayBuffer);
+  const most = (axis: number) =>
+    Math.max(...solid.skins.map((skin) => skin.positions.filter((_, at) => at % 3 === axis).reduce(max)));
+  const [width, height] = told.panel_mm;
+  const highest = Math.max(...told.pieces.map((piece: { height_mm: number }) => piece.height_mm));
+  expect(most(0)).toBeCloseTo(width / 2000, 6);
+  expect(most(1)).toBeCloseTo(height / 2000, 6);
+  expect(most(2)).toBeCloseTo(highest / 1000, 6);
+  const woods = new Set(told.pieces.map((piece: { wood: string }) => piece.wood));
+  for (const wood of woods) expect(solid.woods[wood as string]?.finished.length).toBe(solid.years.length);
+});
+
+const max = (one: number, other: number) => Math.max(one, other);
+
+test("the page shows a picture soon, turns the relief in 3D, and holds what axe asks", async () => {
+  await page.keyboard.press("4");
+  await page.locator(".lit img").waitFor({ timeout: 60_000 });
+  await page.getByRole("button", { name: "Turn in 3D" }).click();
+  await page.locator(".turned .lit, .turned-held:not(.unready)").first().waitFor();
+  await page.locator(".turned-held:not(.unready)").waitFor({ timeout: 120_000 });
+  const held = page.getByRole("application", { name: /The relief in 3D/ });
+  const seen = async () => {
+    await page.waitForTimeout(1500);
+    return (await held.screenshot()).toString("base64");
+  };
+  const straight = await seen();
+  await held.focus();
+  for (let at = 0; at < 6; at++) await page.keyboard.press("ArrowRight");
+  const turned = await seen();
+  expect(turned).not.toBe(straight);
+  await page.getByLabel(/^Years on the wall/).fill("5");
+  expect(await seen()).not.toBe(turned);
+  await page.keyboard.press("Home");
+  for (const colorScheme of ["light", "dark"] as const) {
+    await page.emulateMedia({ colorScheme });
+    const { violations } = await new AxeBuilder({ page })
+      .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"])
+      .analyze();
+    expect(violations.map((violation) => violation.id)).toEqual([]);
+  }
+  await page.getByRole("button", { name: "Lit picture" }).click();
+  await page.locator(".lit img").waitFor({ timeout: 60_000 });
+  expect(faults).toEqual([]);
+});
