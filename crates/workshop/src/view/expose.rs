@@ -24,6 +24,10 @@ const LUSTRE: f32 = 1.1;
 /// How far in front of a wall its foot is looked for, mm: past the kerf and the eased edge beyond.
 const IN_FRONT_MM: f32 = 1.6;
 
+/// Rows that are taken together for the light on a wall, and how far their heights may differ, mm.
+const CALM_ROWS: [i32; 7] = [-9, -6, -3, 0, 3, 6, 9];
+const CALM_MM: f32 = 1.0;
+
 /// The relief and the light on it.
 pub(super) struct Shot {
     pub grid: Grid,
@@ -145,17 +149,39 @@ impl Shot {
         let foot = if z < low { inside(x as i32 + toward).unwrap_or(foot) } else { foot };
         let up = ((z - low) / (height - low).max(1e-3)).clamp(0.0, 1.0);
         let mix = |a: f32, b: f32| a + up * (b - a);
-        let (one, other) = (self.around_at((foot, y)), self.around_at((x, y)));
+        let ((dim, one), (bright, other)) = (self.calm((foot, y)), self.calm((x, y)));
         let around = Around {
             open: mix(one.open, other.open),
             thrown: std::array::from_fn(|c| mix(one.thrown[c], other.thrown[c])),
             back: std::array::from_fn(|c| mix(one.back[c], other.back[c])),
         };
-        let seen = mix(self.seen[y * across + foot], self.seen[at]);
+        let seen = mix(dim, bright);
         let normal = self.field.out(at, toward as f32);
         let light = self.received(face.colour, (normal, seen), &around);
         let [mm_across, mm_down] = self.grid.place(x, y);
         Sent { colour: face.bare([mm_across, mm_down, z - height], self.grid.step), light, lamp: 0.0, normal }
+    }
+
+    /// How much of the lamp a sample sees, and its light from all round: the mean over rows near by, at its height, for
+    /// the foot of a wall runs up and down by whole samples.
+    fn calm(&self, (x, y): (usize, usize)) -> (f32, Around) {
+        let heights = &self.field.heights;
+        let level = heights.mm[y * heights.across + x];
+        let rows = CALM_ROWS.iter().map(|by| y as i32 + by).filter(|row| (0..heights.down as i32).contains(row));
+        let near =
+            rows.map(|row| row as usize * heights.across + x).filter(|at| (heights.mm[*at] - level).abs() < CALM_MM);
+        let (mut seen, mut sum, mut count) = (0.0, Around::default(), 0.0);
+        for at in near {
+            let here = self.around_at((x, at / heights.across));
+            seen += self.seen[at];
+            sum.open += here.open;
+            (0..3).for_each(|c| {
+                (sum.thrown[c], sum.back[c]) = (sum.thrown[c] + here.thrown[c], sum.back[c] + here.back[c])
+            });
+            count += 1.0;
+        }
+        let mean = |values: [f32; 3]| values.map(|value| value / count);
+        (seen / count, Around { open: sum.open / count, thrown: mean(sum.thrown), back: mean(sum.back) })
     }
 
     fn around_at(&self, (x, y): (usize, usize)) -> &Around {
