@@ -3,15 +3,17 @@
 import { useSignal } from "@preact/signals";
 import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
-import { type Manner, relate, whomOf } from "../state/relate";
-import type { Depth, Piece, Relation } from "../state/wire";
+import type { Depth, Edit, Piece, Relation } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { Pieces, pinnedHeight } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
-import { pieces, whomSaid } from "../view/words";
+import { pieces } from "../view/words";
+import { Drawn } from "./relief/drawn";
+import { Above } from "./relief/saying";
+import { StepSlider } from "./relief/step";
 
 const KINDS = ["no_way", "unmet", "off_stock", "unreadable_step", "empty_part"] as const;
 
@@ -25,6 +27,7 @@ export function ReliefPage() {
       <WorkOut model={model} />
       <ForPicked model={model} />
       <Above model={model} />
+      <Drawn model={model} />
       <Findings kinds={KINDS} title="What cannot hold" />
       <Relations model={model} />
       <Pieces model={model} about="height" />
@@ -64,8 +67,10 @@ function WorkOut({ model }: { model: Model }) {
           {mending ? "Mending…" : "Mend: move as few as can be"}
         </button>
       )}
+      <StepSlider model={model} />
       <p class="soft small">
-        Light is near the eye, dark lies deep. Heights are tops above the backer; pinned ones stay.
+        Light is near the eye, dark lies deep, hatched is undecided. Heights are tops above the backer; pinned
+        ones stay.
       </p>
     </Section>
   );
@@ -134,8 +139,21 @@ function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
       >
         Free
       </button>
+      <button
+        type="button"
+        class="button"
+        disabled={height === null}
+        title="Fixes the thickness, without a raiser: a piece from which the others are said"
+        onClick={() => height !== null && studio.edit(...list.map((piece) => thickness(piece, height)))}
+      >
+        Fix as thickness
+      </button>
     </form>
   );
+}
+
+function thickness(piece: Piece, thickness: number): Edit {
+  return { relief: { build: { whom: { piece: piece.number }, thickness, raiser: 0 } } };
 }
 
 function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
@@ -167,137 +185,6 @@ function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
         </button>
       ))}
     </fieldset>
-  );
-}
-
-const MANNERS: readonly (readonly [Manner, string])[] = [
-  ["at_least", "stands above, by at least"],
-  ["about", "stands above, by about"],
-  ["level", "is level with"],
-];
-
-function Above({ model }: { model: Model }) {
-  const studio = useStudio();
-  const list = studio.picking.pieces.value;
-  const turned = useSignal(false);
-  const [one, other] = turned.value ? [list[1], list[0]] : [list[0], list[1]];
-  return (
-    <Section title="This stands above that">
-      {one && other && list.length === 2 ? (
-        <Saying
-          key={`${one.number} ${other.number}`}
-          model={model}
-          upper={one}
-          lower={other}
-          turn={() => {
-            turned.value = !turned.value;
-          }}
-        />
-      ) : (
-        <p class="soft small">
-          Pick two pieces: first the upper one, then, holding Shift or with Several, the lower one.
-        </p>
-      )}
-    </Section>
-  );
-}
-
-function Saying({
-  model,
-  upper,
-  lower,
-  turn,
-}: {
-  model: Model;
-  upper: Piece;
-  lower: Piece;
-  turn: () => void;
-}) {
-  const studio = useStudio();
-  const unit = model.setup.unit;
-  const manner = useSignal<Manner>("at_least");
-  const by = useSignal(lengthBare(model.setup.stock.readable_step, unit));
-  const must = useSignal(true);
-  const parts = useSignal(false);
-  const canParts = (upper.part !== null || lower.part !== null) && upper.part !== lower.part;
-  const [high, low] = [whomOf(upper, parts.value && canParts), whomOf(lower, parts.value && canParts)];
-  const length = lengthTyped(by.value, unit);
-  const say = () => {
-    if (length === null && manner.value !== "level") return;
-    const strength = must.value ? ("must" as const) : { wish: 10 };
-    void studio.edit(relate({ upper: high, lower: low, manner: manner.value, by: length ?? 0, strength }));
-  };
-  return (
-    <>
-      <p class="saying">
-        <strong>{whomSaid(high, model)}</strong>
-        <button
-          type="button"
-          class="button quiet"
-          onClick={turn}
-          aria-label="Turn round: the other one is above"
-        >
-          ⇅
-        </button>
-        <strong>{whomSaid(low, model)}</strong>
-      </p>
-      <div class="row">
-        <select
-          class="input grow"
-          aria-label="How they stand"
-          value={manner.value}
-          onChange={(event) => {
-            manner.value = event.currentTarget.value as Manner;
-          }}
-        >
-          {MANNERS.map(([key, words]) => (
-            <option key={key} value={key}>
-              {words}
-            </option>
-          ))}
-        </select>
-        {manner.value !== "level" && (
-          <input
-            class="input short"
-            aria-label={`By how much, in ${unit === "mm" ? "mm" : "inches"}`}
-            value={by.value}
-            onInput={(event) => {
-              by.value = event.currentTarget.value;
-            }}
-          />
-        )}
-      </div>
-      <label class="choice">
-        <input
-          type="checkbox"
-          checked={must.value}
-          onChange={(event) => {
-            must.value = event.currentTarget.checked;
-          }}
-        />
-        It must; otherwise it is a wish
-      </label>
-      {canParts && (
-        <label class="choice">
-          <input
-            type="checkbox"
-            checked={parts.value}
-            onChange={(event) => {
-              parts.value = event.currentTarget.checked;
-            }}
-          />
-          Say it of the whole parts
-        </label>
-      )}
-      <button
-        type="button"
-        class="button main"
-        disabled={length === null && manner.value !== "level"}
-        onClick={say}
-      >
-        <Icon name="check" /> Say so
-      </button>
-    </>
   );
 }
 

@@ -8,6 +8,7 @@ import type {
   Desk,
   Draft,
   Edit,
+  Section,
   Seen,
   SheetsFor,
   Started,
@@ -41,6 +42,7 @@ export interface Door {
   ask(ask: Ask): Promise<Started>;
   stop(act: number): Promise<void>;
   within(polygon_mm: [number, number][]): Promise<Chosen>;
+  section(line_mm: [number, number][]): Promise<Section>;
   sheets(asked: SheetsFor): Promise<Started>;
   /** Listens until the returned function is called. */
   listen(heard: Heard): () => void;
@@ -75,6 +77,7 @@ export function httpDoor(): Door {
     ask: (ask) => post("ask", { ask }),
     stop: (act) => post("act/stop", { act }),
     within: (polygon_mm) => post("within", { polygon_mm }),
+    section: (line_mm) => post("section", { line_mm }),
     sheets: (asked) => post("sheets", asked),
     listen,
   };

@@ -16,6 +16,7 @@ import type {
   Edit,
   Found,
   Hello,
+  SectionStretch,
   Seen,
   SheetsFor,
   Trouble,
@@ -160,6 +161,16 @@ export class Studio {
   async within(polygon: [number, number][]): Promise<number[]> {
     try {
       return (await this.door.within(polygon)).areas;
+    } catch (error) {
+      this.failed(error);
+      return [];
+    }
+  }
+
+  /** What a drawn line runs over, in its order. */
+  async section(line: [number, number][]): Promise<readonly SectionStretch[]> {
+    try {
+      return (await this.door.section(line)).stretches;
     } catch (error) {
       this.failed(error);
       return [];

@@ -3,7 +3,13 @@
 import { type Signal, signal } from "@preact/signals";
 import type { PatternPoint } from "./viewport";
 
-export type Tool = "pick" | "lasso" | "split";
+export type Tool = "pick" | "lasso" | "split" | "climb" | "section";
+
+/** A line drawn for a page that waits for it. */
+export interface Taken {
+  readonly tool: "climb" | "section";
+  readonly line: readonly PatternPoint[];
+}
 
 /** Points nearer to the last one than this add nothing to a drawn line, mm. */
 const LEAST_STEP_MM = 0.3;
@@ -15,6 +21,9 @@ export class Tools {
   readonly line: Signal<readonly PatternPoint[]> = signal([]);
   /** The cross that arrow keys move while drawing; null when the pointer draws. */
   readonly cross: Signal<PatternPoint | null> = signal(null);
+
+  /** The last line drawn for a page. */
+  readonly taken: Signal<Taken | null> = signal(null);
 
   take(tool: Tool): void {
     this.tool.value = tool;

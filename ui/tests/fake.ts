@@ -57,6 +57,7 @@ export function seen(revision = 1, step = 1): Seen {
         lowest: 12_000,
         highest: 45_000,
       },
+      steps: [1500, 3000, 6000],
       trace: { pieces: 3, ground: "drop" },
       woods_most: 9,
       backer: "walnut",
@@ -178,6 +179,10 @@ export class Fake implements Door {
   stop() {
     return this.answer(undefined);
   }
+  section() {
+    return Promise.resolve({ stretches: [] });
+  }
+
   within() {
     return this.answer({ areas: [1, 2] });
   }

@@ -57,6 +57,13 @@ function Panel({ name, children }: { name: string; children: ComponentChildren }
   );
 }
 
+const SAYS = {
+  lasso: "Draw a loop around pieces.",
+  split: "Draw the new saw line across a piece, edge to edge.",
+  climb: "Draw over the row, from the lowest piece to the highest.",
+  section: "Draw the line that you want to see cut.",
+} as const;
+
 function Toolbar() {
   const tool = tools.tool.value;
   return (
@@ -81,9 +88,7 @@ function Toolbar() {
       </div>
       {tool !== "pick" && (
         <p class="says" role="status">
-          {tool === "lasso"
-            ? "Draw a loop around pieces."
-            : "Draw the new saw line across a piece, edge to edge."}{" "}
+          {SAYS[tool]}{" "}
           Esc leaves.
         </p>
       )}

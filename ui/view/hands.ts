@@ -55,6 +55,11 @@ export class Hands {
     const line = this.tools.line.peek();
     const tool = this.tools.tool.peek();
     if (tool === "pick" || line.length < 2) return;
+    if (tool === "climb" || tool === "section") {
+      this.tools.taken.value = { tool, line };
+      this.tools.take("pick");
+      return;
+    }
     if (tool === "lasso") void this.loop(line);
     else void this.split(line);
     this.tools.drop();

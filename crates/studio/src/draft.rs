@@ -1,4 +1,4 @@
-//! Quick drafts while the number of pieces is slid, and which areas lie in a lasso.
+//! Quick drafts while the number of pieces is slid, which areas lie in a lasso, and what a drawn line runs over.
 
 use std::sync::Arc;
 
@@ -6,12 +6,13 @@ use measure::Watch;
 use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::{Point, inside};
+use workshop::relief;
 use workshop::work::{Ask, Becomes, TraceChoices, Values, Work};
 use workshop::{Derived, Sketch};
 
 use crate::desk::{Desk, Table};
 use crate::see::{closed, hex, trail};
-use crate::wire::{Chosen, Draft, DraftArea, DraftFor, Trouble, Within};
+use crate::wire::{Chosen, Draft, DraftArea, DraftFor, Section, SectionFor, SectionStretch, Trouble, Within};
 
 /// A pattern has at most this many pieces.
 const PIECES_MOST: u32 = 2000;
@@ -66,6 +67,19 @@ fn lines<'a>(lines: impl IntoIterator<Item = &'a Vec<Point>>) -> String {
     let mut path = String::new();
     lines.into_iter().for_each(|line| trail(&mut path, line));
     path
+}
+
+/// A drawn line has at most so many points: more than a hand draws.
+const LINE_MOST: usize = 4000;
+
+/// What a drawn line runs over.
+pub fn section(table: &mut Table, asked: &SectionFor) -> Result<Section, Trouble> {
+    let line: Vec<Point> = asked.line_mm.iter().map(|[x, y]| Point::new(Um::mm(*x).0, Um::mm(*y).0)).collect();
+    if !(2..=LINE_MOST).contains(&line.len()) {
+        return Err(Trouble::of("A line has two points at least.", "Draw it across the pieces that you mean."));
+    }
+    let stretch = |one: relief::Stretch| SectionStretch { area: one.area, from_mm: one.from_mm, to_mm: one.to_mm };
+    Ok(Section { stretches: relief::profile(&table.outlines(), &line).into_iter().map(stretch).collect() })
 }
 
 /// The areas that lie in a lasso.

@@ -29,8 +29,8 @@ use crate::desk::{Desk, On, Told};
 use crate::guard::{Guard, watch};
 use crate::serve::Demo;
 use crate::wire::{
-    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Open, Recent, SheetsFor, Started,
-    Stop, Trouble, Within,
+    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Open, Recent, Section, SectionFor,
+    SheetsFor, Started, Stop, Trouble, Within,
 };
 use crate::{begin, draft, view};
 
@@ -72,6 +72,7 @@ pub fn all(house: House) -> Router {
         .route("/api/ask", post(ask))
         .route("/api/act/stop", post(stop))
         .route("/api/within", post(within))
+        .route("/api/section", post(section))
         .route("/api/picture.png", get(picture))
         .route("/api/view.png", get(view::lit))
         .route("/api/view.glb", get(view::solid))
@@ -299,6 +300,10 @@ async fn stop(State(house): State<House>, Body(Stop { act }): Body<Stop>) -> Sta
     // An act that has just ended needs no stopping.
     house.desk.acts.stop(act);
     StatusCode::NO_CONTENT
+}
+
+async fn section(State(house): State<House>, Body(asked): Body<SectionFor>) -> Result<Json<Section>, Trouble> {
+    answer(move || house.desk.with(|table| draft::section(table, &asked))).await
 }
 
 async fn within(State(house): State<House>, Body(asked): Body<Within>) -> Result<Json<Chosen>, Trouble> {

@@ -11,7 +11,7 @@ use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::Point;
 use workshop::pattern::Outlines;
-use workshop::work::{self, AreaId, Becomes, BorderId, Number, WoodId, Work};
+use workshop::work::{self, AreaId, Becomes, BorderId, Named, Number, WoodId, Work};
 use workshop::{Derived, relief, wood};
 
 use crate::wire::{
@@ -181,6 +181,7 @@ fn setup(work: &Work) -> Setup {
         unit: choices.unit,
         panel: work.panel,
         stock: choices.stock.clone(),
+        steps: [Named::Hair, Named::Step, Named::Lot].map(|named| choices.named(named)),
         trace: choices.trace.clone(),
         woods_most: choices.woods_most,
         backer: choices.backer.clone(),
@@ -237,7 +238,7 @@ fn wood_seen(work: &Work, one: &work::Wood) -> Wood {
 
 fn relation(work: &Work, id: work::RelationId, one: &work::Relation) -> Relation {
     let words = relief::in_words(work, &one.says, one.strength);
-    Relation { id, says: one.says.clone(), words, strength: one.strength, by: one.by }
+    Relation { id, says: one.says.clone(), words, strength: one.strength, by: one.by, named: one.named }
 }
 
 fn swallowed(one: &work::Swallowed) -> Swallowed {

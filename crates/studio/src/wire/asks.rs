@@ -126,6 +126,31 @@ pub struct Within {
     pub whole: bool,
 }
 
+/// `POST /api/section`: a line drawn over the pattern.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct SectionFor {
+    /// Its points, mm.
+    pub line_mm: Vec<[f64; 2]>,
+}
+
+/// What a drawn line runs over, in its order.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Section {
+    /// The stretches.
+    pub stretches: Vec<SectionStretch>,
+}
+
+/// A stretch of a drawn line over one area.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct SectionStretch {
+    /// The area.
+    pub area: AreaId,
+    /// Where it begins along the line, mm.
+    pub from_mm: f64,
+    /// Where it ends, mm.
+    pub to_mm: f64,
+}
+
 /// The areas in a lasso.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 pub struct Chosen {

@@ -6,7 +6,7 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BorderId, By, Depth, Grave, Kind, Number, PartId, PictureRef, RelationId, Says, Size, State, Stock,
+    AreaId, BorderId, By, Depth, Grave, Kind, Named, Number, PartId, PictureRef, RelationId, Says, Size, State, Stock,
     Strength, TraceChoices, Unit, Way, Whom, WoodId,
 };
 
@@ -56,6 +56,8 @@ pub struct Setup {
     pub panel: Size,
     /// What the pieces are sawn from, and the limits that follow.
     pub stock: Stock,
+    /// A hair, a step and a lot between pieces.
+    pub steps: [Um; 3],
     /// How the picture was, or will be, traced.
     pub trace: TraceChoices,
     /// At most this many woods.
@@ -222,6 +224,8 @@ pub struct Relation {
     pub strength: Strength,
     /// Who said it.
     pub by: By,
+    /// The named step that its distance is, if it is one.
+    pub named: Option<Named>,
 }
 
 /// A depth mark.

@@ -38,6 +38,7 @@ fn of_setup(edit: &setup::Edit) -> &'static str {
         setup::Edit::Backer(_) => "set the backer",
         setup::Edit::Finish(_) => "set the finish",
         setup::Edit::Saw(_) => "set the saw",
+        setup::Edit::Step(_) => "set what a step is",
         setup::Edit::Mount(_) => "set the allowances of the backer",
         setup::Edit::PerTone { .. } => "set the woods of a tone",
         setup::Edit::OnHand { .. } => "say what is on hand",
@@ -92,6 +93,8 @@ fn of_wood(edit: &wood::Edit) -> &'static str {
 fn of_relief(edit: &relief::Edit) -> &'static str {
     match edit {
         relief::Edit::Relate { .. } => "say how pieces stand",
+        relief::Edit::RelateBy { .. } => "say how pieces stand",
+        relief::Edit::KeepApart { .. } => "keep pieces apart",
         relief::Edit::Restate { .. } => "restate a relation",
         relief::Edit::Unrelate(_) => "take a relation back",
         relief::Edit::Mark { .. } => "mark depth",

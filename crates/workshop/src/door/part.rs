@@ -256,7 +256,7 @@ mod tests {
         let mut work = bird();
         let (bird, wing) = (Whom::Part(PartId(1)), Whom::Part(PartId(2)));
         let says = Says::AtLeast { above: bird, below: Whom::Piece(Number(5)), by: Um(1000) };
-        let relation = Relation { says, strength: Strength::Must, by: crate::work::By::Hand };
+        let relation = Relation { says, strength: Strength::Must, by: crate::work::By::Hand, named: None };
         work.relations.insert(RelationId(1), relation);
         work.marks = BTreeMap::from([(bird, Depth::Near), (wing, Depth::Far)]);
         let changes = go(&mut work, Edit::Disband(PartId(1))).expect("it can be given up");

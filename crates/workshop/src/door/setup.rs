@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use measure::length::{Um, mm_text};
 
-use crate::wood;
 use crate::work::edit::{picture, setup};
 use crate::work::{Changes, Mount, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
+use crate::{relief, wood};
 
 /// A title longer than this fits no sheet.
 const TITLE_MOST: usize = 200;
@@ -27,6 +27,11 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
         setup::Edit::Stock(stock) => {
             sound_stock(stock)?;
             work.choices.stock = stock.clone();
+            relief::follow_step(work);
+        }
+        setup::Edit::Step(step) => {
+            work.choices.step = Some(relief::sound_step(work, *step)?);
+            relief::follow_step(work);
         }
         setup::Edit::WoodsMost(most) => {
             if !WOODS_MOST.contains(most) {

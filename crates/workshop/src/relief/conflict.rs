@@ -223,7 +223,7 @@ fn loosenings(says: &Says) -> Vec<Loosen> {
         Says::About { .. } | Says::At(..) => vec![shift(-1, first), shift(1, first)],
         Says::Within(..) => vec![shift(-1, first), shift(1, second)],
         Says::Climbs { .. } => vec![shift(-1, first), shift(1, first), shift(-1, second), shift(1, second)],
-        Says::Level(a, b) => [(*a, *b), (*b, *a)].map(no_lower).into(),
+        Says::Level(a, b) | Says::SameAs(a, b) => [(*a, *b), (*b, *a)].map(no_lower).into(),
     }
 }
 
@@ -238,7 +238,7 @@ fn first(says: &mut Says) -> Option<&mut Um> {
         Says::At(_, at) => Some(at),
         Says::Within(_, least, _) => Some(least),
         Says::Climbs { from, .. } => Some(from),
-        Says::Level(..) => None,
+        Says::Level(..) | Says::SameAs(..) => None,
     }
 }
 

@@ -87,7 +87,7 @@ fn stretch(rank: &[f64], (lowest, highest): (f64, f64)) -> Vec<f64> {
 }
 
 /// The mark of each marked piece: its own, else that of the innermost marked part that it lies in.
-fn marked(work: &Work) -> BTreeMap<Number, Depth> {
+pub(super) fn marked(work: &Work) -> BTreeMap<Number, Depth> {
     let mut parts: Vec<(usize, PartId, Depth)> = Vec::new();
     for (whom, depth) in &work.marks {
         if let Whom::Part(part) = whom {
@@ -167,6 +167,38 @@ mod tests {
         let fixed = [Some(0.0), None, None, None, Some(40.0)];
         let heights = harmonic(&[0.0, 20.0, 20.0, 20.0, 40.0], &fixed, &touches);
         assert!(heights.windows(2).all(|pair| (5.0..15.0).contains(&(pair[1] - pair[0]))), "{heights:?}");
+    }
+
+    /// What a walk of d pieces keeps of a change: each piece hands on at most this share of it, since `DRAW` takes the rest.
+    #[test]
+    fn a_mark_moves_what_lies_far_off_by_no_more_than_its_reach_says() {
+        let side = 30;
+        let (mut touches, mut dice) = (Vec::new(), 7u64);
+        for at in 0..side * side {
+            for (next, joined) in [(at + 1, at % side + 1 < side), (at + side, at + side < side * side)] {
+                dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+                if joined {
+                    touches.push((at, next, 1.0 + (dice >> 33) as f64 / 1e8));
+                }
+            }
+        }
+        let start: Vec<f64> = (0..side * side).map(|at| 12_000.0 + (at * 7919 % 33_000) as f64).collect();
+        let with = |mark: f64| {
+            let mut fixed = vec![None; side * side];
+            (fixed[0], fixed[17]) = (Some(mark), Some(20_000.0));
+            harmonic(&start, &fixed, &touches)
+        };
+        let change = 33_000.0;
+        let (low, high) = (with(12_000.0), with(12_000.0 + change));
+        for at in 1..side * side {
+            let away = (at % side + at / side) as i32;
+            let moved = (high[at] - low[at]).abs();
+            assert!(moved <= change * (1.0 / (1.0 + DRAW)).powi(away) + 1e-3, "{at}: {moved}");
+            assert!(
+                away < 12 || moved < 1500.0,
+                "past twelve pieces a mark moves nothing by a readable step: {at}: {moved}"
+            );
+        }
     }
 
     #[test]

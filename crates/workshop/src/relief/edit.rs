@@ -4,11 +4,13 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
+use super::front::in_front;
 use super::words;
 use crate::wood::whose;
 use crate::work::edit::relief::Edit;
 use crate::work::{
-    Becomes, By, Changes, Chosen, Number, Refusal, Relation, RelationId, Says, Spot, State, Strength, Way, Whom, Work,
+    Becomes, By, Changes, Chosen, Named, Number, Refusal, Relation, RelationId, Says, Spot, State, Strength, Way, Whom,
+    Work,
 };
 
 /// No height in a wood picture comes near it; it catches slips of the unit.
@@ -23,6 +25,12 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
             check_says(work, says, *strength)?;
             let id = work.next.new_relation();
             Ok(put(work, id, says, *strength))
+        }
+        Edit::RelateBy { says, strength, named } => relate_by(work, says.clone(), *strength, *named),
+        Edit::KeepApart { one, other, named, strength } => {
+            check_row(work, &[*one, *other])?;
+            let (above, below) = facing(work, (*one, *other), (*named, *strength))?;
+            relate_by(work, Says::AtLeast { above, below, by: Um(0) }, *strength, *named)
         }
         Edit::Restate { relation, says, strength } => {
             known(work, *relation)?;
@@ -69,8 +77,74 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
 }
 
 fn put(work: &mut Work, id: RelationId, says: &Says, strength: Strength) -> Changes {
-    work.relations.insert(id, Relation { says: says.clone(), strength, by: By::Hand });
+    work.relations.insert(id, Relation { says: says.clone(), strength, by: By::Hand, named: None });
     Changes { relations: [id].into(), ..Changes::default() }
+}
+
+fn relate_by(work: &mut Work, mut says: Says, strength: Strength, named: Named) -> Result<Changes, Refusal> {
+    match says.distance() {
+        Some(by) => *by = work.choices.named(named),
+        None => {
+            let way = Way::advice("Say a hair, a step or a lot of one that stands above another, at least or about.");
+            return Err(Refusal::new("Only a distance between two can be a named step.").way(way));
+        }
+    }
+    check_says(work, &says, strength)?;
+    let id = work.next.new_relation();
+    let changes = put(work, id, &says, strength);
+    if let Some(relation) = work.relations.get_mut(&id) {
+        relation.named = Some(named);
+    }
+    Ok(changes)
+}
+
+/// Gives each relation by a named step the distance that the name stands for now.
+pub fn follow_step(work: &mut Work) {
+    for relation in work.relations.values_mut() {
+        if let (Some(named), Some(by)) = (relation.named, relation.says.distance()) {
+            *by = work.choices.named(named);
+        }
+    }
+}
+
+/// A step that reads and that fits between the job's lowest and highest top.
+pub fn sound_step(work: &Work, step: Um) -> Result<Um, Refusal> {
+    let stock = &work.choices.stock;
+    let most = Um((stock.highest.0 - stock.lowest.0).max(stock.readable_step.0));
+    if (stock.readable_step..=most).contains(&step) {
+        return Ok(step);
+    }
+    let (least, most) = (words::length(work, stock.readable_step), words::length(work, most));
+    let what = format!("A step of {} does not suit this job: {least} to {most}.", words::length(work, step));
+    Err(Refusal::new(what)
+        .way(Way::advice("Under the readable step it looks like a mistake; more, and it leaves the range.")))
+}
+
+/// Of two the one in front, then the other.
+fn facing(
+    work: &Work,
+    (one, other): (Whom, Whom),
+    (named, strength): (Named, Strength),
+) -> Result<(Whom, Whom), Refusal> {
+    match in_front(work, &whose(work, one), &whose(work, other)) {
+        Some(true) => Ok((one, other)),
+        Some(false) => Ok((other, one)),
+        None => {
+            let what = format!(
+                "Which of {} and {} lies in front is not known: neither their marks nor the borders between them tell.",
+                words::whom(work, one),
+                words::whom(work, other)
+            );
+            let spot = Spot::pieces(whose(work, one).into_iter().chain(whose(work, other)));
+            let way = |above: Whom, below: Whom| {
+                let says = Says::AtLeast { above, below, by: work.choices.named(named) };
+                let edit = crate::work::Edit::Relief(Edit::RelateBy { says: says.clone(), strength, named });
+                Way::by(format!("Say it yourself: {}", words::says(work, &says)), vec![edit])
+            };
+            let refusal = Refusal::new(what).at(spot).way(way(one, other)).way(way(other, one));
+            Err(refusal.way(Way::advice("Or mark one of them near and the other far.")))
+        }
+    }
 }
 
 fn marked(work: &Work, whom: Whom) -> Changes {
@@ -193,7 +267,7 @@ fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusa
             check_row(work, &[*above, *below])?;
             in_range(work, *by, "A step")
         }
-        Says::Level(a, b) => {
+        Says::Level(a, b) | Says::SameAs(a, b) => {
             check_whom(work, *a)?;
             check_whom(work, *b)?;
             if a == b { Err(to_itself(work, *a)) } else { Ok(()) }

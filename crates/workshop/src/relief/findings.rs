@@ -75,6 +75,7 @@ pub(super) fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
         Says::AtLeast { above, below, by } => short(*above, *below, by.0),
         Says::About { above, below, by } => worse(short(*above, *below, by.0), short(*below, *above, -by.0)),
         Says::Level(a, b) => worse(short(*a, *b, 0), short(*b, *a, 0)),
+        Says::SameAs(a, b) => worse(worse(short(*a, *b, 0), short(*b, *a, 0)), otherwise_built(work, *a, *b)),
         Says::At(whom, at) => outside(*whom, at.0, at.0),
         Says::Within(whom, least, most) => outside(*whom, least.0, most.0),
         Says::Climbs { row, from, to } => {
@@ -85,6 +86,14 @@ pub(super) fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
             row.windows(2).fold(ends, |worst, pair| worse(worst, short(pair[1], pair[0], 0)))
         }
     }
+}
+
+/// Two pieces whose decided thicknesses differ though they are to be built the same: the farthest apart.
+fn otherwise_built(work: &Work, a: Whom, b: Whom) -> Option<(i32, Vec<Number>)> {
+    let thick = |number: &Number| Some((work.pieces.get(number)?.values.thickness?.value.0, *number));
+    let all: Vec<(i32, Number)> = whose(work, a).iter().chain(&whose(work, b)).filter_map(thick).collect();
+    let (least, most) = (all.iter().min()?, all.iter().max()?);
+    (least.0 < most.0).then(|| (most.0 - least.0, vec![most.1, least.1]))
 }
 
 fn unmet(work: &Work, id: RelationId, relation: &Relation) -> Option<Finding> {
@@ -279,7 +288,7 @@ fn empty(work: &Work, whom: Whom, (what, key): (&str, String), (spot, way): (Spo
 fn named(says: &Says) -> Vec<Whom> {
     match says {
         Says::AtLeast { above, below, .. } | Says::About { above, below, .. } => vec![*above, *below],
-        Says::Level(a, b) => vec![*a, *b],
+        Says::Level(a, b) | Says::SameAs(a, b) => vec![*a, *b],
         Says::At(whom, _) | Says::Within(whom, ..) => vec![*whom],
         Says::Climbs { row, .. } => row.clone(),
     }

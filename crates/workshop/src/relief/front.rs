@@ -9,13 +9,14 @@
 //! It fails at symmetric Y junctions (no vote), where interlaced things really form a ring, and where a drawn line has
 //! turned a T into a Y. It is a wish, and any mark or relation outweighs it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::PI;
 
-use measure::plane::Point;
+use measure::plane::{Point, line};
 
+use super::depth::marked;
 use crate::pattern::Outlines;
-use crate::work::{AreaId, Becomes, Border, BorderId, Ends, JunctionId, Number, Side, Work};
+use crate::work::{AreaId, Becomes, Border, BorderId, Depth, Ends, JunctionId, Number, Side, Work};
 
 /// How far along a border its direction at a junction is taken, µm: beyond the rounding of a traced corner, short of the
 /// next bend.
@@ -41,7 +42,74 @@ pub(super) struct Front {
 
 /// The guesses of a pattern, without rings, by front and behind.
 pub(super) fn fronts(work: &Work, outlines: &Outlines) -> Vec<Front> {
-    let votes = junction_votes(work, outlines).into_iter().chain(island_votes(work)).chain(bulge_votes(work, outlines));
+    let votes = votes(work, &outlines.lines, |_| true);
+    let pooled = pooled(work, votes).into_iter().filter(|(_, evidence)| evidence.abs() >= FAINT);
+    acyclic(
+        pooled
+            .map(|((a, b), evidence)| {
+                let (front, behind) = if evidence > 0.0 { (a, b) } else { (b, a) };
+                Front { front, behind, evidence: evidence.abs() }
+            })
+            .collect(),
+    )
+}
+
+/// Whether the first lie in front of the second: by their depth marks, else by the borders between them; `None` where
+/// neither tells.
+pub(super) fn in_front(work: &Work, one: &[Number], other: &[Number]) -> Option<bool> {
+    let marks = marked(work);
+    let of =
+        |pieces: &[Number]| -> Option<Vec<Depth>> { pieces.iter().map(|piece| marks.get(piece).copied()).collect() };
+    let (ours, theirs) = (of(one).unwrap_or_default(), of(other).unwrap_or_default());
+    match (ours.iter().min(), ours.iter().max(), theirs.iter().min(), theirs.iter().max()) {
+        (Some(low), _, _, Some(high)) if low > high => return Some(true),
+        (_, Some(high), Some(low), _) if low > high => return Some(false),
+        _ => {}
+    }
+    let evidence = evidence(work, one, other);
+    (evidence.abs() >= FAINT).then_some(evidence > 0.0)
+}
+
+/// What the borders between two groups of pieces say for the first lying in front, radians; below zero for the second.
+fn evidence(work: &Work, one: &[Number], other: &[Number]) -> f64 {
+    let side =
+        |side: &Side, of: &[Number]| side.area().and_then(|area| number(work, area)).is_some_and(|n| of.contains(&n));
+    let between = |border: &Border| {
+        let [left, right] = areas(border);
+        side(&left, one) && side(&right, other) || side(&left, other) && side(&right, one)
+    };
+    let ends = |border: &Border| match border.ends {
+        Ends::Between(start, end) => vec![start, end],
+        Ends::Ring(_) => Vec::new(),
+    };
+    let junctions: BTreeSet<JunctionId> =
+        work.pattern.borders.values().filter(|border| between(border)).flat_map(ends).collect();
+    let near = |border: &Border| between(border) || ends(border).iter().any(|junction| junctions.contains(junction));
+    let near = work.pattern.borders.iter().filter(|(_, border)| near(border));
+    let lines: Lines = near.map(|(id, border)| (*id, line(&border.curve))).collect();
+    let pooled = pooled(work, votes(work, &lines, |junction| junctions.contains(&junction)));
+    let signed = |((a, b), evidence): ((Number, Number), f64)| match () {
+        () if one.contains(&a) && other.contains(&b) => evidence,
+        () if one.contains(&b) && other.contains(&a) => -evidence,
+        () => 0.0,
+    };
+    pooled.into_iter().map(signed).sum()
+}
+
+type Vote = (AreaId, AreaId, f64);
+type Lines = BTreeMap<BorderId, Vec<Point>>;
+
+/// Who is said to lie in front of whom, by junctions, islands and bends. Only junctions all of whose lines are there may
+/// be asked.
+fn votes(work: &Work, lines: &Lines, junctions: impl Fn(JunctionId) -> bool) -> Vec<Vote> {
+    let mut spokes = spokes(work, lines);
+    spokes.retain(|junction, _| junctions(*junction));
+    let at_junctions = spokes.into_values().flat_map(|spokes| vote(&spokes));
+    at_junctions.chain(island_votes(work)).chain(bulge_votes(work, lines)).collect()
+}
+
+/// Evidence by pair of pieces, above zero where the lower number lies in front.
+fn pooled(work: &Work, votes: Vec<Vote>) -> BTreeMap<(Number, Number), f64> {
     let mut pooled: BTreeMap<(Number, Number), f64> = BTreeMap::new();
     for (front, behind, evidence) in votes {
         if let (Some(front), Some(behind)) = (number(work, front), number(work, behind))
@@ -51,15 +119,7 @@ pub(super) fn fronts(work: &Work, outlines: &Outlines) -> Vec<Front> {
             *pooled.entry((front.min(behind), front.max(behind))).or_default() += sign;
         }
     }
-    let pooled = pooled.into_iter().filter(|(_, evidence)| evidence.abs() >= FAINT);
-    acyclic(
-        pooled
-            .map(|((a, b), evidence)| {
-                let (front, behind) = if evidence > 0.0 { (a, b) } else { (b, a) };
-                Front { front, behind, evidence: evidence.abs() }
-            })
-            .collect(),
-    )
+    pooled
 }
 
 fn number(work: &Work, area: AreaId) -> Option<Number> {
@@ -78,14 +138,10 @@ struct Spoke<'a> {
     sure: f64,
 }
 
-fn junction_votes(work: &Work, outlines: &Outlines) -> Vec<(AreaId, AreaId, f64)> {
-    spokes(work, outlines).into_values().flat_map(|spokes| vote(&spokes)).collect()
-}
-
-fn spokes<'a>(work: &'a Work, outlines: &Outlines) -> BTreeMap<JunctionId, Vec<Spoke<'a>>> {
+fn spokes<'a>(work: &'a Work, lines: &Lines) -> BTreeMap<JunctionId, Vec<Spoke<'a>>> {
     let mut spokes: BTreeMap<JunctionId, Vec<Spoke>> = BTreeMap::new();
     for (id, border) in &work.pattern.borders {
-        let (Ends::Between(start, end), Some(line)) = (border.ends, outlines.lines.get(id)) else { continue };
+        let (Ends::Between(start, end), Some(line)) = (border.ends, lines.get(id)) else { continue };
         let backwards: Vec<Point> = line.iter().rev().copied().collect();
         for (junction, line) in [(start, line), (end, &backwards)] {
             if let Some((way, sure)) = direction(line) {
@@ -122,7 +178,7 @@ fn distance(a: Point, b: Point) -> f64 {
 }
 
 /// Who lies in front of whom, by a junction of three borders within the panel.
-fn vote(spokes: &[Spoke]) -> Vec<(AreaId, AreaId, f64)> {
+fn vote(spokes: &[Spoke]) -> Vec<Vote> {
     let [a, b, c] = spokes else { return Vec::new() };
     let bend = |one: &Spoke, two: &Spoke| {
         let dot = one.way.0 * two.way.0 + one.way.1 * two.way.1;
@@ -145,7 +201,7 @@ fn areas(border: &Border) -> [Side; 2] {
 }
 
 /// A ring's inside, which has no other border, seems to lie on what is around it.
-fn island_votes(work: &Work) -> Vec<(AreaId, AreaId, f64)> {
+fn island_votes(work: &Work) -> Vec<Vote> {
     let mut borders: BTreeMap<AreaId, Vec<BorderId>> = BTreeMap::new();
     for (id, border) in &work.pattern.borders {
         for area in areas(border).into_iter().filter_map(Side::area) {
@@ -167,12 +223,12 @@ fn island_votes(work: &Work) -> Vec<(AreaId, AreaId, f64)> {
 }
 
 /// The side within a border's bend seems to lie in front, the more the border turns.
-fn bulge_votes(work: &Work, outlines: &Outlines) -> Vec<(AreaId, AreaId, f64)> {
+fn bulge_votes(work: &Work, lines: &Lines) -> Vec<Vote> {
     let between = work.pattern.borders.iter().filter(|(_, border)| matches!(border.ends, Ends::Between(..)));
     between
         .filter_map(|(id, border)| {
             let (left, right) = (border.left.area()?, border.right.area()?);
-            let turn = turn(outlines.lines.get(id)?);
+            let turn = turn(lines.get(id)?);
             let (front, behind) = if turn > 0.0 { (right, left) } else { (left, right) };
             Some((front, behind, BULGE * turn.abs()))
         })
@@ -209,7 +265,7 @@ fn acyclic(mut fronts: Vec<Front>) -> Vec<Front> {
 }
 
 fn reaches(behind: &BTreeMap<Number, Vec<Number>>, from: Number, to: Number) -> bool {
-    let (mut seen, mut open) = (std::collections::BTreeSet::new(), vec![from]);
+    let (mut seen, mut open) = (BTreeSet::new(), vec![from]);
     while let Some(number) = open.pop() {
         if number == to {
             return true;

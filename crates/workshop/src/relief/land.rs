@@ -10,7 +10,8 @@ use measure::length::Um;
 use measure::solve::{Levels, Row, cheapest};
 
 use super::system::{System, own_builds, pinned};
-use crate::work::{Landed, Number, Stock, Work};
+use crate::wood::whose;
+use crate::work::{Landed, Number, Says, Stock, Strength, Work};
 
 /// What a raiser costs beside distance from the solved height, µm: it is one more thing to saw and glue. Far above, and
 /// the relief flattens onto the stock's own thicknesses; far below, and raisers come in for nothing.
@@ -72,7 +73,7 @@ pub(super) struct Choices {
 impl Choices {
     /// On the ladder, or on every height.
     pub(super) fn new(work: &Work, system: &System, on_ladder: bool) -> Choices {
-        let stock = &work.choices.stock;
+        let (stock, same) = (&work.choices.stock, built_same(work));
         let every = builds(stock, None, None);
         let common = if on_ladder { ladder(&every, stock.readable_step) } else { every.clone() };
         let of = |number: &Number| match (pinned(work, *number), own_builds(work, *number)) {
@@ -81,7 +82,7 @@ impl Choices {
                 (Levels::fixed(i64::from(height.0)), vec![build])
             }
             (None, own) => {
-                let own = own.unwrap_or(common.clone());
+                let own = own.or_else(|| same.get(number).cloned()).unwrap_or(common.clone());
                 (levels(&own), own.into_iter().map(Some).collect())
             }
         };
@@ -115,6 +116,27 @@ impl Choices {
         lists.resize(system.nodes, self.union.clone());
         lists
     }
+}
+
+/// Builds of pieces that must be built the same as one whose thickness or raiser is settled.
+fn built_same(work: &Work) -> BTreeMap<Number, Vec<Build>> {
+    let pairs = work.relations.values().filter_map(|relation| match (&relation.says, relation.strength) {
+        (Says::SameAs(a, b), Strength::Must) => Some([whose(work, *a), whose(work, *b)].concat()),
+        _ => None,
+    });
+    let groups: Vec<Vec<Number>> = pairs.collect();
+    let mut known: BTreeMap<Number, Vec<Build>> = BTreeMap::new();
+    // Each round reaches one relation further.
+    for _ in 0..groups.len() {
+        for group in &groups {
+            let of = |number: &Number| own_builds(work, *number).or_else(|| known.get(number).cloned());
+            let Some(builds) = group.iter().find_map(of) else { continue };
+            group.iter().for_each(|number| {
+                known.entry(*number).or_insert_with(|| builds.clone());
+            });
+        }
+    }
+    known
 }
 
 fn levels(builds: &[Build]) -> Levels {

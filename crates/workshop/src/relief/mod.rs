@@ -16,14 +16,16 @@ mod land;
 mod mend;
 #[cfg(test)]
 mod planted;
+mod profile;
 mod system;
 #[cfg(test)]
 mod tests;
 mod words;
 
-pub use edit::apply;
+pub use edit::{apply, follow_step, sound_step};
 pub use findings::findings;
 pub use given_up::{GivenUp, given_up};
 pub use heights::heights;
 pub use mend::mend;
+pub use profile::{Stretch, profile};
 pub use words::relation as in_words;

@@ -91,7 +91,7 @@ impl System {
         match &relation.says {
             Says::AtLeast { above, below, by } => saying.at_least(*above, *below, *by),
             Says::About { above, below, by } => saying.about(*above, *below, i64::from(by.0)),
-            Says::Level(a, b) => saying.about(*a, *b, 0),
+            Says::Level(a, b) | Says::SameAs(a, b) => saying.about(*a, *b, 0),
             Says::At(whom, at) => saying.within(*whom, *at, *at),
             Says::Within(whom, least, most) => saying.within(*whom, *least, *most),
             Says::Climbs { row, from, to } => saying.climbs(row, *from, *to),

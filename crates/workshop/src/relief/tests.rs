@@ -10,8 +10,9 @@ use proptest::prelude::*;
 use super::{apply, findings, front, heights};
 use crate::pattern::{Meeting, Outline, Outlines};
 use crate::work::edit::relief::Edit;
+use crate::work::edit::setup;
 use crate::work::{
-    Area, AreaId, Becomes, Border, BorderId, By, Changes, Chosen, Depth, Ends, JunctionId, Kind, Landed, Number,
+    Area, AreaId, Becomes, Border, BorderId, By, Changes, Chosen, Depth, Ends, JunctionId, Kind, Landed, Named, Number,
     Origin, Part, PartId, Piece, PieceValues, Refusal, RelationId, Retired, Says, Side, State, Strength, Whom, Work,
 };
 
@@ -396,4 +397,68 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn built_the_same_means_thickness_and_raiser() {
+    let (mut work, outlines) = job(4);
+    apply(&mut work, &Edit::Build { whom: piece(1), thickness: Um(12_000), raiser: Um(9000) }).unwrap();
+    must(&mut work, Says::SameAs(piece(2), piece(1)));
+    must(&mut work, Says::SameAs(piece(3), piece(2)));
+    let landed = solved(&work, &outlines).unwrap();
+    for number in [2, 3] {
+        let one = landed[&Number(number)];
+        assert_eq!((one.thickness, one.raiser), (Um(12_000), Um(9000)), "21 mm is 18 on 3 where nobody says otherwise");
+    }
+    taken(&mut work, &landed);
+    work.pieces.get_mut(&Number(3)).unwrap().values.thickness = Some(Chosen::hand(Um(18_000)));
+    assert!(findings(&work, &outlines).iter().any(|finding| finding.kind == Kind::Unmet));
+}
+
+#[test]
+fn a_named_step_follows_the_slider() {
+    let (mut work, _) = job(3);
+    let says = Says::AtLeast { above: piece(1), below: piece(2), by: Um(0) };
+    for named in [Named::Hair, Named::Step, Named::Lot] {
+        apply(&mut work, &Edit::RelateBy { says: says.clone(), strength: Strength::Must, named }).unwrap();
+    }
+    let by = |work: &Work| -> Vec<i32> {
+        work.relations.values().map(|one| one.says.clone().distance().unwrap().0).collect()
+    };
+    assert_eq!(by(&work), [1500, 3000, 6000]);
+    crate::apply(&mut work, &crate::work::Edit::Setup(setup::Edit::Step(Um(8000)))).unwrap();
+    assert_eq!(by(&work), [4000, 8000, 16_000]);
+    let too_small = crate::work::Edit::Setup(setup::Edit::Step(Um(1000)));
+    let refusal = crate::apply(&mut work, &too_small).unwrap_err();
+    assert!(refusal.what.contains("1.5 mm") && !refusal.ways.is_empty(), "{}", refusal.what);
+    refused(
+        &work,
+        Edit::RelateBy { says: Says::Level(piece(1), piece(2)), strength: Strength::Must, named: Named::Hair },
+        "distance",
+    );
+}
+
+#[test]
+fn apart_is_turned_by_what_lies_in_front_or_refused() {
+    let (mut work, _) = t_junction();
+    let apart = |one, other| Edit::KeepApart {
+        one: piece(one),
+        other: piece(other),
+        named: Named::Step,
+        strength: Strength::Must,
+    };
+    let last = |work: &Work| work.relations.values().next_back().unwrap().says.clone();
+    apply(&mut work, &apart(1, 3)).unwrap();
+    assert_eq!(last(&work), above(3, 1, 3000), "the straight edge lies in front");
+    let mut unsure = work.clone();
+    let refusal = apply(&mut unsure, &apart(1, 2)).unwrap_err();
+    assert!(refusal.what.contains("not known"), "{}", refusal.what);
+    assert_eq!(refusal.ways.iter().filter(|way| !way.edits.is_empty()).count(), 2);
+    apply(&mut unsure, relief_edit(&refusal.ways[1].edits[0])).unwrap();
+    assert_eq!(last(&unsure), above(2, 1, 3000));
+    for (whom, depth) in [(piece(1), Depth::Near), (piece(2), Depth::Far)] {
+        apply(&mut work, &Edit::Mark { whom, depth }).unwrap();
+    }
+    apply(&mut work, &apart(2, 1)).unwrap();
+    assert_eq!(last(&work), above(1, 2, 3000), "marks tell");
 }

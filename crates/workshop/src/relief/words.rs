@@ -49,6 +49,7 @@ pub(super) fn says(work: &Work, says: &Says) -> String {
         Says::AtLeast { above, below, by } => format!("{} at least {} above {}", name(above), long(by), name(below)),
         Says::About { above, below, by } => format!("{} about {} above {}", name(above), long(by), name(below)),
         Says::Level(a, b) => format!("{} level with {}", name(a), name(b)),
+        Says::SameAs(a, b) => format!("{} built the same as {}", name(a), name(b)),
         Says::At(a, at) => format!("{} at {}", name(a), long(at)),
         Says::Within(a, least, most) => format!("{} between {} and {}", name(a), long(least), long(most)),
         Says::Climbs { row, from, to } => {

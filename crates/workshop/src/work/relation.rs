@@ -24,6 +24,21 @@ pub struct Relation {
     pub strength: Strength,
     /// Who said it.
     pub by: By,
+    /// The named step that its distance is, if it is one: it follows the job's step.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub named: Option<Named>,
+}
+
+/// A distance by name; how much it is, one setting of the job says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[serde(rename_all = "snake_case")]
+pub enum Named {
+    /// Half a step, yet one that reads.
+    Hair,
+    /// The job's step.
+    Step,
+    /// Twice the step.
+    Lot,
 }
 
 /// What can be said of heights. For a part it holds of each of its pieces.
@@ -50,6 +65,8 @@ pub enum Says {
     },
     /// Both tops are level.
     Level(Whom, Whom),
+    /// Both are built the same, of one thickness on one raiser, and so are level.
+    SameAs(Whom, Whom),
     /// Fixed at a height.
     At(Whom, Um),
     /// No lower than the first height, no higher than the second.
@@ -71,9 +88,17 @@ impl Says {
     pub fn whom(&self) -> Vec<Whom> {
         match self {
             Says::AtLeast { above, below, .. } | Says::About { above, below, .. } => vec![*above, *below],
-            Says::Level(one, other) => vec![*one, *other],
+            Says::Level(one, other) | Says::SameAs(one, other) => vec![*one, *other],
             Says::At(whom, _) | Says::Within(whom, ..) => vec![*whom],
             Says::Climbs { row, .. } => row.clone(),
+        }
+    }
+
+    /// The distance that it says, if it says one.
+    pub fn distance(&mut self) -> Option<&mut Um> {
+        match self {
+            Says::AtLeast { by, .. } | Says::About { by, .. } => Some(by),
+            _ => None,
         }
     }
 

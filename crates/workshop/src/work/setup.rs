@@ -6,7 +6,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Finish, Laying, Mount, Saw, WoodId};
+use super::{Finish, Laying, Mount, Named, Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -69,6 +69,22 @@ pub struct Choices {
     pub laying: Laying,
     /// Allowances of the backer and of the alignment frame.
     pub mount: Mount,
+    /// What "a step" is between pieces; twice the readable step where the maker has set none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub step: Option<Um>,
+}
+
+impl Choices {
+    /// How much a named step is.
+    pub fn named(&self, named: Named) -> Um {
+        let readable = self.stock.readable_step;
+        let step = self.step.unwrap_or(Um(2 * readable.0)).max(readable);
+        match named {
+            Named::Hair => Um(step.0 / 2).max(readable),
+            Named::Step => step,
+            Named::Lot => Um(2 * step.0),
+        }
+    }
 }
 
 impl Default for Choices {
@@ -87,6 +103,7 @@ impl Default for Choices {
             saw: Saw::default(),
             laying: Laying::default(),
             mount: Mount::default(),
+            step: None,
         }
     }
 }

@@ -78,7 +78,7 @@ fn homes(work: &Work, number: Number) -> Vec<PartId> {
 fn whoms(says: &mut Says) -> Vec<&mut Whom> {
     match says {
         Says::AtLeast { above, below, .. } | Says::About { above, below, .. } => vec![above, below],
-        Says::Level(a, b) => vec![a, b],
+        Says::Level(a, b) | Says::SameAs(a, b) => vec![a, b],
         Says::At(whom, _) | Says::Within(whom, _, _) => vec![whom],
         Says::Climbs { row, .. } => row.iter_mut().collect(),
     }
@@ -91,7 +91,7 @@ fn still_says_something(says: &mut Says, is_survivor: impl Fn(&Whom) -> bool) ->
         Says::AtLeast { above, below, .. } | Says::About { above, below, .. } => {
             !(is_survivor(above) && is_survivor(below))
         }
-        Says::Level(a, b) => !(is_survivor(a) && is_survivor(b)),
+        Says::Level(a, b) | Says::SameAs(a, b) => !(is_survivor(a) && is_survivor(b)),
         Says::At(..) | Says::Within(..) => false,
         Says::Climbs { row, .. } => {
             let mut seen = false;

@@ -3,7 +3,7 @@
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
-use crate::work::{Depth, RelationId, Says, Strength, Whom};
+use crate::work::{Depth, Named, RelationId, Says, Strength, Whom};
 
 /// A change of the relief.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -14,6 +14,27 @@ pub enum Edit {
     Relate {
         /// What is said.
         says: Says,
+        /// How strongly.
+        strength: Strength,
+    },
+    /// The same, by a named step, which stands in place of the distance that it says.
+    RelateBy {
+        /// What is said.
+        says: Says,
+        /// How strongly.
+        strength: Strength,
+        /// By how much.
+        named: Named,
+    },
+    /// Keeps two apart, the one in front above the other: by their depth marks, else by the borders between them. Refused
+    /// where neither tells.
+    KeepApart {
+        /// The one.
+        one: Whom,
+        /// The other.
+        other: Whom,
+        /// By how much at the least.
+        named: Named,
         /// How strongly.
         strength: Strength,
     },

@@ -1,6 +1,7 @@
 //! Edits of the job's settings.
 
 use measure::colour::Lab;
+use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
 use crate::work::{Mount, Saw, Size, Stock, Unit, Wood, WoodId};
@@ -28,6 +29,8 @@ pub enum Edit {
     Finish(String),
     /// Sets the saw and its blades.
     Saw(Saw),
+    /// Sets what "a step" between pieces is; a hair is half of it, a lot twice as much. Relations said by these names follow.
+    Step(Um),
     /// Sets the allowances of the backer and of the alignment frame.
     Mount(Mount),
     /// Sets how many woods a tone may have (0 lets each piece have its own), and the least and greatest difference between

@@ -1,0 +1,190 @@
+// What is said and seen by drawing: a climb over a row of pieces, and a section with its profile.
+
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { lengthBare, lengthSaid, lengthTyped } from "../../state/length";
+import type { Model } from "../../state/model";
+import type { Taken } from "../../state/tool";
+import type { Piece, SectionStretch } from "../../state/wire";
+import { tools } from "../../view/canvas";
+import { Icon } from "../../view/icons";
+import { Section } from "../../view/section";
+import { useStudio } from "../../view/shared-parts";
+
+export function Drawn({ model }: { model: Model }) {
+  const studio = useStudio();
+  const shown = useSignal<{ tool: Taken["tool"]; stretches: readonly SectionStretch[] } | null>(null);
+  const taken = tools.taken.value;
+  useEffect(() => {
+    if (!taken) return;
+    void studio.section(taken.line.map(({ x, y }) => [x, y])).then((stretches) => {
+      shown.value = { tool: taken.tool, stretches };
+    });
+  }, [taken, model.revision]);
+  return (
+    <Section title="Drawn over the pattern">
+      <div class="row">
+        <button type="button" class="button grow" onClick={() => tools.take("climb")}>
+          Draw a climb
+        </button>
+        <button type="button" class="button grow" onClick={() => tools.take("section")}>
+          Draw a section
+        </button>
+      </div>
+      {shown.value?.tool === "climb" && <Climb model={model} row={rowOf(model, shown.value.stretches)} />}
+      {shown.value?.tool === "section" && <Profile model={model} stretches={shown.value.stretches} />}
+    </Section>
+  );
+}
+
+function pieceOf(model: Model, stretch: SectionStretch): Piece | undefined {
+  const number = model.areas.get(stretch.area)?.number ?? null;
+  return number === null ? undefined : model.pieces.get(number);
+}
+
+/** The pieces under the line, each once, in the order in which it meets them. */
+function rowOf(model: Model, stretches: readonly SectionStretch[]): readonly Piece[] {
+  const row = new Set<Piece>();
+  for (const stretch of stretches) {
+    const piece = pieceOf(model, stretch);
+    if (piece) row.add(piece);
+  }
+  return [...row];
+}
+
+function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
+  const studio = useStudio();
+  const { unit, stock } = model.setup;
+  const from = useSignal(lengthBare(row[0]?.height?.value ?? stock.lowest, unit));
+  const to = useSignal(lengthBare(row.at(-1)?.height?.value ?? stock.highest, unit));
+  const must = useSignal(true);
+  if (row.length < 2) return <p class="soft small">The line runs over fewer than two pieces.</p>;
+  const [low, high] = [lengthTyped(from.value, unit), lengthTyped(to.value, unit)];
+  const say = async () => {
+    if (low === null || high === null) return;
+    const says = { climbs: { row: row.map((piece) => ({ piece: piece.number })), from: low, to: high } };
+    const strength = must.value ? ("must" as const) : { wish: 10 };
+    if (await studio.edit({ relief: { relate: { says, strength } } })) tools.taken.value = null;
+  };
+  return (
+    <>
+      <p class="saying">Climbs over {row.map((piece) => piece.number).join(", ")}</p>
+      <div class="row end">
+        {([
+          ["From", from],
+          ["To", to],
+        ] as const).map(([word, text]) => (
+          <label key={word} class="field grow">
+            <span>
+              {word}, {unit === "mm" ? "mm" : "inches"}
+            </span>
+            <input
+              value={text.value}
+              onInput={(event) => {
+                text.value = event.currentTarget.value;
+              }}
+            />
+          </label>
+        ))}
+        <button type="button" class="button main" disabled={low === null || high === null} onClick={say}>
+          <Icon name="check" /> Say so
+        </button>
+      </div>
+      <label class="choice">
+        <input
+          type="checkbox"
+          checked={must.value}
+          onChange={(event) => {
+            must.value = event.currentTarget.checked;
+          }}
+        />
+        It must; otherwise it is a wish
+      </label>
+    </>
+  );
+}
+
+/** How much of the drawing's width the highest piece takes in height. */
+const TALL = 0.45;
+
+function Profile({ model, stretches }: { model: Model; stretches: readonly SectionStretch[] }) {
+  const { unit } = model.setup;
+  const end = Math.max(1, ...stretches.map((stretch) => stretch.to_mm));
+  const begin = Math.min(end, ...stretches.map((stretch) => stretch.from_mm));
+  const long = Math.max(1, end - begin);
+  const known = stretches.flatMap((stretch) => pieceOf(model, stretch)?.height?.value ?? []);
+  const top = Math.max(1000, ...known) / 1000;
+  const times = Math.max(1, (TALL * long) / top);
+  const size = long / 26;
+  const cut = stretches.map((stretch) => ({ stretch, piece: pieceOf(model, stretch) }));
+  const words = cut.flatMap(({ piece }) =>
+    piece ? [`${piece.number}: ${piece.height ? lengthSaid(piece.height.value, unit) : "undecided"}`] : [],
+  );
+  return (
+    <figure class="profile">
+      <svg
+        viewBox={`${begin} ${-top * times - 1.5 * size} ${long} ${top * times + 2.2 * size}`}
+        role="img"
+        aria-label={`Section: ${words.join(", ")}`}
+      >
+        {cut.map(({ stretch, piece }) => (
+          <Stretch
+            key={stretch.from_mm}
+            stretch={stretch}
+            piece={piece}
+            look={piece === undefined ? null : (model.areas.get(stretch.area)?.look ?? null)}
+            scale={{ top, times, size }}
+          />
+        ))}
+        <path class="saw" d={`M${begin} 0H${end}`} />
+      </svg>
+      <figcaption class="soft small">
+        {times > 1.05 ? `Heights drawn ${times.toFixed(1)} times as large. ` : ""}Hatched is undecided.
+      </figcaption>
+    </figure>
+  );
+}
+
+interface Cut {
+  readonly stretch: SectionStretch;
+  readonly piece: Piece | undefined;
+  readonly look: string | null;
+  readonly scale: { readonly top: number; readonly times: number; readonly size: number };
+}
+
+function Stretch({ stretch, piece, look, scale }: Cut) {
+  if (!piece) return null;
+  const wide = stretch.to_mm - stretch.from_mm;
+  const up = ((piece.height?.value ?? 1000 * scale.top) / 1000) * scale.times;
+  const lift = ((piece.raiser?.value ?? 0) / 1000) * scale.times;
+  const middle = (stretch.from_mm + stretch.to_mm) / 2;
+  return (
+    <g>
+      <rect
+        x={stretch.from_mm}
+        y={-up}
+        width={wide}
+        height={up - lift}
+        fill={piece.height ? (look ?? "#b99a6b") : "url(#undecided)"}
+        stroke="currentColor"
+        stroke-width={scale.size / 20}
+      />
+      {lift > 0 && (
+        <rect
+          x={stretch.from_mm}
+          y={-lift}
+          width={wide}
+          height={lift}
+          fill="none"
+          stroke="currentColor"
+          stroke-width={scale.size / 20}
+        />
+      )}
+      {wide > scale.size && (
+        <text x={middle} y={-up - scale.size * 0.3} font-size={scale.size} text-anchor="middle" fill="currentColor">
+          {piece.number}
+        </text>
+      )}
+    </g>
+  );
+}
