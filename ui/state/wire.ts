@@ -702,6 +702,11 @@ clearance: Um,
 frame: Um, };
 
 /**
+ * A distance by name; how much it is, one setting of the job says.
+ */
+export type Named = "hair" | "step" | "lot";
+
+/**
  * The number of a piece: it never changes and is never given again.
  */
 export type Number = number;
@@ -1029,7 +1034,11 @@ strength: Strength,
 /**
  * Who said it.
  */
-by: By, };
+by: By, 
+/**
+ * The named step that its distance is, if it is one.
+ */
+named: Named | null, };
 
 /**
  * A relation between pieces or parts.
@@ -1044,6 +1053,34 @@ export type ReliefEdit = { "relate": {
  * What is said.
  */
 says: Says, 
+/**
+ * How strongly.
+ */
+strength: Strength, } } | { "relate_by": { 
+/**
+ * What is said.
+ */
+says: Says, 
+/**
+ * How strongly.
+ */
+strength: Strength, 
+/**
+ * By how much.
+ */
+named: Named, } } | { "keep_apart": { 
+/**
+ * The one.
+ */
+one: Whom, 
+/**
+ * The other.
+ */
+other: Whom, 
+/**
+ * By how much at the least.
+ */
+named: Named, 
 /**
  * How strongly.
  */
@@ -1133,7 +1170,7 @@ below: Whom,
 /**
  * By how much.
  */
-by: Um, } } | { "level": [Whom, Whom] } | { "at": [Whom, Um] } | { "within": [Whom, Um, Um] } | { "climbs": { 
+by: Um, } } | { "level": [Whom, Whom] } | { "same_as": [Whom, Whom] } | { "at": [Whom, Um] } | { "within": [Whom, Um, Um] } | { "climbs": { 
 /**
  * In order, lowest first; at least two.
  */
@@ -1146,6 +1183,41 @@ from: Um,
  * Height of the last.
  */
 to: Um, } };
+
+/**
+ * What a drawn line runs over, in its order.
+ */
+export type Section = { 
+/**
+ * The stretches.
+ */
+stretches: Array<SectionStretch>, };
+
+/**
+ * `POST /api/section`: a line drawn over the pattern.
+ */
+export type SectionFor = { 
+/**
+ * Its points, mm.
+ */
+line_mm: Array<[number, number]>, };
+
+/**
+ * A stretch of a drawn line over one area.
+ */
+export type SectionStretch = { 
+/**
+ * The area.
+ */
+area: AreaId, 
+/**
+ * Where it begins along the line, mm.
+ */
+from_mm: number, 
+/**
+ * Where it ends, mm.
+ */
+to_mm: number, };
 
 /**
  * `GET /api/seen`: everything that the pages show.
@@ -1233,6 +1305,10 @@ panel: Size,
  */
 stock: Stock, 
 /**
+ * A hair, a step and a lot between pieces.
+ */
+steps: [Um, Um, Um], 
+/**
  * How the picture was, or will be, traced.
  */
 trace: TraceChoices, 
@@ -1268,7 +1344,7 @@ accepted: boolean, };
 /**
  * A change of the settings.
  */
-export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "mount": Mount } | { "per_tone": { 
+export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "step": Um } | { "mount": Mount } | { "per_tone": { 
 /**
  * How many.
  */

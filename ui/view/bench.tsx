@@ -88,8 +88,7 @@ function Toolbar() {
       </div>
       {tool !== "pick" && (
         <p class="says" role="status">
-          {SAYS[tool]}{" "}
-          Esc leaves.
+          {SAYS[tool]} Esc leaves.
         </p>
       )}
     </>

@@ -58,7 +58,13 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
         aria-describedby="pattern-keys"
       >
         <defs>
-          <pattern id="undecided" width="3" height="3" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+          <pattern
+            id="undecided"
+            width="3"
+            height="3"
+            patternUnits="userSpaceOnUse"
+            patternTransform="rotate(45)"
+          >
             <rect width="3" height="3" fill="#d9cfbf" />
             <path d="M0 0V3" stroke="#8a7a64" stroke-width="0.8" />
           </pattern>

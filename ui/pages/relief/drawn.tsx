@@ -70,10 +70,12 @@ function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
     <>
       <p class="saying">Climbs over {row.map((piece) => piece.number).join(", ")}</p>
       <div class="row end">
-        {([
-          ["From", from],
-          ["To", to],
-        ] as const).map(([word, text]) => (
+        {(
+          [
+            ["From", from],
+            ["To", to],
+          ] as const
+        ).map(([word, text]) => (
           <label key={word} class="field grow">
             <span>
               {word}, {unit === "mm" ? "mm" : "inches"}
@@ -181,7 +183,13 @@ function Stretch({ stretch, piece, look, scale }: Cut) {
         />
       )}
       {wide > scale.size && (
-        <text x={middle} y={-up - scale.size * 0.3} font-size={scale.size} text-anchor="middle" fill="currentColor">
+        <text
+          x={middle}
+          y={-up - scale.size * 0.3}
+          font-size={scale.size}
+          text-anchor="middle"
+          fill="currentColor"
+        >
           {piece.number}
         </text>
       )}

@@ -93,7 +93,9 @@ function Saying({ model, upper, lower, turn }: Two) {
           ))}
         </select>
       </div>
-      {hasDistance(manner.value) && <Distance model={model} by={by} own={own} named={manner.value === "apart"} />}
+      {hasDistance(manner.value) && (
+        <Distance model={model} by={by} own={own} named={manner.value === "apart"} />
+      )}
       {manner.value === "apart" && (
         <p class="soft small">The one that lies in front is put above: by the marks, else by the borders.</p>
       )}
