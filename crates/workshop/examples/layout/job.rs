@@ -9,9 +9,11 @@ use workshop::stock::lay::{Blank, Rules, Sheet, claimed, usable};
 /// The kerf and room for the hand, and the margin at edges and faults.
 pub const RULES: Rules = Rules { apart: Um(3_000), edge: Um(3_000) };
 /// The boards' worth of each group, at the least.
-const WORTH: f64 = 6.2;
+const WORTH: f64 = 6.6;
 /// More boards than the worth, so that a poor layout finds room as well.
 const SPARE: f64 = 2.2;
+/// No piece is higher than this share of the boards' mean width.
+const HIGHEST: f64 = 0.75;
 /// How much longer than wide a board is.
 const LENGTH: f64 = 2.2;
 const TURNS: [(i32, i32); 2] = [(-1000, 1000), (17_000, 19_000)];
@@ -32,6 +34,8 @@ pub fn job(pieces: usize, seed: u64) -> Job {
         let count = pieces / groups + usize::from(group < pieces % groups);
         let outlines: Vec<Vec<Point>> = (0..count).map(|_| outline(&mut dice)).collect();
         let area: f64 = outlines.iter().map(|outer| claimed(outer, RULES)).sum();
+        let wide = (area / WORTH / LENGTH).sqrt();
+        let outlines: Vec<Vec<Point>> = outlines.into_iter().map(|outer| lowered(outer, HIGHEST * wide)).collect();
         let from = job.sheets.len();
         boards(&mut job, (group, area), &mut dice);
         let on: Vec<usize> = (from..job.sheets.len()).collect();
@@ -41,6 +45,14 @@ pub fn job(pieces: usize, seed: u64) -> Job {
         }
     }
     job
+}
+
+/// An outline made smaller if it is higher than `most`.
+fn lowered(outer: Vec<Point>, most: f64) -> Vec<Point> {
+    let high = outer.iter().map(|p| p.y).max().unwrap_or(0) - outer.iter().map(|p| p.y).min().unwrap_or(0);
+    let by = (most / f64::from(high)).min(1.0);
+    let scaled = |v: i32| (f64::from(v) * by).round() as i32;
+    outer.into_iter().map(|p| Point::new(scaled(p.x), scaled(p.y))).collect()
 }
 
 /// Boards, every second with a sloping or waney edge, each with up to two faults.
@@ -71,9 +83,9 @@ fn ring(corners: usize, at: impl Fn(f64) -> (f64, f64)) -> Vec<Point> {
     (0..corners).map(|i| point(at(i as f64 * std::f64::consts::TAU / corners as f64))).collect()
 }
 
-/// One piece: its size log-normal about 45 mm, its long axis within 25° of the grain, as makers lay it.
+/// One piece: its size log-normal about 40 mm, few large and many small, its long axis within 25° of the grain, as makers lay it.
 fn outline(dice: &mut Dice) -> Vec<Point> {
-    let size = 22_000.0 * libm::exp(0.3 * dice.normal().clamp(-1.5, 1.5));
+    let size = 20_000.0 * libm::exp(0.5 * dice.normal().clamp(-2.0, 1.2));
     let (sin, cos) = libm::sincos(dice.between(-0.436, 0.436));
     let (slim, waves, depth) = (dice.between(0.35, 0.9), 2.0 + dice.below(4) as f64, dice.between(0.02, 0.15));
     let start = dice.share() * std::f64::consts::TAU;
