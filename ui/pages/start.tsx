@@ -67,6 +67,7 @@ function asked(form: FormData) {
 
 function Questions({ name, working }: { name: string; working: boolean }) {
   const stock = useSignal("thick");
+  const folder = useStudio().desk.value?.folder;
   return (
     <div class="form">
       <div class="form-grid">
@@ -118,6 +119,7 @@ function Questions({ name, working }: { name: string; working: boolean }) {
           <Icon name="pattern" /> {working ? "Reading the picture…" : "Draw a first pattern"}
         </button>
       </p>
+      {folder && <p class="soft small">The job is kept as a file in {folder}.</p>}
     </div>
   );
 }

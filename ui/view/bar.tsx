@@ -24,7 +24,7 @@ export function Bar() {
       </a>
       <h1 class="title">{job ? job.setup.title || "Untitled" : "spelk"}</h1>
       {job && (
-        <span class="kept" role="status">
+        <span class="kept" role="status" title={job.path}>
           {link.value !== "live" ? "Not connected" : sending.value > 0 ? "Keeping…" : "Kept on disk"}
         </span>
       )}
