@@ -1,15 +1,14 @@
-//! A minimum cut by two growing trees.
+//! A minimum cut by two trees that grow breadth first.
 //!
-//! Boykov and Kolmogorov, *An experimental comparison of min-cut/max-flow algorithms for energy minimization in vision*
-//! (IEEE PAMI 26, 2004), with distances and time stamps for adoption. Of all minimum cuts the one with the smallest
+//! Goldberg, Hed, Kaplan, Tarjan and Werneck, *Maximum flows by incremental breadth-first search* (ESA 2011): as Boykov and
+//! Kolmogorov (2004) have it, but distances in the trees are exact, so a node that has lost its parent looks for another at
+//! the same distance before all else, and no path is walked to its root. Of all minimum cuts the one with the smallest
 //! source side is given, which is one and the same whatever the order of the arcs. Capacities are `i64`; their sum must
 //! stay below 2⁶², which the caller sees to.
 
-use std::collections::VecDeque;
-
-const NONE: usize = usize::MAX;
+const NONE: u32 = u32::MAX;
 /// Stands for the arc to a terminal.
-const TERMINAL: usize = usize::MAX - 1;
+const TERMINAL: u32 = u32::MAX - 1;
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Side {
@@ -20,42 +19,59 @@ enum Side {
 
 #[derive(Clone, Copy)]
 struct Arc {
-    to: usize,
-    next: usize,
+    to: u32,
+    /// The same arc, backwards.
+    back: u32,
     rest: i64,
 }
 
 #[derive(Clone, Copy)]
 struct Node {
-    first: usize,
-    side: Side,
-    /// The arc from the node to its parent, or `TERMINAL`, or `NONE`.
-    up: usize,
     /// Above zero: what the source can still send; below: what the sink can still take.
     terminal: i64,
+    /// The arc from the node to its parent, or `TERMINAL`, or `NONE`.
+    up: u32,
+    /// Steps to the terminal of its side.
     distance: u32,
-    stamp: u32,
-    active: bool,
+    side: Side,
+}
+
+/// The tree of one side.
+#[derive(Default)]
+struct Tree {
+    /// The distance up to which it is grown.
+    depth: u32,
+    /// Nodes at that distance, to be grown from.
+    rim: Vec<u32>,
+    /// Nodes one further.
+    next: Vec<u32>,
+    /// Nodes that lost their parent, by distance.
+    orphans: Vec<Vec<u32>>,
+    /// No orphan is nearer than this.
+    nearest: usize,
 }
 
 /// A network between a source and a sink.
 pub struct Cut {
     nodes: Vec<Node>,
-    /// An arc and its reverse stand side by side: `arc ^ 1`.
+    /// Tail, head, capacity, until the network is filled.
+    asked: Vec<(u32, u32, i64)>,
+    /// Arcs by their tail.
     arcs: Vec<Arc>,
-    active: VecDeque<usize>,
-    orphans: VecDeque<usize>,
-    time: u32,
+    first: Vec<u32>,
+    /// Of the source, of the sink.
+    trees: [Tree; 2],
 }
 
 impl Cut {
     /// No capacity that is summed comes near it.
     pub const UNLIMITED: i64 = 1 << 61;
 
-    /// A network of `nodes` nodes beside the source and the sink.
+    /// A network of `nodes` nodes beside the source and the sink; fewer than 2³¹.
     pub fn new(nodes: usize) -> Cut {
-        let node = Node { first: NONE, side: Side::Free, up: NONE, terminal: 0, distance: 0, stamp: 0, active: false };
-        Cut { nodes: vec![node; nodes], arcs: Vec::new(), active: VecDeque::new(), orphans: VecDeque::new(), time: 0 }
+        let node = Node { terminal: 0, up: NONE, distance: 0, side: Side::Free };
+        let (asked, arcs, first, trees) = (Vec::new(), Vec::new(), Vec::new(), Default::default());
+        Cut { nodes: vec![node; nodes], asked, arcs, first, trees }
     }
 
     /// Having `node` on the source's side costs `cost`, or saves it when below zero. Costs of one node add up.
@@ -66,11 +82,9 @@ impl Cut {
 
     /// Having `from` on the source's side and `to` on the sink's costs `cost`, at least 0.
     pub fn part(&mut self, from: usize, to: usize, cost: i64) {
-        let at = self.arcs.len();
-        self.arcs.push(Arc { to, next: self.nodes[from].first, rest: cost });
-        self.arcs.push(Arc { to: from, next: self.nodes[to].first, rest: 0 });
-        self.nodes[from].first = at;
-        self.nodes[to].first = at + 1;
+        if from != to {
+            self.asked.push((from as u32, to as u32, cost));
+        }
     }
 
     /// For each node whether it lies on the source's side of the minimum cut with the smallest source side.
@@ -88,197 +102,202 @@ impl Cut {
         for (at, node) in self.nodes.iter().enumerate() {
             among.pay(at, -node.terminal.signum() * Cut::UNLIMITED);
         }
-        for (at, arc) in self.arcs.iter().enumerate().filter(|(_, arc)| arc.rest > 0) {
-            among.part(self.arcs[at ^ 1].to, arc.to, Cut::UNLIMITED);
+        for arc in self.arcs.iter().filter(|arc| arc.rest > 0) {
+            among.part(self.arcs[arc.back as usize].to as usize, arc.to as usize, Cut::UNLIMITED);
         }
         among
     }
 
-    /// Sends what can flow.
+    /// Lays arcs of one tail side by side.
+    fn lay(&mut self) {
+        let mut first = vec![0u32; self.nodes.len() + 1];
+        for (from, to, _) in &self.asked {
+            first[*from as usize + 1] += 1;
+            first[*to as usize + 1] += 1;
+        }
+        for at in 1..first.len() {
+            first[at] += first[at - 1];
+        }
+        let mut free = first.clone();
+        self.arcs = vec![Arc { to: 0, back: 0, rest: 0 }; 2 * self.asked.len()];
+        for (from, to, cost) in std::mem::take(&mut self.asked) {
+            let there = free[from as usize];
+            free[from as usize] += 1;
+            let back = free[to as usize];
+            free[to as usize] += 1;
+            self.arcs[there as usize] = Arc { to, back, rest: cost };
+            self.arcs[back as usize] = Arc { to: from, back: there, rest: 0 };
+        }
+        self.first = first;
+    }
+
+    /// Sends what can flow; the source's tree is then all that the source still reaches.
     fn fill(&mut self) {
-        for node in 0..self.nodes.len() {
-            let terminal = self.nodes[node].terminal;
-            if terminal != 0 {
-                self.nodes[node].side = if terminal > 0 { Side::Source } else { Side::Sink };
-                self.nodes[node].up = TERMINAL;
-                self.nodes[node].distance = 1;
-                self.wake(node);
+        self.lay();
+        for (at, node) in self.nodes.iter_mut().enumerate().filter(|(_, node)| node.terminal != 0) {
+            node.side = if node.terminal > 0 { Side::Source } else { Side::Sink };
+            (node.up, node.distance) = (TERMINAL, 1);
+            self.trees[usize::from(node.terminal < 0)].rim.push(at as u32);
+        }
+        self.trees.iter_mut().for_each(|tree| tree.depth = 1);
+        while !self.trees[0].rim.is_empty() || !self.trees[0].next.is_empty() {
+            self.grow(Side::Source);
+            self.grow(Side::Sink);
+        }
+    }
+
+    fn tree(&mut self, side: Side) -> &mut Tree {
+        &mut self.trees[usize::from(side == Side::Sink)]
+    }
+
+    /// What can flow along an arc from a node of the source's side, or against it to a node of the sink's.
+    fn room(&self, side: Side, arc: u32) -> i64 {
+        let arc = self.arcs[arc as usize];
+        if side == Side::Source { arc.rest } else { self.arcs[arc.back as usize].rest }
+    }
+
+    /// Grows a tree by one step of distance; where it meets the other, what can flow is sent.
+    fn grow(&mut self, side: Side) {
+        while let Some(node) = self.tree(side).rim.pop() {
+            let depth = self.tree(side).depth;
+            let (mut at, end) = (self.first[node as usize], self.first[node as usize + 1]);
+            while at < end {
+                let here = self.nodes[node as usize];
+                if here.side != side || here.distance != depth {
+                    break;
+                }
+                if self.room(side, at) == 0 {
+                    at += 1;
+                    continue;
+                }
+                let (to, back) = (self.arcs[at as usize].to, self.arcs[at as usize].back);
+                let head = &mut self.nodes[to as usize];
+                if head.side == Side::Free {
+                    (head.side, head.up, head.distance) = (side, back, depth + 1);
+                    self.tree(side).next.push(to);
+                } else if head.side != side {
+                    self.augment(if side == Side::Source { at } else { back });
+                    continue;
+                }
+                at += 1;
             }
         }
-        while let Some(&node) = self.active.front() {
-            match self.grow(node) {
-                Some(bridge) => {
-                    self.time += 1;
-                    self.augment(bridge);
-                    self.adopt();
-                }
-                None => {
-                    self.active.pop_front();
-                    self.nodes[node].active = false;
-                }
-            }
-        }
+        let tree = self.tree(side);
+        tree.rim = std::mem::take(&mut tree.next);
+        tree.depth += u32::from(!tree.rim.is_empty());
     }
 
-    fn wake(&mut self, node: usize) {
-        if !self.nodes[node].active {
-            self.nodes[node].active = true;
-            self.active.push_back(node);
-        }
-    }
-
-    /// What can flow between a node and the neighbour at the head of its arc, away from the source's side.
-    fn room(&self, side: Side, arc: usize) -> i64 {
-        self.arcs[if side == Side::Source { arc } else { arc ^ 1 }].rest
-    }
-
-    /// Grows the tree at an active node; the arc from the source's tree to the sink's where they meet.
-    fn grow(&mut self, node: usize) -> Option<usize> {
-        let Node { side, distance, stamp, .. } = self.nodes[node];
-        if side == Side::Free {
-            return None;
-        }
-        let mut at = self.nodes[node].first;
-        while at != NONE {
-            let Arc { to, next, .. } = self.arcs[at];
-            if self.room(side, at) > 0 {
-                let other = self.nodes[to].side;
-                if other == Side::Free {
-                    let head = &mut self.nodes[to];
-                    (head.side, head.up, head.distance, head.stamp) = (side, at ^ 1, distance + 1, stamp);
-                    self.wake(to);
-                } else if other != side {
-                    return Some(if side == Side::Source { at } else { at ^ 1 });
-                } else if self.nodes[to].stamp <= stamp && self.nodes[to].distance > distance + 1 {
-                    let head = &mut self.nodes[to];
-                    (head.up, head.distance, head.stamp) = (at ^ 1, distance + 1, stamp);
-                }
-            }
-            at = next;
-        }
-        None
-    }
-
-    fn augment(&mut self, bridge: usize) {
-        let ends = [(self.arcs[bridge ^ 1].to, Side::Source), (self.arcs[bridge].to, Side::Sink)];
-        let mut push = self.arcs[bridge].rest;
+    /// Sends all that can flow by the arc where the source's tree meets the sink's, and mends both trees.
+    fn augment(&mut self, bridge: u32) {
+        let Arc { to, back, rest } = self.arcs[bridge as usize];
+        let ends = [(self.arcs[back as usize].to, Side::Source), (to, Side::Sink)];
+        let mut push = rest;
         for (end, side) in ends {
-            let mut node = end;
-            while self.nodes[node].up != TERMINAL {
-                push = push.min(self.room_up(side, node));
-                node = self.arcs[self.nodes[node].up].to;
+            let mut node = self.nodes[end as usize];
+            while node.up != TERMINAL {
+                push = push.min(self.room_up(side, node.up));
+                node = self.nodes[self.arcs[node.up as usize].to as usize];
             }
-            push = push.min(self.nodes[node].terminal.abs());
+            push = push.min(node.terminal.abs());
         }
-        self.arcs[bridge].rest -= push;
-        self.arcs[bridge ^ 1].rest += push;
+        self.arcs[bridge as usize].rest -= push;
+        self.arcs[back as usize].rest += push;
         for (end, side) in ends {
             self.send(end, side, push);
         }
+        self.adopt(Side::Source);
+        self.adopt(Side::Sink);
     }
 
-    /// What can flow between a node and its parent.
-    fn room_up(&self, side: Side, node: usize) -> i64 {
-        let up = self.nodes[node].up;
-        self.arcs[if side == Side::Source { up ^ 1 } else { up }].rest
+    /// What can flow between a node and its parent, by the arc up to it.
+    fn room_up(&self, side: Side, up: u32) -> i64 {
+        self.room(if side == Side::Source { Side::Sink } else { Side::Source }, up)
     }
 
-    fn send(&mut self, end: usize, side: Side, push: i64) {
+    fn send(&mut self, end: u32, side: Side, push: i64) {
         let mut node = end;
         loop {
-            let up = self.nodes[node].up;
+            let up = self.nodes[node as usize].up;
             if up == TERMINAL {
-                self.nodes[node].terminal += if side == Side::Source { -push } else { push };
-                if self.nodes[node].terminal == 0 {
-                    self.orphan(node);
+                let terminal = &mut self.nodes[node as usize].terminal;
+                *terminal += if side == Side::Source { -push } else { push };
+                if *terminal == 0 {
+                    self.orphan(node, side);
                 }
                 return;
             }
-            let along = if side == Side::Source { up ^ 1 } else { up };
-            self.arcs[along].rest -= push;
-            self.arcs[along ^ 1].rest += push;
-            let parent = self.arcs[up].to;
-            if self.arcs[along].rest == 0 {
-                self.orphan(node);
+            let Arc { to, back, .. } = self.arcs[up as usize];
+            let along = if side == Side::Source { back } else { up };
+            let against = self.arcs[along as usize].back;
+            self.arcs[along as usize].rest -= push;
+            self.arcs[against as usize].rest += push;
+            if self.arcs[along as usize].rest == 0 {
+                self.orphan(node, side);
             }
-            node = parent;
+            node = to;
         }
     }
 
-    fn orphan(&mut self, node: usize) {
-        self.nodes[node].up = NONE;
-        self.orphans.push_back(node);
-    }
-
-    fn adopt(&mut self) {
-        while let Some(orphan) = self.orphans.pop_front() {
-            let side = self.nodes[orphan].side;
-            let (mut best, mut least) = (NONE, u32::MAX);
-            let mut at = self.nodes[orphan].first;
-            while at != NONE {
-                let Arc { to, next, .. } = self.arcs[at];
-                if self.room(side, at ^ 1) > 0 && self.nodes[to].side == side {
-                    let distance = self.distance(to);
-                    if distance < least {
-                        (best, least) = (at, distance);
-                    }
-                }
-                at = next;
-            }
-            if best == NONE {
-                self.free(orphan, side);
-            } else {
-                let time = self.time;
-                let node = &mut self.nodes[orphan];
-                (node.up, node.distance, node.stamp) = (best, least + 1, time);
-            }
+    fn orphan(&mut self, node: u32, side: Side) {
+        self.nodes[node as usize].up = NONE;
+        let distance = self.nodes[node as usize].distance as usize;
+        let tree = self.tree(side);
+        if tree.orphans.len() <= distance {
+            tree.orphans.resize(distance + 1, Vec::new());
         }
+        tree.orphans[distance].push(node);
+        tree.nearest = tree.nearest.min(distance);
     }
 
-    /// How far a node is from its terminal; `u32::MAX` when its tree has lost it.
-    fn distance(&mut self, start: usize) -> u32 {
-        let (mut node, mut steps) = (start, 0);
-        let root = loop {
-            let Node { up, distance, stamp, .. } = self.nodes[node];
-            if stamp == self.time && up != NONE {
-                break steps + distance;
+    /// Finds a parent for each orphan, the nearest to the terminal first, or frees it.
+    fn adopt(&mut self, side: Side) {
+        let mut distance = self.tree(side).nearest;
+        while distance < self.tree(side).orphans.len() {
+            while let Some(orphan) = self.tree(side).orphans[distance].pop() {
+                self.adopt_one(orphan, side);
             }
-            match up {
-                NONE => return u32::MAX,
-                TERMINAL => break steps + 1,
-                up => node = self.arcs[up].to,
-            }
-            steps += 1;
-        };
-        let (mut node, mut distance) = (start, root);
-        while self.nodes[node].stamp != self.time {
-            self.nodes[node].stamp = self.time;
-            self.nodes[node].distance = distance;
-            if self.nodes[node].up == TERMINAL {
-                break;
-            }
-            node = self.arcs[self.nodes[node].up].to;
-            distance -= 1;
+            distance += 1;
         }
-        root
+        self.tree(side).nearest = usize::MAX;
     }
 
-    fn free(&mut self, orphan: usize, side: Side) {
-        let mut at = self.nodes[orphan].first;
-        while at != NONE {
-            let Arc { to, next, .. } = self.arcs[at];
-            if self.nodes[to].side == side {
-                if self.room(side, at ^ 1) > 0 {
-                    self.wake(to);
-                }
-                let up = self.nodes[to].up;
-                if up != NONE && up != TERMINAL && self.arcs[up].to == orphan {
-                    self.orphan(to);
+    fn adopt_one(&mut self, orphan: u32, side: Side) {
+        let old = self.nodes[orphan as usize].distance;
+        let (mut best, mut least) = (NONE, u32::MAX);
+        for at in self.first[orphan as usize]..self.first[orphan as usize + 1] {
+            let other = self.nodes[self.arcs[at as usize].to as usize];
+            if other.side == side && other.distance < least && self.room_up(side, at) > 0 {
+                (best, least) = (at, other.distance);
+                if least + 1 == old {
+                    self.nodes[orphan as usize].up = best;
+                    return;
                 }
             }
-            at = next;
         }
-        self.nodes[orphan].side = Side::Free;
+        self.let_go(orphan, side);
+        // What lies further is reached when the tree is grown that far.
+        if best == NONE || least > self.tree(side).depth {
+            self.nodes[orphan as usize].side = Side::Free;
+            return;
+        }
+        let node = &mut self.nodes[orphan as usize];
+        (node.up, node.distance) = (best, least + 1);
+        let tree = self.tree(side);
+        if least + 1 == tree.depth {
+            tree.rim.push(orphan);
+        } else if least + 1 > tree.depth {
+            tree.next.push(orphan);
+        }
+    }
+
+    /// Those whose parent it was are orphans.
+    fn let_go(&mut self, parent: u32, side: Side) {
+        for at in self.first[parent as usize]..self.first[parent as usize + 1] {
+            let Arc { to, back, .. } = self.arcs[at as usize];
+            if self.nodes[to as usize].side == side && self.nodes[to as usize].up == back {
+                self.orphan(to, side);
+            }
+        }
     }
 }
 
