@@ -3,14 +3,14 @@
 import { useSignal } from "@preact/signals";
 import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
-import type { Depth, Edit, Piece, Relation } from "../state/wire";
+import type { Depth, Edit, Piece, Relation, Whom } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { Pieces, pinnedHeight } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
-import { pieces } from "../view/words";
+import { pieces, whomSaid } from "../view/words";
 import { Drawn } from "./relief/drawn";
 import { Above } from "./relief/saying";
 import { StepSlider } from "./relief/step";
@@ -158,17 +158,19 @@ function thickness(piece: Piece, thickness: number): Edit {
 
 function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
   const studio = useStudio();
-  const markOf = (piece: Piece) =>
-    model.marks.find((mark) => "piece" in mark.whom && mark.whom.piece === piece.number)?.depth ?? null;
-  const depth = list.every((piece) => markOf(piece) === markOf(list[0] as Piece))
-    ? markOf(list[0] as Piece)
-    : null;
+  const whole = useSignal(false);
+  const parts = new Set(list.flatMap((piece) => piece.part ?? []));
+  const whoms: readonly Whom[] =
+    whole.value && parts.size > 0
+      ? [...parts].map((part) => ({ part }))
+      : list.map((piece) => ({ piece: piece.number }));
+  const depths = new Set(whoms.map((whom) => markOf(model, whom)));
+  const depth = depths.size === 1 ? ([...depths][0] ?? null) : null;
   const mark = (next: Depth) =>
     studio.edit(
-      ...list.map((piece) => {
-        const whom = { piece: piece.number };
-        return { relief: depth === next ? { unmark: whom } : { mark: { whom, depth: next } } };
-      }),
+      ...whoms.map((whom) => ({
+        relief: depth === next ? { unmark: whom } : { mark: { whom, depth: next } },
+      })),
     );
   return (
     <fieldset class="row">
@@ -184,8 +186,24 @@ function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
           {word}
         </button>
       ))}
+      {parts.size > 0 && (
+        <label class="choice">
+          <input
+            type="checkbox"
+            checked={whole.value}
+            onChange={(event) => {
+              whole.value = event.currentTarget.checked;
+            }}
+          />
+          Mark the whole part: {[...parts].map((part) => whomSaid({ part }, model)).join(", ")}
+        </label>
+      )}
     </fieldset>
   );
+}
+
+function markOf(model: Model, whom: Whom): Depth | null {
+  return model.marks.find((mark) => JSON.stringify(mark.whom) === JSON.stringify(whom))?.depth ?? null;
 }
 
 function Relations({ model }: { model: Model }) {
