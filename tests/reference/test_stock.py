@@ -56,7 +56,7 @@ def test_the_cost_is_the_optimum():
     kept = json.loads(ANSWERS.read_text())
     ours = jobs(0, JOBS, *SIZE)
     assert [job["cost"] for job in ours] == kept
-    assert 5 <= kept.count(None) <= JOBS / 4
+    assert 5 <= kept.count(None) <= JOBS / 2
     for job in ours[: JOBS // 10]:
         assert job["cost"] == optimum(job), job["seed"]
 

@@ -193,7 +193,7 @@ mod tests {
         for at in 1..side * side {
             let away = (at % side + at / side) as i32;
             let moved = (high[at] - low[at]).abs();
-            assert!(moved <= change * (1.0 / (1.0 + DRAW)).powi(away) + 1e-3, "{at}: {moved}");
+            assert!(moved <= change * libm::pow(1.0 / (1.0 + DRAW), f64::from(away)) + 1e-3, "{at}: {moved}");
             assert!(
                 away < 12 || moved < 1500.0,
                 "past twelve pieces a mark moves nothing by a readable step: {at}: {moved}"
