@@ -1,0 +1,117 @@
+// The relief as a maker says it: marks on six parts, a contradiction and its loosening, heights that are landed on stock;
+// a climb and a section by drawing.
+
+import { execFileSync } from "node:child_process";
+import { mkdtempSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Piece, Seen } from "../state/wire";
+import { type Running, running } from "./spelk";
+
+let run: Running;
+let page: Page;
+const faults: string[] = [];
+const folder = mkdtempSync(join(tmpdir(), "spelk-relief-"));
+
+beforeAll(async () => {
+  execFileSync(process.env.SPELK ?? "", ["demo", "demo"], { cwd: folder });
+  run = await running([join(folder, "demo", "heron.spelk")]);
+  page = run.page;
+  page.on("pageerror", (error) => faults.push(String(error)));
+}, 240_000);
+
+afterAll(() => run?.stop());
+
+const seen = (): Promise<Seen> => page.evaluate(async () => (await fetch("/api/seen")).json());
+const rowOf = (number: number) =>
+  page
+    .locator(".piece-pick")
+    .filter({ has: page.locator(".number", { hasText: new RegExp(`^${number}$`) }) });
+const pick = async (number: number, more = false) => {
+  await rowOf(number).click(more ? { modifiers: ["Shift"] } : {});
+};
+const revision = async () => (await seen()).revision;
+/** Does something that changes the job, and waits until it has. */
+async function changes(act: () => Promise<unknown>): Promise<void> {
+  const before = await revision();
+  await act();
+  await expect.poll(revision, { timeout: 60_000 }).toBeGreaterThan(before);
+}
+const standsAbove = async (upper: number, lower: number) => {
+  await page.locator(".sheet").focus();
+  await page.keyboard.press("Escape");
+  await pick(upper);
+  await pick(lower, true);
+  await page.getByLabel("By how much").selectOption("lot");
+  await changes(() => page.getByRole("button", { name: "Say so" }).click());
+};
+
+test("marks on six parts, a contradiction, its loosening, landed heights", async () => {
+  await page.waitForSelector("[data-area].piece", { timeout: 60_000 });
+  await page.keyboard.press("3");
+  const first = await seen();
+  const firsts = first.parts
+    .map((part) => first.pieces.find((piece) => piece.part === part.id))
+    .filter((piece): piece is Piece => piece !== undefined)
+    .slice(0, 6);
+  expect(firsts.length).toBe(6);
+  for (const [at, piece] of firsts.entries()) {
+    await pick(piece.number);
+    await page.getByLabel(/^Mark the whole part/).check();
+    const button = page.getByRole("button", { name: at < 3 ? "Near" : "Far", exact: true });
+    if ((await button.getAttribute("aria-pressed")) !== "true") await changes(() => button.click());
+  }
+  const marked = (await seen()).marks.filter((mark) => "part" in mark.whom);
+  expect(marked.length).toBeGreaterThanOrEqual(6);
+
+  // The highest and the lowest of them, so that only the second saying contradicts what the demo says already.
+  const stood = [...firsts].sort((one, other) => (one.height?.value ?? 0) - (other.height?.value ?? 0));
+  const [upper, lower] = [stood.at(-1)?.number ?? 0, stood[0]?.number ?? 0];
+  await standsAbove(upper, lower);
+  await standsAbove(lower, upper);
+  await page.getByRole("button", { name: "Work out heights" }).click();
+  const note = page.locator(".note.grave");
+  await note.getByText("These cannot all hold").waitFor({ timeout: 120_000 });
+  const loosen = note.getByRole("button", { name: new RegExp(`^Take back: piece ${lower} at least`) });
+  await changes(() => loosen.click());
+
+  await changes(() => page.getByRole("button", { name: "Work out heights" }).click());
+  const landed = await seen();
+  const { thicknesses, raisers } = landed.setup.stock;
+  for (const piece of landed.pieces) {
+    const [thick, lift] = [piece.thickness?.value ?? -1, piece.raiser?.value ?? -1];
+    expect(piece.height?.value).toBe(thick + lift);
+    expect(thicknesses.includes(thick) && raisers.includes(lift)).toBe(true);
+  }
+  const height = (number: number) =>
+    landed.pieces.find((piece) => piece.number === number)?.height?.value ?? 0;
+  expect(height(upper) - height(lower)).toBeGreaterThanOrEqual(landed.setup.steps[2]);
+});
+
+test("a climb and a section are drawn over the pattern; axe finds nothing", async () => {
+  const box = await page.locator(".sheet").boundingBox();
+  if (!box) throw new Error("no pattern");
+  const draw = async () => {
+    await page.mouse.move(box.x + box.width * 0.3, box.y + box.height * 0.4);
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width * 0.7, box.y + box.height * 0.6, { steps: 12 });
+    await page.mouse.up();
+  };
+  await page.getByRole("button", { name: "Draw a section" }).click();
+  await draw();
+  await page.getByRole("img", { name: /^Section: \d+: / }).waitFor();
+  await page.getByRole("button", { name: "Draw a climb" }).click();
+  await draw();
+  await page.getByText(/^Climbs over \d+, /).waitFor();
+  await page.getByLabel("It must; otherwise it is a wish").last().uncheck();
+  await changes(() => page.getByRole("button", { name: "Say so" }).last().click());
+  expect((await seen()).relations.some((relation) => "climbs" in relation.says)).toBe(true);
+  const { violations } = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21a"]).analyze();
+  expect(violations.map((each) => `${each.id} ${each.nodes.map((node) => node.target).join(" ")}`)).toEqual(
+    [],
+  );
+  expect(faults).toEqual([]);
+});
