@@ -17,6 +17,7 @@ cargo xtask wire     writes ui/state/wire.ts anew from the wire types
 cargo xtask python   makes the Python with the reference libraries and prints its path
 cargo xtask bench book        times the book of an 800-piece job and weighs it
 cargo xtask bench studio      times merges and drafts of an 800-piece job through the pages' server, and by hand in a browser
+cargo xtask bench view        times views of the demo, and lays one beside what a path tracer (Mitsuba 3) made of it
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench layout [--sets FOLDER] [--seconds N] [--seeds N] [--jobs]
                      layouts: open strip sets in FOLDER beside spyrrow, and jobs of our own generator beside bottom-left fill
@@ -33,6 +34,7 @@ fn main() -> ExitCode {
         ["python"] => python::ready().map(|path| println!("{}", path.display())),
         ["bench", "book"] => bench::job("book"),
         ["bench", "studio"] => bench::job("studio"),
+        ["bench", "view"] => bench::job("view"),
         ["bench", "heights"] => bench::heights(),
         ["bench", "layout", ref flags @ ..] => bench::layout(flags),
         ["bench", "picture", ref flags @ ..] => bench::picture(flags),
