@@ -53,7 +53,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
                 .way(Way::advice("There is nothing to take back: mark it near, middle or far, or leave it."))),
         },
         Edit::Height { whom, height } => {
-            in_range(work, *height, "A height")?;
+            reached(work, *height)?;
             pin(work, *whom, |values| {
                 let stays = matches!((values.thickness, values.raiser), (Some(t), Some(r)) if t.value.0 + r.value.0 == height.0);
                 if !stays {
@@ -244,6 +244,20 @@ fn in_range(work: &Work, length: Um, what: &str) -> Result<(), Refusal> {
     Err(Refusal::new(what).way(Way::advice("Heights are counted from the backer, steps from the lower piece.")))
 }
 
+/// A height that some thickness with some raiser in stock reaches, or stays below.
+fn reached(work: &Work, height: Um) -> Result<(), Refusal> {
+    in_range(work, height, "A height")?;
+    let (stock, long) = (&work.choices.stock, |um| words::length(work, um));
+    let (thickest, raiser) = (stock.thicknesses.iter().max(), stock.raisers.iter().max());
+    let tallest = Um(thickest.map_or(0, |um| um.0) + raiser.map_or(0, |um| um.0));
+    if height <= tallest {
+        return Ok(());
+    }
+    let what =
+        format!("Nothing in stock reaches {}: the thickest on the highest raiser is {}.", long(height), long(tallest));
+    Err(Refusal::new(what).way(Way::advice("Add a thickness or a raiser to the stock, or give a lower height.")))
+}
+
 fn check_build(work: &Work, thickness: Um, raiser: Um) -> Result<(), Refusal> {
     in_range(work, thickness, "A thickness")?;
     in_range(work, raiser, "A raiser")?;
@@ -272,11 +286,11 @@ fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusa
             check_whom(work, *b)?;
             if a == b { Err(to_itself(work, *a)) } else { Ok(()) }
         }
-        Says::At(a, at) => check_whom(work, *a).and(in_range(work, *at, "A height")),
+        Says::At(a, at) => check_whom(work, *a).and(reached(work, *at)),
         Says::Within(a, least, most) => {
             check_whom(work, *a)?;
-            in_range(work, *least, "A height")?;
             in_range(work, *most, "A height")?;
+            reached(work, *least)?;
             in_order(work, *least, *most)
         }
         Says::Climbs { row, from, to } => {
@@ -287,7 +301,7 @@ fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusa
             }
             check_row(work, row)?;
             in_range(work, *from, "A height")?;
-            in_range(work, *to, "A height")?;
+            reached(work, *to)?;
             in_order(work, *from, *to)
         }
     }

@@ -156,3 +156,17 @@ fn missed(system: &System, at: &[i64]) -> i64 {
     };
     system.rows.iter().zip(&system.sources).map(wish).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wishes_that_weigh_more_than_can_be_added_are_refused() {
+        let lists = vec![Levels::fixed(0), Levels { at: vec![12_000, 45_000], costs: vec![0, 0] }];
+        let wishes = |weight: i64| vec![Row::wish(GROUND, 1, 20_000, weight); 4];
+        assert!(too_heavy(&lists, &wishes(1_000_000)).is_ok());
+        let refusal = too_heavy(&lists, &wishes(i64::MAX / 1_000_000)).unwrap_err();
+        assert!(refusal.what.contains("too much") && !refusal.ways.is_empty());
+    }
+}

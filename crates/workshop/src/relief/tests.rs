@@ -287,6 +287,17 @@ fn what_cannot_be_is_refused_with_a_way_out() {
     for weight in [0, 1_000_001] {
         refused(&work, Edit::Relate { says: above(1, 2, 5), strength: Strength::Wish(weight) }, "weight");
     }
+    let tall = "thickest on the highest raiser is 54 mm";
+    refused(&work, Edit::Height { whom: piece(1), height: Um(54_001) }, tall);
+    refused(&work, relate(Says::At(piece(1), Um(60_000))), tall);
+    refused(&work, relate(climb(&[piece(1), piece(2)], 12_000, 60_000)), tall);
+    refused(&work, relate(Says::Within(piece(1), Um(55_000), Um(60_000))), tall);
+    refused(&work, relate(Says::SameAs(piece(1), piece(1))), "itself");
+    refused(
+        &work,
+        Edit::KeepApart { one: piece(1), other: piece(6), named: Named::Hair, strength: Strength::Must },
+        "merged",
+    );
     refused(&work, Edit::Unrelate(RelationId(7)), "no relation 7");
     refused(&work, Edit::Height { whom: piece(3), height: Um(9000) }, "fact");
     refused(&work, Edit::Unpin(bank), "fact");
