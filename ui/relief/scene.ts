@@ -169,8 +169,10 @@ export class Relief {
   private place(): void {
     const half = Math.tan((this.camera.fov * ANGLE) / 2);
     const [x, y] = this.size;
-    const away = (1.06 * Math.max(y / half, x / (half * this.camera.aspect))) / this.eye.near + this.middle.z;
     const [right, above] = [this.eye.right * ANGLE, this.eye.above * ANGLE];
+    // Turned, one side comes nearer and looks larger.
+    const room = 1.06 + 0.22 * Math.hypot(Math.sin(right), Math.sin(above));
+    const away = (room * Math.max(y / half, x / (half * this.camera.aspect))) / this.eye.near + this.middle.z;
     const level = Math.cos(above) * away;
     this.camera.position.set(Math.sin(right) * level, Math.sin(above) * away, Math.cos(right) * level);
     this.camera.position.add(this.middle);
