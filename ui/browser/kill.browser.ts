@@ -42,9 +42,14 @@ test("no confirmed edit is lost by a kill -9, and the page comes back by itself"
     confirmed.push((body as { step: number }).step);
     edits += (response.request().postDataJSON() as { edits: unknown[] }).edits.length;
   });
-  await page.keyboard.press("2");
   const field = page.getByLabel("At most this many woods");
-  await field.waitFor();
+  const woods = async () => {
+    // Keys lead to a page of the job only once the job is there.
+    await page.locator(".kept").waitFor();
+    await page.keyboard.press("2");
+    await field.waitFor();
+  };
+  await woods();
   first = Math.max(
     ...(JSON.parse(said(folder, "history", "shapes.spelk", "--json")) as Step[]).map((each) => each.id),
   );
@@ -78,6 +83,6 @@ test("no confirmed edit is lost by a kill -9, and the page comes back by itself"
   expect(edits).toBeLessThanOrEqual(EDITS + KILLS.length);
   // The page shows what the file holds: the same job opened by a fresh window.
   await page.reload();
-  await page.keyboard.press("2");
+  await woods();
   expect(await field.inputValue()).toBe(last);
 });
