@@ -53,6 +53,7 @@ function HowMany({ model }: { model: Model }) {
   const tracing = studio.acts.runs("trace");
   const accepted = model.setup.accepted;
   const sawn = [...model.pieces.values()].length;
+  const staying = [...model.areas.values()].filter((area) => area.stays !== null).length;
   return (
     <Section
       title="How many pieces?"
@@ -94,6 +95,12 @@ function HowMany({ model }: { model: Model }) {
               You asked for {wanted}: the picture, at this size and sawn from this stock, gives no more.
             </p>
           )}
+          {accepted && staying > 0 && (
+            <p class="soft small">
+              {staying === 1 ? "One area stays" : `${staying} areas stay`} as{" "}
+              {staying === 1 ? "it lies" : "they lie"}: what you drew, held or settled.
+            </p>
+          )}
           <p class="soft small">
             {accepted
               ? "This draws the pattern anew; undo brings the present one back."
@@ -133,6 +140,7 @@ function Summary({ model }: { model: Model }) {
         <strong>Piece {one.number}</strong>, {areaSaid(one.area_mm2, unit)}, widest{" "}
         {lengthSaid(one.widest, unit)}, {woodName(one.wood?.value ?? null, model)}
         {one.part === null ? "" : `, in ${partOf(one, model)}`}
+        {picked.areas.value.some((area) => area.stays === "drawn") && "; held as it lies"}
       </p>
     );
   }

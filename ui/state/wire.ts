@@ -90,7 +90,11 @@ wood: WoodId | null,
 /**
  * How that wood looks under the finish, `#rrggbb`.
  */
-look: string | null, };
+look: string | null, 
+/**
+ * Why tracing again leaves it as it lies: its outline was drawn or held by hand, or what it becomes is settled.
+ */
+stays: "drawn" | "settled" | null, };
 
 /**
  * An area of the pattern; not a number, since shadow and ground are areas too.
@@ -854,7 +858,7 @@ to: Point,
 /**
  * How far along each border it is felt: 1 to 200 mm.
  */
-width: Um, } } | { "open": AreaId } | { "drop": AreaId } | { "close": AreaId } | { "gap": { 
+width: Um, } } | { "open": AreaId } | { "drop": AreaId } | { "close": AreaId } | { "hold": AreaId } | { "let_go": AreaId } | { "gap": { 
 /**
  * The border.
  */

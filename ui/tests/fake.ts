@@ -12,6 +12,7 @@ export function area(id: number, x: number, y: number): Area {
     d: `M${x} ${y}h9v9h-9z`,
     label,
     area_mm2: 81,
+    stays: null,
     picture: "#aa8866",
     wood: null,
     look: null,

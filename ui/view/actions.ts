@@ -48,6 +48,23 @@ export const ACTIONS: readonly Action[] = [
     edits: (picked) =>
       picked.filter((area) => area.becomes !== "ground").map((area) => ({ pattern: { drop: area.id } })),
   },
+  {
+    key: "h",
+    word: "Hold",
+    icon: "hold",
+    missing: (picked) => {
+      if (picked.length === 0) return "Pick what must stay as it lies when the pattern is traced again";
+      const loose = picked.some((area) => area.stays !== "settled");
+      return loose ? null : "What is settled or begun stays as it lies in any case";
+    },
+    edits: (picked) => {
+      const loose = picked.filter((area) => area.stays === null);
+      const drawn = picked.filter((area) => area.stays === "drawn");
+      return loose.length > 0
+        ? loose.map((area) => ({ pattern: { hold: area.id } }))
+        : drawn.map((area) => ({ pattern: { let_go: area.id } }));
+    },
+  },
 ];
 
 /** Raised when the maker asks to name the picked pieces: the panel's field takes the focus. */

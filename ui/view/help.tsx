@@ -22,6 +22,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["S", "split: draw the new saw line, Enter ends it"],
   ["O", "open: the backer shows there"],
   ["C", "close: make it a piece again"],
+  ["H", "hold the picked areas as they lie when the pattern is traced again, or let them go"],
   ["N", "name the picked pieces as a part"],
   ["W", "pin the woods of the picked pieces, or free them"],
   ["?", "this list"],

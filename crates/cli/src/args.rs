@@ -180,6 +180,12 @@ pub struct Trace {
     /// Forget the places of earlier times
     #[arg(long)]
     pub even: bool,
+    /// Hold these pieces as they lie: numbers, or a part's name
+    #[arg(long, value_name = "PIECES")]
+    pub hold: Vec<String>,
+    /// Let these pieces be drawn anew, though they were held or drawn by hand
+    #[arg(long, value_name = "PIECES")]
+    pub let_go: Vec<String>,
     /// Print what changed as JSON
     #[arg(long)]
     pub json: bool,

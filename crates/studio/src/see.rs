@@ -123,6 +123,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
     drawn.follow(&outlines);
     let looks: BTreeMap<&WoodId, String> =
         work.woods.iter().map(|(id, one)| (id, hex(wood::look(work, one)))).collect();
+    let held = workshop::pattern::held(work);
     let area = |(id, area): (&AreaId, &work::Area)| {
         let outline = outlines.areas.get(id)?;
         let (becomes, number) = match area.becomes {
@@ -142,6 +143,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
             picture: colours.get(id).map(|colour| hex(*colour)),
             look: wood.as_ref().and_then(|wood| looks.get(wood).cloned()),
             wood,
+            stays: held.contains(id).then(|| if work.held.contains(id) { "drawn" } else { "settled" }.into()),
         })
     };
     Seen {

@@ -3,9 +3,9 @@
 use job::Job;
 use measure::length::Um;
 use measure::plane::Point;
-use workshop::Derived;
 use workshop::work::edit::Edit;
-use workshop::work::{AreaId, Ask, Place, Refusal, TraceChoices, Unit, Way, Work};
+use workshop::work::{self, AreaId, Ask, Number, Place, Refusal, TraceChoices, Unit, Way, Work};
+use workshop::{Derived, pattern};
 
 use crate::args::Trace;
 use crate::commands::{derive, start};
@@ -23,14 +23,24 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
     let choices = choices(typed, job.work(), &mut derived)?;
     let before = job.work().pieces.clone();
     let ask = Ask::Trace(choices);
-    let proposal = watched(|watch| workshop::propose(job.work(), &mut derived, &ask, watch))?;
-    let changes = job.apply(&[Edit::Take(Box::new(proposal))], "trace the picture again")?;
+    let mut edits = holds(typed, job.work())?;
+    let mut work = job.work().clone();
+    for edit in &edits {
+        workshop::apply(&mut work, edit)?;
+    }
+    let staying = pattern::held(&work).len();
+    let proposal = watched(|watch| workshop::propose(&work, &mut derived, &ask, watch))?;
+    edits.push(Edit::Take(Box::new(proposal)));
+    let changes = job.apply(&edits, "trace the picture again")?;
     if typed.json {
         say!("{}", serde_json::json!(changes));
     } else {
         let now = &job.work().pieces;
         let kept = now.keys().filter(|number| before.contains_key(number)).count();
-        say!("{} pieces, {kept} of them under the number that they had.", now.len());
+        say!(
+            "{} pieces, {kept} of them under the number that they had; {staying} areas stayed as they lie.",
+            now.len()
+        );
     }
     Ok(Outcome::Done)
 }
@@ -50,6 +60,32 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
         }
     }
     Ok(choices)
+}
+
+/// What is held and let go before the pattern is drawn.
+fn holds(typed: &Trace, work: &Work) -> Result<Vec<Edit>, Failure> {
+    let mut edits = Vec::new();
+    for text in &typed.hold {
+        edits.extend(named(text, work)?.into_iter().map(|area| Edit::Pattern(work::edit::pattern::Edit::Hold(area))));
+    }
+    for text in &typed.let_go {
+        edits.extend(named(text, work)?.into_iter().map(|area| Edit::Pattern(work::edit::pattern::Edit::LetGo(area))));
+    }
+    Ok(edits)
+}
+
+/// The areas of a part, or of numbered pieces.
+fn named(text: &str, work: &Work) -> Result<Vec<AreaId>, Failure> {
+    let area = |number: &Number| work.pieces.get(number).map(|piece| piece.area);
+    if let Some(part) = work.parts.values().find(|part| part.name == text) {
+        return Ok(part.pieces.iter().filter_map(area).collect());
+    }
+    let numbers = text.split(',').map(|each| area(&Number(each.trim().parse().ok()?)));
+    numbers.collect::<Option<Vec<_>>>().ok_or_else(|| {
+        Refusal::new(format!("“{text}” names no piece and no part of this job."))
+            .way(Way::advice("Give numbers of pieces as in 12,15, or the name of a part."))
+            .into()
+    })
 }
 
 /// Corners of a closed line in the job's unit, or the outlines of a part's pieces.

@@ -99,6 +99,9 @@ pub struct Area {
     pub wood: Option<WoodId>,
     /// How that wood looks under the finish, `#rrggbb`.
     pub look: Option<String>,
+    /// Why tracing again leaves it as it lies: its outline was drawn or held by hand, or what it becomes is settled.
+    #[ts(type = "\"drawn\" | \"settled\" | null")]
+    pub stays: Option<String>,
 }
 
 /// The widest circle inside an area.

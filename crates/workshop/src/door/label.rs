@@ -61,6 +61,8 @@ fn of_pattern(edit: &pattern::Edit) -> &'static str {
         pattern::Edit::Open(_) => "open an area",
         pattern::Edit::Drop(_) => "drop an area to ground",
         pattern::Edit::Close(_) => "close an area",
+        pattern::Edit::Hold(_) => "hold an outline",
+        pattern::Edit::LetGo(_) => "let an outline go",
         pattern::Edit::Gap { .. } => "set a gap",
     }
 }

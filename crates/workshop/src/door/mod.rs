@@ -10,6 +10,8 @@ mod propose;
 mod setup;
 mod shop;
 mod sketch;
+#[cfg(test)]
+mod tests_again;
 
 use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, stock as boards, wood};

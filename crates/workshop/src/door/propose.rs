@@ -9,7 +9,8 @@ use crate::derived::Derived;
 use crate::pattern::Outlines;
 use crate::picture::{Raster, Tree};
 use crate::work::{
-    Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way, Work,
+    AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way,
+    Work,
 };
 use crate::{pattern, picture, relief, saw, stock, wood};
 
@@ -61,8 +62,12 @@ fn across_necks(work: &Work, outlines: &Outlines) -> wood::Necks {
 }
 
 fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watch) -> Result<Values, Refusal> {
-    let tree = grown(work, derived, choices, watch)?.tree;
-    let regions = picture::regions(&tree, work.panel, choices, &work.choices.stock, watch).ok_or_else(stopped)?;
+    let grown = grown(work, derived, choices, watch)?;
+    let held = pattern::held(work);
+    if !held.is_empty() {
+        return trace_around(work, &derived.outlines(work), (choices, &grown), &held, watch);
+    }
+    let regions = picture::regions(&grown.tree, work.panel, choices, &work.choices.stock, watch).ok_or_else(stopped)?;
     let draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
     Ok(Values::Pattern { draft, swallowed: regions.swallowed })
@@ -98,6 +103,25 @@ pub(super) fn grown(
     Ok(Grown { key, raster, tree })
 }
 
+/// Traces what is not held, and sets it between the borders of what is.
+fn trace_around(
+    work: &Work,
+    outlines: &Outlines,
+    (choices, grown): (&TraceChoices, &Grown),
+    held: &BTreeSet<AreaId>,
+    watch: Watch,
+) -> Result<Values, Refusal> {
+    let mut labels = outlines.labels(grown.raster.width, grown.raster.height);
+    labels.of.iter_mut().filter(|id| !held.contains(&AreaId(**id))).for_each(|id| *id = 0);
+    let (regions, owners) =
+        picture::regions_around(&grown.tree, work.panel, choices, &work.choices.stock, &labels, watch);
+    stop_here(watch)?;
+    let draft = pattern::fit(&regions, work.panel, watch);
+    stop_here(watch)?;
+    let around = pattern::Around { draft: &draft, labels: &regions.labels, owners: &owners };
+    Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed })
+}
+
 pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {
     if watch.stopped() { Err(stopped()) } else { Ok(()) }
 }
@@ -109,7 +133,9 @@ fn stopped() -> Refusal {
 /// The fingerprint of all that an act reads.
 fn rests_on(work: &Work, ask: &Ask) -> Stamp {
     match ask {
-        Ask::Trace(choices) => stamp(&(&work.picture, work.panel, choices, &work.choices.stock, &work.pattern)),
+        Ask::Trace(choices) => {
+            stamp(&(&work.picture, work.panel, choices, &work.choices.stock, (&work.pattern, pattern::held(work))))
+        }
         Ask::ChooseWoods => {
             stamp(&(&work.picture, &work.pattern, &work.pieces, &work.woods, (&work.choices, &work.strokes)))
         }

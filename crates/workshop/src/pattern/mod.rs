@@ -11,7 +11,7 @@ mod prove;
 pub(crate) mod sample;
 mod swallowed;
 
-pub use edit::{accept, apply};
+pub use edit::{Around, accept, apply, held, splice};
 pub use findings::findings;
 pub use fit::fit;
 pub(crate) use gathered::Fine;

@@ -35,7 +35,7 @@ pub struct Gathering {
 impl Finest {
     /// Draws the base of `tree` on the pixels of `raster`.
     pub fn new(raster: &Raster, tree: &Tree) -> Finest {
-        let on_pixels = on_pixels(tree, &tree.base.of, tree.base.count);
+        let on_pixels = on_pixels(tree, &tree.base.of, tree.base.count, None);
         let regions = finish(tree.leaves.blocks.fine, on_pixels.clone(), tree.base.count, Vec::new());
         let count = regions.ground.len();
         let mut base = vec![NOBODY; count];

@@ -29,6 +29,8 @@ pub(super) struct Limits {
     pub width: f64,
     /// Least area.
     pub area: i64,
+    /// A region with nothing but ground around it stays, though it is under the limits.
+    pub keep: bool,
 }
 
 impl Limits {
@@ -37,8 +39,14 @@ impl Limits {
         let pixel = (panel.width.to_mm() / grid.width as f64).max(1e-6);
         Limits {
             width: (stock.least_width.to_mm() + WIDTH_MARGIN_MM) / pixel,
+            keep: false,
             area: ((f64::from(stock.least_area_mm2) + AREA_MARGIN_MM2) / (pixel * pixel)).ceil() as i64,
         }
+    }
+
+    /// The same, but what has no neighbour stays.
+    pub fn kept(self) -> Limits {
+        Limits { keep: true, ..self }
     }
 
     pub fn pass(&self, square: u32, area: i64) -> bool {
@@ -75,7 +83,7 @@ pub(super) fn absorb(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32,
             }
             continue;
         }
-        floor.share_out(region, |_| true);
+        floor.share_out(region, limits.keep, |_| true);
     }
 }
 
@@ -85,7 +93,7 @@ pub(super) fn hand_out(grid: Grid, plane: &[Even], labels: &mut [u32], first: u3
     let none = vec![(0, 0); first as usize + parents.len()];
     let mut floor = Floor::new(grid, plane, labels, &none);
     for (i, parent) in parents.iter().enumerate() {
-        floor.share_out(first + i as u32, |label| label < first && label != *parent);
+        floor.share_out(first + i as u32, false, |label| label < first && label != *parent);
     }
 }
 
@@ -137,7 +145,7 @@ impl<'a> Floor<'a> {
     }
 
     /// Floods the region from its borders with those neighbours that `may` take it.
-    fn share_out(&mut self, region: u32, may: impl Fn(u32) -> bool) {
+    fn share_out(&mut self, region: u32, keep: bool, may: impl Fn(u32) -> bool) {
         let mut front: BinaryHeap<Reverse<(u64, u32, u32)>> = BinaryHeap::new();
         let pixels = std::mem::take(&mut self.pixels[region as usize]);
         let mut by_ground = false;
@@ -150,7 +158,7 @@ impl<'a> Floor<'a> {
                 }
             }
         }
-        if front.is_empty() && !by_ground {
+        if front.is_empty() && (keep || !by_ground) {
             self.pixels[region as usize] = pixels;
             return;
         }

@@ -5,6 +5,7 @@
 //! by merging those and fitting borders anew, `Finest` at once by keeping theirs; `colours` says what colour each area has in the picture. Colours
 //! are compared in `even`; `tones` gathers them into a few with names.
 
+mod around;
 mod base;
 mod even;
 mod finest;
@@ -32,6 +33,7 @@ mod tests;
 
 use crate::work::Swallowed;
 
+pub use around::regions_around;
 pub use finest::{Finest, Gathering};
 pub use mean::{Colours, colours};
 pub use read::read;

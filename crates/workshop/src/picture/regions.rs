@@ -11,7 +11,7 @@ use measure::plane::Point;
 use super::base::discs;
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
-use super::limits::{absorb, cores};
+use super::limits::{Limits, absorb, cores};
 use super::places::weights;
 use super::relax::{Relaxation, arcs, relax};
 use super::tree::Tree;
@@ -50,9 +50,38 @@ pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, 
     watch.tell("finding regions", 0.8);
     let weights = weights(tree.leaves.blocks.grid, panel, &choices.places);
     let (mut labels, count, middles) = merged(tree, asked + asked.div_ceil(SPARE), &weights);
+    let limits = tree.base.limits;
+    relaxed(tree, &mut labels, count, &middles);
+    going()?;
+    let (labels, count) = trimmed(tree, labels, count, limits);
+    going()?;
+    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
+    watch.tell("finding regions", 0.9);
+    let labels = on_pixels(tree, &labels, count, None);
+    going()?;
+    let swallowed = swallowed(tree, asked, panel, stock);
+    watch.tell("finding regions", 1.0);
+    Some(finish(tree.leaves.blocks.fine, labels, count, swallowed))
+}
+
+/// Borders smoothed, tails and necks off, limits kept.
+pub(super) fn smoothed(tree: &Tree, mut labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
+    let middles: Vec<usize> = cores(tree.leaves.blocks.grid, &labels, count).into_iter().map(|core| core.1).collect();
+    relaxed(tree, &mut labels, count, &middles);
+    trimmed(tree, labels, count, limits)
+}
+
+fn trimmed(tree: &Tree, mut labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
+    let (grid, plane) = (tree.leaves.blocks.grid, &tree.leaves.plane);
+    let count = trim(grid, plane, &mut labels, count, limits);
+    absorb(grid, plane, &mut labels, count, limits);
+    (labels, count)
+}
+
+fn relaxed(tree: &Tree, labels: &mut [u32], count: u32, middles: &[usize]) {
     let (leaves, limits) = (&tree.leaves, tree.base.limits);
     let grid = leaves.blocks.grid;
-    let frozen = discs(grid, &labels, &middles, limits);
+    let frozen = discs(grid, labels, middles, limits);
     let how = Relaxation {
         count,
         stiff: DRAFT_STIFF,
@@ -61,19 +90,7 @@ pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, 
         frozen,
         least_area: limits.area,
     };
-    relax(grid, &leaves.plane, &mut labels, &how);
-    going()?;
-    let count = trim(grid, &leaves.plane, &mut labels, count, limits);
-    going()?;
-    absorb(grid, &leaves.plane, &mut labels, count, limits);
-    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
-    going()?;
-    watch.tell("finding regions", 0.9);
-    let labels = on_pixels(tree, &labels, count);
-    let swallowed = swallowed(tree, asked, panel, stock);
-    watch.tell("finding regions", 1.0);
-    going()?;
-    Some(finish(tree.leaves.blocks.fine, labels, count, swallowed))
+    relax(grid, &leaves.plane, labels, &how);
 }
 
 /// Regions of the base merged until `asked` are left; with the middle of a disc in each that makes it wide enough.
@@ -93,7 +110,7 @@ fn merged(tree: &Tree, asked: usize, weights: &[f32]) -> (Vec<u32>, u32, Vec<usi
     (labels, count, cores.into_iter().map(|core| core.1).collect())
 }
 
-fn merge_to(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: &[f32]) -> (Vec<u32>, u32) {
+pub(super) fn merge_to(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: &[f32]) -> (Vec<u32>, u32) {
     let leaves = &tree.leaves;
     let mut graph = Graph::new(leaves.blocks.grid, labels, count, &leaves.plane, &leaves.levels);
     graph.weigh(labels, weights);
@@ -117,14 +134,17 @@ pub(super) fn merges(mut graph: Graph, count: u32, asked: usize) -> Vec<u32> {
     into
 }
 
-/// The label of each pixel of the picture, borders rounded.
-pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32) -> Vec<u32> {
+/// The label of each pixel of the picture, borders rounded; nothing goes to pixels that are not `free`, where that is said.
+pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32, free: Option<&[bool]>) -> Vec<u32> {
     let (leaves, limits) = (&tree.leaves, tree.base.limits);
     let cores = cores(leaves.blocks.grid, labels, count);
     let middles: Vec<usize> = cores.into_iter().map(|core| core.1).collect();
     let frozen = leaves.blocks.spread_marks(&discs(leaves.blocks.grid, labels, &middles, limits));
     let mut labels = leaves.blocks.spread(labels);
-    silhouette(leaves.blocks.fine, &tree.inside, &frozen, &mut labels);
+    let both =
+        |free: &[bool]| -> Vec<bool> { free.iter().zip(&tree.inside).map(|(free, inside)| *free && *inside).collect() };
+    let inside = free.map(both);
+    silhouette(leaves.blocks.fine, inside.as_deref().unwrap_or(&tree.inside), &frozen, &mut labels);
     let least_area = limits.area * (leaves.blocks.side * leaves.blocks.side) as i64;
     let how = Relaxation { count, stiff: ROUND_STIFF, reach: ROUND_REACH, sweeps: ROUND_SWEEPS, frozen, least_area };
     relax(leaves.blocks.fine, &tree.plane, &mut labels, &how);
@@ -132,7 +152,7 @@ pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32) -> Vec<u32> {
 }
 
 /// Regions that the tree shows at the number asked and that fall under the stock's own limits.
-fn swallowed(tree: &Tree, asked: usize, panel: Size, stock: &Stock) -> Vec<Swallowed> {
+pub(super) fn swallowed(tree: &Tree, asked: usize, panel: Size, stock: &Stock) -> Vec<Swallowed> {
     let leaves = &tree.leaves;
     let (labels, count) = leaves.cut(asked);
     let grid = leaves.blocks.grid;

@@ -19,7 +19,7 @@ mod setup;
 mod shop;
 mod wood;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
@@ -52,6 +52,10 @@ pub struct Work {
     /// What the last trace found too fine to saw: a side list of the pattern, made anew when the picture is traced again.
     #[serde(default)]
     pub swallowed: Vec<Swallowed>,
+    /// Areas whose outline the maker has drawn or wants kept: tracing again holds them. Areas of pieces that are cut or
+    /// that the maker has settled something of are held without being listed.
+    #[serde(default)]
+    pub held: BTreeSet<AreaId>,
     /// Every piece by its number.
     pub pieces: BTreeMap<Number, Piece>,
     /// Numbers that were merged away, never given again.

@@ -21,7 +21,9 @@ const RASTER: f64 = 1000.0;
 /// Makes a draft the pattern: pieces get numbers in reading order. Refused where something is cut or set.
 pub fn accept(work: &mut Work, draft: &Pattern) -> Result<Changes, Refusal> {
     let old: Vec<Number> = work.pieces.keys().copied().collect();
-    refuse_if_made(work, &old)?;
+    let stays: BTreeMap<Number, AreaId> =
+        draft.areas.iter().filter_map(|(id, area)| held_piece(work, *id, area)).collect();
+    refuse_if_made(work, &old.iter().copied().filter(|number| !stays.contains_key(number)).collect::<Vec<_>>())?;
     if draft.areas.is_empty() || !prove(draft, work.panel).is_empty() {
         return Err(Refusal::new("This draft is not whole, so it cannot become the pattern.")
             .way(Way::advice("Trace the picture again.")));
@@ -37,6 +39,10 @@ pub fn accept(work: &mut Work, draft: &Pattern) -> Result<Changes, Refusal> {
         let area = areas[drafted];
         work.pattern.areas.get_mut(&area).expect("every area of the draft was renamed").becomes =
             Becomes::Piece(*number);
+        if let Some(piece) = before.get(number).filter(|_| stays.get(number) == Some(drafted)) {
+            work.pieces.insert(*number, Piece { area, ..piece.clone() });
+            continue;
+        }
         let values = before.get(number).map(|piece| settled(&piece.values)).unwrap_or_default();
         work.pieces.insert(*number, Piece { area, values, state: State::Planned });
     }
@@ -46,11 +52,20 @@ pub fn accept(work: &mut Work, draft: &Pattern) -> Result<Changes, Refusal> {
             names::retire(work, gone, *into);
         }
     }
+    work.held = work.held.iter().filter_map(|id| areas.get(id).copied()).collect();
     let added = all_of(&work.pattern);
     changes.areas.extend(added.areas);
     changes.borders.extend(added.borders);
     changes.pieces.extend(numbers.values());
     Ok(changes)
+}
+
+/// A piece that a draft traced around what is held leaves as it was: its area bears the same id and number.
+fn held_piece(work: &Work, id: AreaId, area: &Area) -> Option<(Number, AreaId)> {
+    match area.becomes {
+        Becomes::Piece(number) if work.pieces.get(&number).is_some_and(|piece| piece.area == id) => Some((number, id)),
+        _ => None,
+    }
 }
 
 fn all_of(pattern: &Pattern) -> Changes {
@@ -98,7 +113,15 @@ fn renamed(draft: &Pattern, next: &mut Counters) -> (Pattern, BTreeMap<AreaId, A
 fn numbered(work: &mut Work, draft: &Pattern, overlaps: &Overlaps) -> BTreeMap<AreaId, Number> {
     let pieces = draft.areas.iter().filter(|(_, area)| matches!(area.becomes, Becomes::Unnumbered | Becomes::Piece(_)));
     let order = reading_order(pieces.map(|(id, area)| (*id, *area)).collect(), draft, work);
-    order.into_iter().map(|id| (id, overlaps.kept(id).unwrap_or_else(|| work.next.new_number()))).collect()
+    let stays: BTreeMap<AreaId, Number> = draft
+        .areas
+        .iter()
+        .filter_map(|(id, area)| held_piece(work, *id, area))
+        .map(|(number, id)| (id, number))
+        .collect();
+    let taken = |number: &Number| !stays.values().any(|stays| stays == number);
+    let number = |id: AreaId| stays.get(&id).copied().or_else(|| overlaps.kept(id).filter(taken));
+    order.into_iter().map(|id| (id, number(id).unwrap_or_else(|| work.next.new_number()))).collect()
 }
 
 /// Rows from the top, each from the left. A row is half as high as the mean area is wide.

@@ -127,7 +127,7 @@ impl Bench<'_> {
     }
 
     /// Parts a border. A ring becomes a border from the new junction to itself; of two parts the first keeps the id.
-    fn insert(&mut self, place: Place) -> JunctionId {
+    pub(super) fn insert(&mut self, place: Place) -> JunctionId {
         let border = self.pattern.borders.remove(&place.border).expect("a crossing lies on a border of the pattern");
         let (before, after) = parted(&border.curve, place);
         let junction = self.next.new_junction();

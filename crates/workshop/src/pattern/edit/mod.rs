@@ -4,6 +4,7 @@
 //! number, because what was said at the bench of the old number must never be read of another piece.
 
 mod accept;
+mod again;
 mod bend;
 mod cut;
 mod draw;
@@ -15,6 +16,8 @@ mod split;
 mod stroke;
 mod track;
 
+use std::collections::BTreeSet;
+
 use measure::length::{Um, mm_text};
 
 use super::refuse_if_made;
@@ -22,25 +25,59 @@ use crate::work::edit::pattern::Edit;
 use crate::work::{Area, AreaId, Becomes, BorderId, Changes, Number, Piece, Refusal, Side, Spot, Way, Work};
 
 pub use accept::accept;
+pub use again::{Around, held, splice};
 
 /// A gap narrower than a fine blade's kerf cannot be sawn on purpose; a wider one than 3 mm is a shadow.
 const GAP_UM: std::ops::RangeInclusive<i32> = 300..=3000;
 
 /// Applies an edit.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
-    match edit {
-        Edit::Merge(areas) => merge::merge(work, areas),
-        Edit::Split { area, along } => split::split(work, *area, along),
-        Edit::Open(area) => clear(work, *area, Becomes::Shadow),
-        Edit::Drop(area) => clear(work, *area, Becomes::Ground),
-        Edit::Close(area) => close(work, *area),
-        Edit::Draw { along } => draw::draw(work, along),
-        Edit::Reshape { at, to, width } => bend::reshape(work, [*at, *to], *width),
-        Edit::Smooth { along, by } => bend::smooth(work, along, *by),
-        Edit::Straighten { along } => bend::straighten(work, along),
-        Edit::Junction { at, to, width } => bend::junction(work, [*at, *to], *width),
-        Edit::Gap { border, gap } => set_gap(work, *border, *gap),
-    }
+    let before: BTreeSet<AreaId> = work.pattern.areas.keys().copied().collect();
+    let (changes, touched) = match edit {
+        Edit::Merge(areas) => (merge::merge(work, areas)?, areas.clone()),
+        Edit::Split { area, along } => (split::split(work, *area, along)?, vec![*area]),
+        Edit::Open(area) => (clear(work, *area, Becomes::Shadow)?, vec![*area]),
+        Edit::Drop(area) => (clear(work, *area, Becomes::Ground)?, vec![*area]),
+        Edit::Close(area) => (close(work, *area)?, vec![*area]),
+        Edit::Draw { along } => with_areas(draw::draw(work, along)?),
+        Edit::Reshape { at, to, width } => with_sides(bend::reshape(work, [*at, *to], *width)?, work),
+        Edit::Smooth { along, by } => with_sides(bend::smooth(work, along, *by)?, work),
+        Edit::Straighten { along } => with_sides(bend::straighten(work, along)?, work),
+        Edit::Junction { at, to, width } => with_sides(bend::junction(work, [*at, *to], *width)?, work),
+        Edit::Gap { border, gap } => (set_gap(work, *border, *gap)?, beside(work, *border)),
+        Edit::Hold(area) => (find(work, *area).map(|_| changed(*area))?, vec![*area]),
+        Edit::LetGo(area) => return let_go(work, *area),
+    };
+    let new = work.pattern.areas.keys().copied().filter(|id| !before.contains(id));
+    work.held.extend(touched.into_iter().chain(new.collect::<Vec<_>>()));
+    work.held.retain(|id| work.pattern.areas.contains_key(id));
+    Ok(changes)
+}
+
+fn changed(area: AreaId) -> Changes {
+    Changes { areas: [area].into(), ..Changes::default() }
+}
+
+fn with_areas(changes: Changes) -> (Changes, Vec<AreaId>) {
+    let areas = changes.areas.iter().copied().collect();
+    (changes, areas)
+}
+
+fn with_sides(changes: Changes, work: &Work) -> (Changes, Vec<AreaId>) {
+    let changed = changes.borders.iter().filter(|id| work.pattern.borders.contains_key(id));
+    let areas = changed.flat_map(|id| beside(work, *id)).collect();
+    (changes, areas)
+}
+
+fn beside(work: &Work, border: BorderId) -> Vec<AreaId> {
+    let border = &work.pattern.borders[&border];
+    [border.left, border.right].into_iter().filter_map(Side::area).collect()
+}
+
+fn let_go(work: &mut Work, area: AreaId) -> Result<Changes, Refusal> {
+    find(work, area)?;
+    work.held.remove(&area);
+    Ok(changed(area))
 }
 
 /// Makes an area shadow or ground. A piece that was there is gone with all that was said of it.

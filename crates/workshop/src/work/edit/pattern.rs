@@ -62,6 +62,10 @@ pub enum Edit {
     Drop(AreaId),
     /// Makes shadow or ground a piece with a new number.
     Close(AreaId),
+    /// Keeps an area's outline as it is when the picture is traced again.
+    Hold(AreaId),
+    /// Lets tracing again change it.
+    LetGo(AreaId),
     /// Sets how far the areas of a border stand apart: 0, or 0.3 to 3 mm.
     Gap {
         /// The border.

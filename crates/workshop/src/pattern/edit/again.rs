@@ -1,0 +1,414 @@
+//! Tracing again around what is held: a draft of the rest is set between the old borders.
+//!
+//! The areas that are free become one wherever they touch, as when they are merged; the draft's borders between them are
+//! set in, their ends cut off where they stand over the old border that they come to, or drawn on to it; then each old border
+//! is told which new area lies beside it, by walking round the new areas. Old borders are at most parted, so they stay
+//! where they are to under 2 µm. The proof at the end decides; when it fails, the draft is refused.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use measure::plane::{Cubic, Point, line};
+
+use super::cut::{Bench, Crossing, End, Place, crossings, end};
+use super::merge::unite;
+use crate::pattern::outline::rings;
+use crate::pattern::prove;
+use crate::picture::Labels;
+use crate::work::{
+    Area, AreaId, Becomes, Border, BorderId, Changes, Ends, JunctionId, Pattern, Piece, Refusal, Side, State, Way, Work,
+};
+
+/// Areas that tracing again leaves as they are.
+pub fn held(work: &Work) -> BTreeSet<AreaId> {
+    let settled = |piece: &Piece| {
+        let values = &piece.values;
+        let by_hand = [
+            values.wood.as_ref().map(|chosen| chosen.by),
+            values.grain.map(|chosen| chosen.by),
+            values.height.map(|chosen| chosen.by),
+            values.thickness.map(|chosen| chosen.by),
+            values.raiser.map(|chosen| chosen.by),
+        ];
+        piece.state != State::Planned || by_hand.into_iter().flatten().any(|by| by != crate::work::By::Act)
+    };
+    let pieces = work.pieces.values().filter(|piece| settled(piece)).map(|piece| piece.area);
+    let shadows = work.pattern.areas.iter().filter(|(_, area)| area.becomes == Becomes::Shadow).map(|(id, _)| *id);
+    work.held.iter().copied().chain(pieces).chain(shadows).filter(|id| work.pattern.areas.contains_key(id)).collect()
+}
+
+/// A draft and what it was fitted to.
+pub struct Around<'a> {
+    /// The draft of everything.
+    pub draft: &'a Pattern,
+    /// Its label map: label `n` is the draft's area `n + 1`.
+    pub labels: &'a Labels,
+    /// By label, which held area of the old pattern it stands for.
+    pub owners: &'a [Option<AreaId>],
+}
+
+/// The old pattern with its free areas drawn as the draft has them.
+pub fn splice(work: &Work, around: &Around) -> Result<Pattern, Refusal> {
+    let held: BTreeSet<AreaId> = around.owners.iter().flatten().copied().collect();
+    let mut next = work.next;
+    let mut pattern = work.pattern.clone();
+    let open = cleared(&mut pattern, &held);
+    let mut set_in = SetIn {
+        around,
+        pixel: f64::from(work.panel.width.0) / f64::from(around.labels.width),
+        open,
+        pattern,
+        next: &mut next,
+        new: BTreeSet::new(),
+        areas: BTreeMap::new(),
+        junctions: BTreeMap::new(),
+    };
+    set_in.areas();
+    set_in.borders();
+    let named = set_in.sides();
+    let SetIn { open, mut pattern, .. } = set_in;
+    pattern.areas.retain(|id, _| !open.contains(id));
+    if !named || !prove(&pattern, work.panel).is_empty() {
+        return Err(Refusal::new("The new borders cannot be joined to the areas that are held.")
+            .way(Way::advice("Ask for a few more or fewer pieces, or let an area go that lies between others.")));
+    }
+    Ok(pattern)
+}
+
+/// Merges all free areas that touch; what is left of them.
+fn cleared(pattern: &mut Pattern, held: &BTreeSet<AreaId>) -> BTreeSet<AreaId> {
+    let mut open = BTreeSet::new();
+    let mut free: BTreeSet<AreaId> = pattern.areas.keys().copied().filter(|id| !held.contains(id)).collect();
+    while let Some(first) = free.pop_first() {
+        let mut together: BTreeSet<AreaId> = [first].into();
+        let mut waiting = vec![first];
+        while let Some(id) = waiting.pop() {
+            for border in pattern.borders.values() {
+                let beside = match (border.left.area(), border.right.area()) {
+                    (Some(a), Some(b)) if a == id => b,
+                    (Some(a), Some(b)) if b == id => a,
+                    _ => continue,
+                };
+                if free.remove(&beside) {
+                    together.insert(beside);
+                    waiting.push(beside);
+                }
+            }
+        }
+        unite(pattern, &together, first, &mut Changes::default());
+        open.insert(first);
+    }
+    open
+}
+
+/// How far a draft's border can stand over the rim that it was fitted beside, pixels of its labels, and the most of its length.
+const OVER_PIXELS: f64 = 4.0;
+const OVER_SHARE: f64 = 0.4;
+
+/// A border this near to the rim lies on it, pixels: it then meets the rim there, never at a hair's angle.
+const ON_PIXELS: f64 = 0.3;
+
+/// The last parameter at which a curve is parted.
+const LAST: f64 = 1.0 - 1e-3;
+
+/// Where a curve crosses the rim near its start.
+struct Over {
+    /// The cubic, and the parameter on it.
+    index: usize,
+    t: f64,
+    /// From the start, µm.
+    along: f64,
+    place: Place,
+}
+
+struct SetIn<'a> {
+    around: &'a Around<'a>,
+    /// A pixel of the labels, µm.
+    pixel: f64,
+    /// Areas of the pattern that are to be drawn anew.
+    open: BTreeSet<AreaId>,
+    pattern: Pattern,
+    next: &'a mut crate::work::Counters,
+    /// Borders that were set in.
+    new: BTreeSet<BorderId>,
+    /// New areas by the draft's.
+    areas: BTreeMap<AreaId, AreaId>,
+    /// Junctions of the pattern by the draft's.
+    junctions: BTreeMap<JunctionId, JunctionId>,
+}
+
+impl SetIn<'_> {
+    fn owner(&self, side: Side) -> Option<AreaId> {
+        side.area().and_then(|id| self.around.owners[id.0 as usize - 1])
+    }
+
+    fn is_free(&self, side: Side) -> bool {
+        side.area().is_some() && self.owner(side).is_none()
+    }
+
+    fn areas(&mut self) {
+        let labels = self.around.owners.iter().enumerate().filter(|(_, owner)| owner.is_none());
+        for id in labels.map(|(label, _)| AreaId(label as u32 + 1)) {
+            let fresh = self.next.new_area();
+            let Area { becomes, at } = self.around.draft.areas[&id];
+            self.pattern.areas.insert(fresh, Area { becomes, at });
+            self.areas.insert(id, fresh);
+        }
+    }
+
+    fn borders(&mut self) {
+        let draft = self.around.draft;
+        let at_edge: BTreeSet<JunctionId> = (draft.borders.values())
+            .filter(|border| !self.is_free(border.left) || !self.is_free(border.right))
+            .flat_map(|border| match border.ends {
+                Ends::Between(a, b) => vec![a, b],
+                Ends::Ring(_) => vec![],
+            })
+            .collect();
+        for border in draft.borders.values() {
+            if !self.is_free(border.left) || !self.is_free(border.right) {
+                continue;
+            }
+            let mut set = border.clone();
+            if let Ends::Between(a, b) = border.ends {
+                let a = self.end(a, at_edge.contains(&a), &mut set.curve);
+                set.curve = reversed(&set.curve);
+                let b = self.end(b, at_edge.contains(&b), &mut set.curve);
+                set.curve = reversed(&set.curve);
+                let [from, to] = [a, b].map(|id| self.pattern.junctions[&id]);
+                set.ends = Ends::Between(a, b);
+                draw_on(&mut set.curve, from, to);
+            }
+            let new = |side: Side| side.area().map_or(side, |id| Side::Area(self.areas[&id]));
+            (set.left, set.right) = (new(border.left), new(border.right));
+            let id = self.next.new_border();
+            self.pattern.borders.insert(id, set);
+            self.new.insert(id);
+        }
+    }
+
+    /// The junction at which a curve begins. What stands over the rim of what is open, or runs on it, is cut off.
+    fn end(&mut self, drafted: JunctionId, at_edge: bool, curve: &mut Vec<Cubic>) -> JunctionId {
+        let Some(over) = at_edge.then(|| self.stands_over(curve)).flatten() else {
+            return self.junction(drafted, at_edge);
+        };
+        let (_, rest) = curve[over.index].split(over.t);
+        curve.splice(..=over.index, [rest]);
+        let found = self.made(over.place);
+        self.junctions.entry(drafted).or_insert(found);
+        found
+    }
+
+    /// The last place near the start of a curve at which it crosses the rim or lies on it.
+    fn stands_over(&self, curve: &[Cubic]) -> Option<Over> {
+        let length = |points: &[Point]| points.windows(2).map(|chord| apart(chord[0], chord[1])).sum::<f64>();
+        let reach = (OVER_PIXELS * self.pixel).min(length(&line(curve)) * OVER_SHARE);
+        let mut found: Option<Over> = None;
+        let mut gone = 0.0;
+        for (index, cubic) in curve.iter().enumerate() {
+            let points = line(&[*cubic]);
+            let chords = (points.len() - 1) as f64;
+            let mut consider = |along: f64, at: f64, place: Place| {
+                if along <= reach && found.as_ref().is_none_or(|found| found.along < along) {
+                    found = Some(Over { index, t: (at / chords).min(LAST), along, place });
+                }
+            };
+            for (id, border) in self.pattern.borders.iter().filter(|(_, border)| self.is_rim(border)) {
+                for crossing in crossings(&points, *id, border) {
+                    let chord = (crossing.along as usize).min(points.len() - 2);
+                    let on = (crossing.along - chord as f64) * apart(points[chord], points[chord + 1]);
+                    consider(gone + length(&points[..=chord]) + on, crossing.along, crossing.place);
+                }
+            }
+            let whole = length(&points);
+            let steps = (whole / (ON_PIXELS * self.pixel)).ceil().max(1.0);
+            for step in 0..=steps as u32 {
+                let share = f64::from(step) / steps;
+                if gone + whole * share <= reach {
+                    let (x, y) = cubic.point(share);
+                    let near = self.nearest(Point::new(x.round() as i32, y.round() as i32));
+                    let on = near.filter(|(away, _)| *away <= ON_PIXELS * self.pixel);
+                    on.iter().for_each(|(_, place)| consider(gone + whole * share, chords * share, *place));
+                }
+            }
+            gone += whole;
+            if gone > reach {
+                break;
+            }
+        }
+        found
+    }
+
+    /// The junction that one of the draft becomes.
+    fn junction(&mut self, drafted: JunctionId, at_edge: bool) -> JunctionId {
+        if let Some(known) = self.junctions.get(&drafted) {
+            return *known;
+        }
+        let at = self.around.draft.junctions[&drafted];
+        let found = match self.nearest(at).filter(|_| at_edge) {
+            Some((_, place)) => self.made(place),
+            None => {
+                let fresh = self.next.new_junction();
+                self.pattern.junctions.insert(fresh, at);
+                fresh
+            }
+        };
+        self.junctions.insert(drafted, found);
+        found
+    }
+
+    /// The junction at a place of the rim: one that is close by, or a new one.
+    fn made(&mut self, place: Place) -> JunctionId {
+        let place = self.settled(place);
+        let border = &self.pattern.borders[&place.border];
+        let crossing = Crossing { along: 0.0, place, at: border.curve[place.cubic].point(place.t) };
+        match end(&self.pattern, &crossing) {
+            End::There(id) => id,
+            End::New(place) => {
+                let mut changes = Changes::default();
+                Bench { pattern: &mut self.pattern, next: self.next, changes: &mut changes }.insert(place)
+            }
+        }
+    }
+
+    /// The nearest place of the rim, and how far it is, µm.
+    fn nearest(&self, at: Point) -> Option<(f64, Place)> {
+        let mut best: Option<(f64, Place)> = None;
+        for (id, border) in self.pattern.borders.iter().filter(|(_, border)| self.is_rim(border)) {
+            for (cubic, curve) in border.curve.iter().enumerate() {
+                let mut points = Vec::new();
+                curve.flatten(&mut points);
+                let chords = (points.len() - 1) as f64;
+                for (i, chord) in points.windows(2).enumerate() {
+                    let (share, square) = foot(at, chord[0], chord[1]);
+                    if best.is_none_or(|best| square < best.0) {
+                        best = Some((square, Place { border: *id, cubic, t: (i as f64 + share) / chords }));
+                    }
+                }
+            }
+        }
+        best.map(|(square, place)| (square.sqrt(), place))
+    }
+
+    /// The place itself, or the seam of two cubics beside it: in a corner a border comes in at the corner, not beside it.
+    fn settled(&self, place: Place) -> Place {
+        let curve = &self.pattern.borders[&place.border].curve;
+        let (x, y) = curve[place.cubic].point(place.t);
+        let at = Point::new(x.round() as i32, y.round() as i32);
+        let near = |seam: Point| apart(seam, at) <= ON_PIXELS * self.pixel;
+        let t = match curve[place.cubic] {
+            cubic if place.cubic > 0 && near(cubic.start()) => 0.0,
+            cubic if place.cubic + 1 < curve.len() && near(cubic.end()) => 1.0,
+            _ => place.t.clamp(1.0 - LAST, LAST),
+        };
+        Place { t, ..place }
+    }
+
+    /// Whether the border has what is open on one side and what stays on the other.
+    fn is_rim(&self, border: &Border) -> bool {
+        let open = |side: Side| side.area().is_some_and(|id| self.open.contains(&id));
+        open(border.left) != open(border.right)
+    }
+
+    /// Tells every border of what was open which new area lies there; whether all could be told. On a walk around a new area
+    /// its new borders know; a walk over old borders alone is told by the labels beside it.
+    fn sides(&mut self) -> bool {
+        const OPEN: AreaId = AreaId(u32::MAX);
+        let mut own = Pattern::default();
+        for (id, border) in &self.pattern.borders {
+            let side = |side: Side| match side.area() {
+                Some(area) if self.open.contains(&area) || self.new.contains(id) => Side::Area(OPEN),
+                _ => Side::Beyond,
+            };
+            let (left, right) = (side(border.left), side(border.right));
+            if left != right || self.new.contains(id) {
+                own.borders.insert(*id, Border { left, right, ..border.clone() });
+            }
+        }
+        let lines: BTreeMap<BorderId, Vec<Point>> = own.borders.iter().map(|(id, b)| (*id, line(&b.curve))).collect();
+        let walks = rings::walks(&own, &lines, rings::Turn::Follow).remove(&OPEN).unwrap_or_default();
+        walks.iter().all(|walk| self.tell(walk, &lines))
+    }
+
+    /// Tells the old borders of a walk which new area they bound; whether that could be found.
+    fn tell(&mut self, walk: &[(BorderId, bool)], lines: &BTreeMap<BorderId, Vec<Point>>) -> bool {
+        let (new, old): (Vec<_>, Vec<_>) = walk.iter().partition(|(id, _)| self.new.contains(id));
+        let known = new.iter().find_map(|(id, forward)| {
+            let border = &self.pattern.borders[id];
+            if *forward { border.right.area() } else { border.left.area() }
+        });
+        let longest = old.iter().max_by_key(|(id, _)| lines[id].len());
+        let Some(area) = known.or_else(|| longest.and_then(|(id, forward)| self.beside(&lines[id], !forward))) else {
+            return old.is_empty();
+        };
+        for (id, forward) in old {
+            let border = self.pattern.borders.get_mut(&id).expect("the walk is over borders of the pattern");
+            *(if forward { &mut border.right } else { &mut border.left }) = Side::Area(area);
+        }
+        true
+    }
+
+    /// The new area along one side of a line, by the votes of places beside its chords.
+    fn beside(&self, line: &[Point], left: bool) -> Option<AreaId> {
+        let labels = self.around.labels;
+        let pixel = self.pixel;
+        let mut votes: BTreeMap<AreaId, f64> = BTreeMap::new();
+        for off in [1.5, 0.7, 3.0] {
+            for chord in line.windows(2) {
+                let (dx, dy) = (f64::from(chord[1].x - chord[0].x), f64::from(chord[1].y - chord[0].y));
+                let length = (dx * dx + dy * dy).sqrt().max(1e-9);
+                // The left of (1, 0) is (0, −1).
+                let way = if left { off * pixel / length } else { -off * pixel / length };
+                let steps = (length / pixel).ceil().max(1.0);
+                for step in 0..steps as u32 {
+                    let along = (f64::from(step) + 0.5) / steps;
+                    let x = f64::from(chord[0].x) + dx * along + dy * way;
+                    let y = f64::from(chord[0].y) + dy * along - dx * way;
+                    let Some(label) = label_at(labels, pixel, x, y) else { continue };
+                    if let Some(area) = self.areas.get(&AreaId(label + 1)) {
+                        *votes.entry(*area).or_default() += length / steps;
+                    }
+                }
+            }
+            if !votes.is_empty() {
+                break;
+            }
+        }
+        votes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))).map(|(area, _)| area)
+    }
+}
+
+fn label_at(labels: &Labels, pixel: f64, x: f64, y: f64) -> Option<u32> {
+    let (x, y) = ((x / pixel).floor(), (y / pixel).floor());
+    let inside = x >= 0.0 && y >= 0.0 && x < f64::from(labels.width) && y < f64::from(labels.height);
+    inside.then(|| labels.of[y as usize * labels.width as usize + x as usize])
+}
+
+/// The share of the chord at which it comes nearest to a point, and the squared distance there.
+fn foot(p: Point, a: Point, b: Point) -> (f64, f64) {
+    let f = |p: Point, q: Point| (f64::from(q.x) - f64::from(p.x), f64::from(q.y) - f64::from(p.y));
+    let (u, v) = (f(a, b), f(a, p));
+    let length = (u.0 * u.0 + u.1 * u.1).max(1e-12);
+    let share = ((u.0 * v.0 + u.1 * v.1) / length).clamp(0.0, 1.0);
+    let (dx, dy) = (v.0 - share * u.0, v.1 - share * u.1);
+    (share, dx * dx + dy * dy)
+}
+
+fn apart(a: Point, b: Point) -> f64 {
+    libm::hypot(f64::from(b.x) - f64::from(a.x), f64::from(b.y) - f64::from(a.y))
+}
+
+fn reversed(curve: &[Cubic]) -> Vec<Cubic> {
+    let back = |Cubic([a, b, c, d]): &Cubic| Cubic([*d, *c, *b, *a]);
+    curve.iter().rev().map(back).collect()
+}
+
+/// Moves both ends of a curve, each with the control point that leads out of it.
+fn draw_on(curve: &mut [Cubic], from: Point, to: Point) {
+    let moved = |p: Point, by: (i32, i32)| Point::new(p.x + by.0, p.y + by.1);
+    let first = &mut curve[0].0;
+    let by = (from.x - first[0].x, from.y - first[0].y);
+    (first[0], first[1]) = (from, moved(first[1], by));
+    let last = &mut curve.last_mut().expect("a border has a cubic").0;
+    let by = (to.x - last[3].x, to.y - last[3].y);
+    (last[3], last[2]) = (to, moved(last[2], by));
+}

@@ -1,0 +1,81 @@
+//! Regions around areas that are held: the picture is traced again, and what the maker has touched stays.
+//!
+//! Held areas are cut out of the map like ground; what is left of regions there is brought within the limits again, and
+//! then merged to the number that is wanted beside them.
+
+use measure::Watch;
+
+use super::grid::{Grid, NOBODY, components};
+use super::limits::absorb;
+use super::places::weights;
+use super::regions::{finish, merge_to, on_pixels, smoothed, swallowed};
+use super::tree::Tree;
+use super::{Labels, Regions};
+use crate::work::{AreaId, Size, Stock, TraceChoices};
+
+/// Traces around what is held: `held` says by pixel the id of the held area, 0 for none. Also gives by label which area is
+/// held there.
+pub fn regions_around(
+    tree: &Tree,
+    panel: Size,
+    choices: &TraceChoices,
+    stock: &Stock,
+    held: &Labels,
+    watch: Watch,
+) -> (Regions, Vec<Option<AreaId>>) {
+    let (blocks, base) = (tree.leaves.blocks, &tree.base);
+    let mut kept: Vec<u32> = held.of.clone();
+    kept.sort_unstable();
+    kept.dedup();
+    let beside = kept.iter().filter(|id| **id != 0).count();
+    let asked = (choices.pieces as usize).saturating_sub(beside).max(1);
+    watch.tell("finding regions", 0.8);
+    let free: Vec<bool> = held.of.iter().map(|id| *id == 0).collect();
+    let free_blocks = blocks.inside(&free);
+    let cut: Vec<u32> = base.of.iter().zip(&free_blocks).map(|(l, free)| if *free { *l } else { NOBODY }).collect();
+    let (mut labels, count) = components(blocks.grid, &cut);
+    absorb(blocks.grid, &tree.leaves.plane, &mut labels, count, base.limits.kept());
+    let weights = weights(blocks.grid, panel, &choices.places);
+    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
+    let (labels, count) = smoothed(tree, labels, count, base.limits.kept());
+    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
+    watch.tell("finding regions", 0.9);
+    let mut labels = on_pixels(tree, &labels, count, Some(&free));
+    put_held(blocks.fine, &tree.inside, &held.of, count, &mut labels);
+    let most = count + kept.last().copied().unwrap_or(0) + 1;
+    let found = finish(blocks.fine, labels, most, swallowed(tree, choices.pieces as usize, panel, stock));
+    let mut owners = vec![None; found.ground.len()];
+    for (at, label) in found.labels.of.iter().enumerate() {
+        owners[*label as usize] = held_id(&held.of, at);
+    }
+    watch.tell("finding regions", 1.0);
+    (found, owners)
+}
+
+fn held_id(held: &[u32], at: usize) -> Option<AreaId> {
+    (held[at] != 0).then_some(AreaId(held[at]))
+}
+
+/// Held pixels get labels of their own past `count`; free ones that blocks left without a region go to a neighbour.
+fn put_held(grid: Grid, inside: &[bool], held: &[u32], count: u32, labels: &mut [u32]) {
+    for at in 0..grid.len() {
+        if held[at] != 0 {
+            labels[at] = count + held[at];
+        }
+    }
+    let lost = |labels: &[u32], at: usize| labels[at] == NOBODY && inside[at];
+    let mut open: Vec<usize> = (0..grid.len()).filter(|at| lost(labels, *at)).collect();
+    let mut any = true;
+    while any && !open.is_empty() {
+        any = false;
+        let mut left = Vec::new();
+        for at in open {
+            let beside = grid.four(at).map(|next| labels[next]).filter(|label| *label < count).min();
+            match beside {
+                Some(label) => (labels[at], any) = (label, true),
+                None => left.push(at),
+            }
+        }
+        open = left;
+    }
+}
