@@ -1,8 +1,11 @@
 """Each further kind of sheet read back by pdfplumber and pypdf: single pieces, from behind, sections, labels, papers, units."""
 
+import csv
 import json
+import os
 import re
 import shutil
+import subprocess
 
 import pdfplumber
 import pypdf
@@ -239,3 +242,65 @@ def test_over_500_pages_is_refused_where_nobody_can_answer(spelk, tmp_path, demo
     assert not out.exists()
     spelk("sheets", job, "--out", out, "--paper", "a5", "--only", "pattern", "--yes")
     assert len(pypdf.PdfReader(next(out.glob("*.pdf"))).pages) > 500
+
+
+def test_so_many_pages_are_asked_about_at_a_terminal(spelk, tmp_path, demo):
+    job = tmp_path / "wall.spelk"
+    spelk("start", demo / "heron.png", "--out", job, "--width", "4500mm", "--pieces", "20")
+    words = [os.environ["SPELK"], "sheets", job, "--out", tmp_path / "out", "--paper", "a5", "--only", "pattern"]
+    for answer, code in ((b"n\n", 2), (b"\n", 2), (b"y\n", 0)):
+        keys, terminal = os.openpty()
+        with subprocess.Popen(words, stdin=terminal, stdout=subprocess.DEVNULL, stderr=terminal) as asking:
+            said = b""
+            while b"[y/N]" not in said:
+                said += os.read(keys, 4096)
+            assert re.search(rb"would have [\d,]+ pages", said)
+            assert not (tmp_path / "out").exists()
+            os.write(keys, answer)
+            # What the program goes on to say must not fill the terminal: it is read until the end.
+            os.close(terminal)
+            try:
+                while os.read(keys, 4096):
+                    pass
+            except OSError:
+                pass
+            assert asking.wait(120) == code, answer
+        os.close(keys)
+        assert (tmp_path / "out").exists() == (code == 0)
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Fjærkledd ærfugl på vaðli", "Цапля у воды", "Ερωδιός", "鷺と葦", "مالك الحزين", "=HYPERLINK(1)", "a\u202eb\u0007c\u0085d", "x" * 200, "   "],
+)
+def test_a_title_in_any_script_gives_a_whole_book(demo, spelk, tmp_path, title):
+    """Refused with a reason before anything is written, or a readable book and list."""
+    job = tmp_path / "titled.spelk"
+    shutil.copy(demo / "heron.spelk", job)
+    edit = json.dumps([{"setup": {"title": title}}])
+    done = subprocess.run(
+        [os.environ["SPELK"], "edit", job, "-"], input=edit.encode(), capture_output=True, timeout=120, check=False
+    )
+    out = tmp_path / "out"
+    if done.returncode != 0:
+        assert done.returncode == 2 and b"title" in done.stderr.lower()
+        return
+    spelk("sheets", job, "--out", out, "--only", "cover,list")
+    (book,) = out.glob("*.pdf")
+    reader = pypdf.PdfReader(book)
+    assert len(reader.pages) >= 2
+    told = reader.metadata.title
+    assert not any(ord(letter) < 32 or 0x7F <= ord(letter) < 0xA0 for letter in told)
+    for table in out.glob("*.csv"):
+        with table.open(encoding="utf-8-sig", newline="") as rows:
+            assert not any(cell.startswith(("=", "@", "+")) for row in csv.reader(rows) for cell in row)
+
+
+def test_a_folder_that_cannot_be_written_is_named(demo, spelk, tmp_path):
+    (tmp_path / "out").write_text("a file where the folder should be")
+    done = subprocess.run(
+        [os.environ["SPELK"], "sheets", demo / "heron.spelk", "--out", tmp_path / "out", "--only", "cover"],
+        capture_output=True, timeout=120, check=False,
+    )
+    assert done.returncode == 2 and str(tmp_path / "out").encode() in done.stderr
+    assert [each.name for each in tmp_path.iterdir()] == ["out"]
