@@ -304,3 +304,34 @@ def test_a_folder_that_cannot_be_written_is_named(demo, spelk, tmp_path):
     )
     assert done.returncode == 2 and str(tmp_path / "out").encode() in done.stderr
     assert [each.name for each in tmp_path.iterdir()] == ["out"]
+
+
+def heard(node):
+    """Tags of a structure tree with their descriptions, in reading order (ISO 32000-1, 14.7 and 14.8)."""
+    node = node.get_object() if hasattr(node, "get_object") else node
+    if not isinstance(node, dict) or "/S" not in node:
+        return
+    yield node["/S"], node.get("/Alt", "")
+    below = node.get("/K", [])
+    for each in below if isinstance(below, list) else [below]:
+        yield from heard(each)
+
+
+def test_the_book_can_be_heard(demo, spelk, tmp_path, plan):
+    """Tagged PDF: each page under its heading, each piece a row of the list, each drawing told in words."""
+    spelk("sheets", demo / "heron.spelk", "--out", tmp_path)
+    reader = pypdf.PdfReader(tmp_path / "pattern-book-a4.pdf")
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"] and root["/Lang"] == "en-GB"
+    pages = root["/StructTreeRoot"]["/K"]
+    tags = [tag for page in (pages if isinstance(pages, list) else [pages]) for tag in heard(page)]
+    names = [name for name, _ in tags]
+    assert names.count("/H1") == len(reader.pages)
+    figures = [told for name, told in tags if name == "/Figure"]
+    assert figures and all(figures)
+    for piece in plan["pieces"]:
+        told = re.compile(rf"\b{piece['number']}\b")
+        assert any(told.search(figure.partition("pieces ")[2]) for figure in figures if figure.startswith("Pattern")), piece
+    # Eight cells after its number, and heads of columns and parts beside them.
+    assert names.count("/TR") > len(plan["pieces"])
+    assert names.count("/TD") >= 8 * len(plan["pieces"])

@@ -10,6 +10,7 @@ use krilla::image::Image;
 use krilla::metadata::Metadata;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
+use krilla::tagging::{Tag, TagGroup, TagTree};
 use krilla::{Document, SerializeSettings};
 use measure::Watch;
 use rayon::prelude::*;
@@ -28,6 +29,9 @@ use super::pen::Pen;
 use super::tiles::{Spans, Tile, Tiles};
 use super::{inset_page, list, notes, pattern, picture, stopped, unscaled};
 use crate::work::{Refusal, Way, Work};
+
+/// Of the words on the sheets.
+const LANGUAGE: &str = "en-GB";
 
 /// More pages than this are a slip of the size or the paper, not a wish.
 pub const MOST_PAGES: usize = 500;
@@ -228,14 +232,31 @@ impl Plan {
     }
 }
 
+impl Plan {
+    /// A drawing in words: what it is, and the pieces that it numbers.
+    fn told(&self, facts: &Facts, page: &Page) -> String {
+        let areas = match page {
+            Page::Tile(at) | Page::PictureTile(at, true) => &self.sheets[*at].1.areas,
+            Page::BehindTile(at) => &self.behind[*at].1.areas,
+            Page::Map(at) | Page::Behind(at) => &self.maps[*at].placed.areas,
+            _ => return self.name(page),
+        };
+        let shown = facts.pieces.iter().filter(|piece| areas.contains(&piece.area));
+        let numbers: Vec<String> = shown.map(|piece| piece.number.to_string()).collect();
+        format!("{}: pieces {}", self.name(page), numbers.join(", "))
+    }
+}
+
 /// Draws the whole book.
 pub(super) fn pdf(facts: &Facts, plan: &Plan, pictures: &Pictures, watch: Watch) -> Result<Vec<u8>, Refusal> {
     let mut document = Document::new_with(SerializeSettings::default());
+    let mut heard = TagTree::new().with_lang(Some(LANGUAGE.into()));
     for (at, page) in plan.pages.iter().enumerate() {
         stopped(watch)?;
         watch.tell("drawing sheets", at as f64 / plan.pages.len() as f64);
-        draw_page(&mut document, facts, (plan, at, page), pictures);
+        heard.push(draw_page(&mut document, facts, (plan, at, page), pictures));
     }
+    document.set_tag_tree(heard);
     document.set_outline(bookmarks(plan));
     document.set_metadata(metadata(facts));
     let bytes =
@@ -244,20 +265,34 @@ pub(super) fn pdf(facts: &Facts, plan: &Plan, pictures: &Pictures, watch: Watch)
     Ok(unscaled::unscaled(bytes))
 }
 
-fn draw_page(document: &mut Document, facts: &Facts, (plan, at, page): (&Plan, usize, &Page), pictures: &Pictures) {
+/// Draws a page; what is heard of it.
+fn draw_page(
+    document: &mut Document,
+    facts: &Facts,
+    (plan, at, page): (&Plan, usize, &Page),
+    pictures: &Pictures,
+) -> TagGroup {
     let paper = plan.paper_of(page);
     let size = [paper.width_mm, paper.height_mm].map(|mm| (mm / PT_MM) as f32);
     let settings = PageSettings::from_wh(size[0], size[1]).expect("a paper has a size");
     let mut sheet = document.start_page_with(settings);
     let mut surface = sheet.surface();
     let mut pen = Pen::new(&mut surface, &facts.faces);
-    draw_body(&mut pen, facts, (plan, page), pictures);
     let (pages, sheet_name) = (plan.pages.len(), plan.name(page));
     if !matches!(page, Page::Extra(extra) if extra.bare()) {
         Frame { paper, title: &facts.title, sheet: &sheet_name, page: at + 1, pages }.draw(&mut pen);
     }
+    match page {
+        Page::Cover | Page::List(_) | Page::Notes(_) => draw_body(&mut pen, facts, (plan, page), pictures),
+        Page::Extra(extra) if extra.worded() => {
+            pen.heard(Tag::P, |pen| draw_body(pen, facts, (plan, page), pictures));
+        }
+        _ => pen.heard(Tag::Figure(Some(plan.told(facts, page))), |pen| draw_body(pen, facts, (plan, page), pictures)),
+    }
+    let heard = pen.all_heard();
     surface.finish();
     sheet.finish();
+    heard
 }
 
 fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {
@@ -350,6 +385,6 @@ fn metadata(facts: &Facts) -> Metadata {
         .title(facts.title.clone())
         .description("Pattern book: pieces at true scale, woods and heights.".into())
         .creator("spelk".into())
-        .language("en-GB".into())
+        .language(LANGUAGE.into())
         .keywords(authors.filter(|author| !author.is_empty()).map(|author| format!("picture by {author}")).collect())
 }

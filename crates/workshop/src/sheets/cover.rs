@@ -1,12 +1,14 @@
 //! The cover: title, view, size, woods, what lies on which page, and whose the picture is.
 
 use krilla::image::Image;
+use krilla::tagging::Tag;
 
 use super::facts::{Facts, WoodRow};
 use super::frame::{Frame, SOFT};
 use super::hatch::Hatch;
 use super::letters::{Style, size};
 use super::map::hatch_of;
+use super::notes::BELOW_THE_SHEET;
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::picture::jpeg;
@@ -57,7 +59,8 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Op
         let most = view_space(body, y);
         let left = (body.bottom() - y - below).max(LEAST_VIEW_MM);
         let shown = within(Rect { h: most.h.min(left), ..most }, f64::from(w), f64::from(h));
-        pen.image(lit.clone(), shown);
+        let told = "The relief as it would look, lit from the side.".to_owned();
+        pen.heard(Tag::Figure(Some(told)), |pen| pen.image(lit.clone(), shown));
         y = shown.bottom() + 7.0;
     }
     let half = (body.w - 8.0) / 2.0;
@@ -72,10 +75,12 @@ fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
     let style = Style::bold(size::TITLE);
     let lines = pen.faces.wrap(style, &facts.title, body.w);
     let mut y = body.y + 3.0;
-    for line in lines.iter().take(2) {
-        y += style.line_mm();
-        pen.text(style, (body.x, y), line);
-    }
+    pen.heard(Tag::Title, |pen| {
+        for line in lines.iter().take(2) {
+            y += style.line_mm();
+            pen.text(style, (body.x, y), line);
+        }
+    });
     let panel = facts.work.panel;
     let size_words = format!("{} × {}", facts.words.bare(panel.width), facts.words.length(panel.height));
     let woods = facts.woods.len();
@@ -85,10 +90,11 @@ fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
         if woods == 1 { "wood" } else { "woods" }
     );
     y += 8.0;
-    pen.text(Style::plain(11.0), (body.x, y), &words);
+    pen.heard(Tag::P, |pen| pen.text(Style::plain(11.0), (body.x, y), &words));
     if let Some(hours) = hours(facts) {
         y += 5.0;
-        pen.text(Style::plain(size::SMALL).in_colour(SOFT), (body.x, y), &hours);
+        let soft = Style::plain(size::SMALL).in_colour(SOFT);
+        pen.heard(Tag::P, |pen| pen.text(soft, (body.x, y), &hours));
     }
     y + 6.0
 }
@@ -116,7 +122,7 @@ pub(super) fn within(space: Rect, across: f64, down: f64) -> Rect {
 }
 
 fn head(pen: &mut Pen, words: &str, at: Spot, wide: f64) -> f64 {
-    pen.text(Style::bold(size::BODY), at, words);
+    pen.heard(Tag::Hn(BELOW_THE_SHEET, None), |pen| pen.text(Style::bold(size::BODY), at, words));
     pen.line(weight::RULE, (at.0, at.1 + 1.6), (at.0 + wide, at.1 + 1.6));
     at.1 + 1.6
 }
@@ -125,11 +131,16 @@ fn contents(pen: &mut Pen, index: &[Entry], space: Rect) -> f64 {
     let style = Style::plain(size::BODY);
     let mut y = head(pen, "Sheets", (space.x, space.y + 3.0), space.w);
     let pitch = (space.h - PAPERS_MM) / index.len().max(1) as f64;
-    for (sheet, page) in index {
-        y += pitch.clamp(LEAST_PITCH_MM, PITCH_MM);
-        pen.text(style, (space.x, y), sheet);
-        pen.text_to(style, (space.right(), y), &page.to_string());
-    }
+    pen.group(Tag::TOC, |pen| {
+        for (sheet, page) in index {
+            y += pitch.clamp(LEAST_PITCH_MM, PITCH_MM);
+            pen.heard(Tag::TOCI, |pen| {
+                // Ends with a space, or the page's number would be heard as part of the name.
+                pen.text(style, (space.x, y), &format!("{sheet} "));
+                pen.text_to(style, (space.right(), y), &page.to_string());
+            });
+        }
+    });
     y
 }
 
@@ -141,12 +152,14 @@ fn credit(pen: &mut Pen, facts: &Facts, space: Rect) {
     for (label, value) in facts_of {
         let value = pen.faces.clean(value);
         let words = if value.is_empty() { format!("{label}: not said") } else { format!("{label}: {value}") };
-        for line in pen.faces.wrap(style, &words, space.w).iter().take(3) {
-            y += style.line_mm();
-            if y < space.bottom() {
-                pen.text(style, (space.x, y), line);
+        pen.heard(Tag::P, |pen| {
+            for line in pen.faces.wrap(style, &words, space.w).iter().take(3) {
+                y += style.line_mm();
+                if y < space.bottom() {
+                    pen.text(style, (space.x, y), line);
+                }
             }
-        }
+        });
     }
 }
 
@@ -157,20 +170,25 @@ fn woods(pen: &mut Pen, facts: &Facts, space: Rect) {
     let shown = if facts.woods.len() > fits { fits - 1 } else { facts.woods.len() };
     for wood in facts.woods.iter().take(shown) {
         swatch(pen, wood, Rect::new(space.x, y, 9.0, 4.8));
-        pen.text(Style::bold(size::BODY), (space.x + 11.0, y + 3.7), &wood.code);
-        let x = space.x + 11.0 + code_width(pen, facts);
-        let count = wood.pieces.to_string();
-        let style = Style::plain(size::BODY);
-        pen.text_to(style, (space.right(), y + 3.7), &count);
-        let room = space.right() - x - pen.faces.width(style, &count) - 2.0;
-        let name = pen.faces.cut(style, &wood.name, room);
-        pen.text(style, (x, y + 3.7), &name);
+        pen.heard(Tag::P, |pen| wood_line(pen, facts, wood, (space, y + 3.7)));
         y += 6.4;
     }
     if shown < facts.woods.len() {
         let words = format!("and {} more: see the sheet “Woods”", facts.woods.len() - shown);
         pen.text(Style::plain(size::SMALL).in_colour(SOFT), (space.x, y + 3.7), &words);
     }
+}
+
+/// Code, name and number of pieces of a wood.
+fn wood_line(pen: &mut Pen, facts: &Facts, wood: &WoodRow, (space, y): (Rect, f64)) {
+    pen.text(Style::bold(size::BODY), (space.x + 11.0, y), &format!("{} ", wood.code));
+    let x = space.x + 11.0 + code_width(pen, facts);
+    let count = wood.pieces.to_string();
+    let style = Style::plain(size::BODY);
+    let room = space.right() - x - pen.faces.width(style, &count) - 2.0;
+    let name = pen.faces.cut(style, &wood.name, room);
+    pen.text(style, (x, y), &format!("{name} "));
+    pen.text_to(style, (space.right(), y), &count);
 }
 
 /// Width of the widest code and a gap after it.

@@ -114,6 +114,11 @@ impl Extra {
         matches!(self, Extra::Labels(_))
     }
 
+    /// Whether its words tell what it shows: they are then read aloud in place of a name for the whole drawing.
+    pub fn worded(&self) -> bool {
+        [Kind::Copies, Kind::Singles, Kind::Labels].contains(&self.kind())
+    }
+
     /// What stands at the head of the page.
     pub fn name(&self) -> String {
         match self {

@@ -1,5 +1,9 @@
 //! What every page carries: title and sheet name above; below, a 100 mm bar, a 4 in bar and the page's number.
 
+use std::num::NonZeroU16;
+
+use krilla::tagging::Tag;
+
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect};
 use super::pen::{Pen, Rgb, weight};
@@ -48,7 +52,8 @@ impl Frame<'_> {
         let advice = "Print at 100 %, without fitting to the page";
         let soft = Style::plain(size::SMALL).in_colour(SOFT);
         let room = right - MARGIN_MM - pen.faces.width(soft, advice) - pen.faces.width(name, self.sheet) - 10.0;
-        pen.text(name, (MARGIN_MM, baseline), self.sheet);
+        let heading = Tag::Hn(NonZeroU16::MIN, Some(self.sheet.to_owned()));
+        pen.heard(heading, |pen| pen.text(name, (MARGIN_MM, baseline), self.sheet));
         let after = MARGIN_MM + pen.faces.width(name, self.sheet) + 4.0;
         let title = pen.faces.cut(soft, self.title, room.max(0.0));
         pen.text(soft, (after, baseline), &title);

@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use krilla::tagging::{TableHeaderScope, Tag};
+
 use super::facts::{Facts, Row};
 use super::flow;
 use super::frame::{Frame, SOFT};
@@ -76,32 +78,37 @@ impl Columns {
 pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, items: &[Item]) {
     let body = Frame::body(paper);
     let columns = Columns::over(body);
-    heads(pen, facts, body, &columns);
-    let mut y = body.y + HEAD_MM;
-    for item in items {
-        y += high(item);
-        match *item {
-            Item::Part(first) => part(pen, facts, first, (body, y)),
-            Item::Piece(at) => piece(pen, facts, &facts.pieces[at], (body, &columns, y)),
+    pen.group(Tag::Table, |pen| {
+        pen.group(Tag::TR, |pen| heads(pen, facts, body, &columns));
+        let mut y = body.y + HEAD_MM;
+        for item in items {
+            y += high(item);
+            pen.group(Tag::TR, |pen| match *item {
+                Item::Part(first) => part(pen, facts, first, (body, y)),
+                Item::Piece(at) => piece(pen, facts, &facts.pieces[at], (body, &columns, y)),
+            });
         }
-    }
+    });
 }
 
 fn heads(pen: &mut Pen, facts: &Facts, body: Rect, columns: &Columns) {
     let style = Style::bold(size::SMALL);
     let soft = Style::plain(size::LEAST).in_colour(SOFT);
     let y = body.y + 4.0;
-    pen.text(style, (body.x, y), "No.");
-    pen.text(style, (columns.wood, y), "Wood");
+    let head = || Tag::TH(TableHeaderScope::Column);
+    pen.heard(head(), |pen| pen.text(style, (body.x, y), "No."));
+    pen.heard(head(), |pen| pen.text(style, (columns.wood, y), "Wood"));
     let unit = facts.words.unit();
     for (right, (word, unit)) in
         columns.figures.iter().zip([("Thick", unit), ("Raiser", unit), ("Height", unit), ("Grain", "°"), ("Copy", "")])
     {
-        pen.text_to(style, (*right, y), word);
-        pen.text_to(soft, (*right, y + 3.4), unit);
+        pen.heard(head(), |pen| {
+            pen.text_to(style, (*right, y), word);
+            pen.text_to(soft, (*right, y + 3.4), unit);
+        });
     }
     for (left, word) in columns.boxes.iter().zip(["Sawn", "Shaped", "Set"]) {
-        pen.text_amid(style, (left + 1.7, y), word);
+        pen.heard(head(), |pen| pen.text_amid(style, (left + 1.7, y), word));
     }
     pen.line(weight::RULE, (body.x, body.y + HEAD_MM - 1.0), (body.right(), body.y + HEAD_MM - 1.0));
 }
@@ -113,13 +120,13 @@ fn part(pen: &mut Pen, facts: &Facts, first: usize, (body, y): (Rect, f64)) {
     };
     let style = Style::bold(size::BODY);
     let name = pen.faces.cut(style, name, body.w);
-    pen.text(style, (body.x, y - 1.6), &name);
+    pen.heard(Tag::TH(TableHeaderScope::Row), |pen| pen.text(style, (body.x, y - 1.6), &name));
 }
 
 fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &Columns, f64)) {
     let (bold, plain) = (Style::bold(size::BODY), Style::plain(size::BODY));
     let base = y - 1.6;
-    pen.text(bold, (body.x, base), &piece.number.to_string());
+    pen.heard(Tag::TH(TableHeaderScope::Row), |pen| pen.text(bold, (body.x, base), &piece.number.to_string()));
     let room = columns.figures[0] - 12.0 - columns.wood;
     let wood = match facts.wood(piece) {
         Some(wood) if wood.code == wood.name || room < NAME_MM => wood.code.clone(),
@@ -127,12 +134,14 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &
         None => "–".into(),
     };
     let wood = pen.faces.cut(plain, &wood, room);
-    pen.text(plain, (columns.wood, base), &wood);
+    pen.heard(Tag::TD, |pen| pen.text(plain, (columns.wood, base), &wood));
     for (right, words) in columns.figures.iter().zip(figures(facts, piece)) {
-        pen.text_to(plain, (*right, base), &words);
+        pen.heard(Tag::TD, |pen| pen.text_to(plain, (*right, base), &words));
     }
     for (left, done) in columns.boxes.iter().zip([State::Cut, State::Shaped, State::Set]) {
-        tick(pen, Rect::new(*left, base - 2.9, 3.4, 3.4), piece.state >= done);
+        let done = piece.state >= done;
+        let told = Tag::TD.with_alt_text(Some(if done { "done" } else { "not yet" }.into()));
+        pen.heard(told, |pen| tick(pen, Rect::new(*left, base - 2.9, 3.4, 3.4), done));
     }
     pen.line(weight::RULE, (body.x, y), (body.right(), y));
 }

@@ -3,7 +3,11 @@
 //! Sources are those of the cautions' own lines; a wood's hazard and protection come from the table of woods with their
 //! source. A missing hazard is missing data, not a clean bill, and the sheet says so.
 
+use std::mem::discriminant;
+use std::num::NonZeroU16;
 use std::ops::Range;
+
+use krilla::tagging::{Tag, TagKind};
 
 use super::facts::{Facts, WoodRow};
 use super::flow;
@@ -146,25 +150,38 @@ fn caution(faces: &Faces, notes: &mut Vec<Note>, (words, source): (&str, &str), 
 pub(super) fn draw(pen: &mut Pen, paper: Paper, notes: &[Note]) {
     let body = Frame::body(paper);
     let mut y = body.y;
-    for note in notes {
-        y += high(note);
-        match note {
-            Note::Head(words) => pen.text(Style::bold(size::HEAD), (body.x, y - 3.6), words),
-            Note::Sum(cells, bold) => sum(pen, cells, *bold, (body, y)),
-            Note::Line(style, words) => pen.text(*style, (body.x, y - 1.0), words),
-            Note::Space => {}
-        }
+    for alike in notes.chunk_by(|a, b| discriminant(a) == discriminant(b)) {
+        let tag = match alike[0] {
+            Note::Head(_) => TagKind::from(Tag::Hn(BELOW_THE_SHEET, None)),
+            Note::Sum(..) => Tag::Table.into(),
+            Note::Line(..) | Note::Space => Tag::P.into(),
+        };
+        pen.group(tag, |pen| {
+            for note in alike {
+                y += high(note);
+                match note {
+                    Note::Head(words) => pen.leaf(|pen| pen.text(Style::bold(size::HEAD), (body.x, y - 3.6), words)),
+                    Note::Sum(cells, bold) => pen.group(Tag::TR, |pen| sum(pen, cells, *bold, (body, y))),
+                    Note::Line(style, words) => pen.leaf(|pen| pen.text(*style, (body.x, y - 1.0), words)),
+                    Note::Space => {}
+                }
+            }
+        });
     }
 }
+
+/// The level of a heading below the sheet's own.
+pub(super) const BELOW_THE_SHEET: NonZeroU16 = NonZeroU16::new(2).expect("two is not nought");
 
 fn sum(pen: &mut Pen, cells: &[String; 4], bold: bool, (body, y): (Rect, f64)) {
     let style = Style { bold, ..Style::plain(size::BODY) };
     let step = if body.w > 150.0 { 26.0 } else { 19.0 };
     let room = body.w - 2.0 * step - 34.0;
     let name = pen.faces.cut(style, &cells[0], room);
-    pen.text(style, (body.x, y - 1.6), &name);
+    pen.heard(Tag::TD, |pen| pen.text(style, (body.x, y - 1.6), &name));
     for (at, cell) in cells[1..].iter().enumerate() {
-        pen.text_to(style, (body.right() - (2 - at) as f64 * step, y - 1.6), cell);
+        let right = body.right() - (2 - at) as f64 * step;
+        pen.heard(Tag::TD, |pen| pen.text_to(style, (right, y - 1.6), cell));
     }
     pen.line(weight::RULE, (body.x, y), (body.right(), y));
 }

@@ -8,6 +8,7 @@ use krilla::image::Image;
 use krilla::num::NormalizedF32;
 use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
+use krilla::tagging::{ContentTag, TagGroup, TagKind};
 
 use super::letters::{Faces, PT_MM, Style};
 use super::paper::{Rect, Spot};
@@ -108,15 +109,47 @@ fn point((x, y): Spot) -> (f32, f32) {
     (part(x), part(y))
 }
 
-/// Draws on one page.
+/// Draws on one page. What is drawn within [`Pen::heard`] is read aloud where pages are heard; all else is only seen.
 pub(super) struct Pen<'a, 's> {
     on: &'a mut Surface<'s>,
     pub faces: &'a Faces,
+    /// The group that is open, within those around it.
+    groups: Vec<TagGroup>,
 }
 
 impl<'a, 's> Pen<'a, 's> {
     pub fn new(on: &'a mut Surface<'s>, faces: &'a Faces) -> Pen<'a, 's> {
-        Pen { on, faces }
+        Pen { on, faces, groups: vec![TagGroup::new(TagKind::Section(krilla::tagging::Tag::Section))] }
+    }
+
+    /// Draws what belongs together for those who hear the page read, in this place among its neighbours.
+    pub fn group(&mut self, tag: impl Into<TagKind>, draw: impl FnOnce(&mut Pen)) {
+        self.groups.push(TagGroup::new(tag));
+        draw(self);
+        let group = self.groups.pop().expect("the group was opened above");
+        self.around().push(group);
+    }
+
+    /// Draws what is read aloud as one; it holds no further group.
+    pub fn heard(&mut self, tag: impl Into<TagKind>, draw: impl FnOnce(&mut Pen)) {
+        self.group(tag, |pen| pen.leaf(draw));
+    }
+
+    /// Draws a stretch of the group that is open.
+    pub fn leaf(&mut self, draw: impl FnOnce(&mut Pen)) {
+        let stretch = self.on.start_tagged(ContentTag::Other);
+        draw(self);
+        self.on.end_tagged();
+        self.around().push(stretch);
+    }
+
+    /// What is heard of the page.
+    pub fn all_heard(mut self) -> TagGroup {
+        self.groups.pop().expect("the page is a group")
+    }
+
+    fn around(&mut self) -> &mut TagGroup {
+        self.groups.last_mut().expect("the page is a group")
     }
 
     pub fn stroke(&mut self, line: Line, trail: Trail) {
