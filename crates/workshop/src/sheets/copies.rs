@@ -40,7 +40,8 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, copy: usize) {
         scale_words(drawing.lens.scale)
     );
     pen.text(Style::plain(size::BODY), (body.x, space.bottom() + 5.0), &head);
-    let fits = ((foot - 9.0) / line) as usize;
+    // A little over, for the sum and the quotient of the same lines.
+    let fits = ((foot - 9.0) / line + 1e-6) as usize;
     for (at, words) in lines.iter().take(fits.max(1)).enumerate() {
         let style = Style::plain(size::SMALL).in_colour(SOFT);
         pen.text(style, (body.x, space.bottom() + 9.0 + at as f64 * line), words);
@@ -53,7 +54,7 @@ pub(super) fn tile(pen: &mut Pen, facts: &Facts, tiles: &Tiles, (copy, tile): (u
     let lens = Lens::tile(tiles.window(tile), shows);
     let drawing = Drawing { facts, lens, words: tiles.own(tile) };
     pen.within(lens.window, |pen| {
-        drawn(pen, &drawing, copy, |piece| format!("{} {}", facts.code(piece), facts.thickness(piece)));
+        drawn(pen, &drawing, copy, |piece| facts.coded(piece));
         super::pattern::marks(pen, tiles, &lens);
     });
     super::pattern::joins(pen, tiles, tile);
@@ -97,7 +98,9 @@ fn lines(pen: &Pen, facts: &Facts, copy: usize, wide: f64) -> Vec<String> {
     let words = kinds.into_iter().map(|((code, thickness), mut pieces)| {
         pieces.sort_by_key(|piece| piece.number);
         let numbers: Vec<String> = pieces.iter().map(|piece| piece.number.to_string()).collect();
-        format!("{code} {}: {}", facts.words.or_dash(thickness), numbers.join(", "))
+        // A line does not break between a wood and its thickness.
+        let kind = format!("{code} {}: ", facts.words.or_dash(thickness)).replace(' ', "\u{a0}");
+        kind + &numbers.join(", ")
     });
     let text = words.collect::<Vec<_>>().join("   ·   ");
     pen.faces.wrap(Style::plain(size::SMALL), &text, wide)

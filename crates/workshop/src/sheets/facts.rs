@@ -156,6 +156,14 @@ impl<'a> Facts<'a> {
     pub fn thickness(&self, piece: &Row) -> String {
         self.words.or_dash(piece.thickness)
     }
+
+    /// Wood code and thickness, as `WA 6`; `open` while neither is decided.
+    pub fn coded(&self, piece: &Row) -> String {
+        if piece.wood.is_none() && piece.thickness.is_none() {
+            return "open".into();
+        }
+        format!("{} {}", self.code(piece), self.thickness(piece))
+    }
 }
 
 impl WoodRow {

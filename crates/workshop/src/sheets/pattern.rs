@@ -1,7 +1,7 @@
 //! The pattern at true scale, one tile a page: borders as they are sawn, marks to join the tiles, neighbours named.
 
 use super::draw::{Drawing, Lens, Placed, labels};
-use super::facts::{Facts, Row};
+use super::facts::Facts;
 use super::finder;
 use super::frame::{Frame, SOFT};
 use super::letters::{Style, size};
@@ -21,7 +21,7 @@ pub(super) fn placed(facts: &Facts, tiles: &Tiles, tile: Tile, behind: bool) -> 
     let drawing = drawing(facts, tiles, tile, behind);
     let lens = Lens::tile(drawing.lens.window, tiles.shows(tile));
     let marks = mark_places(tiles, &lens).map(|at| Rect::around(at, 9.0, 9.0)).collect();
-    drawing.placed(|piece| if behind { String::new() } else { code(facts, piece) }, !behind, marks)
+    drawing.placed(|piece| if behind { String::new() } else { facts.coded(piece) }, !behind, marks)
 }
 
 /// Draws a tile.
@@ -46,14 +46,6 @@ pub(super) fn around(pen: &mut Pen, tiles: &Tiles, tile: Tile, placed: &Placed) 
     if !placed.insets.is_empty() {
         finder::ticks(pen, window);
     }
-}
-
-/// Wood code and thickness, as `WA 6`; `open` while neither is decided.
-fn code(facts: &Facts, piece: &Row) -> String {
-    if piece.wood.is_none() && piece.thickness.is_none() {
-        return "open".into();
-    }
-    format!("{} {}", facts.code(piece), facts.thickness(piece))
 }
 
 fn mark_places(tiles: &Tiles, lens: &Lens) -> impl Iterator<Item = Spot> {

@@ -10,7 +10,7 @@ use measure::length::Um;
 
 use super::draw::grain_way;
 use super::facts::{Facts, Row};
-use super::frame::{Frame, SOFT};
+use super::frame::Frame;
 use super::inside::{Inside, Says};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
@@ -231,7 +231,9 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, place: &Place) {
     let focus = place.page(outline.widest.centre.to_mm());
     let grain = piece.grain.map(|axis| place.way(grain_way(axis)));
     let number = piece.number.to_string();
-    let says = Says { number: number.clone(), code: String::new(), grain };
+    // Among others of its kind a piece stands below its wood and thickness; alone on a tile it carries them.
+    let code = if place.words.is_some() { facts.coded(piece) } else { String::new() };
+    let says = Says { number: number.clone(), code, grain };
     let Some(room) = room else { return };
     let inside = Inside::of(pen.faces, room, focus, &says);
     inside.draw(pen);
@@ -246,10 +248,4 @@ fn large(pen: &mut Pen, facts: &Facts, (at, tiles, tile): (usize, &Tiles, Tile))
     let place = Place { from, to, turned: false, words: Some(tiles.own(tile)) };
     pen.within(tiles.window(tile), |pen| piece(pen, facts, row, &place));
     super::pattern::joins(pen, tiles, tile);
-    let words = format!("Piece {}: {} {}", row.number, facts.code(row), facts.thickness(row));
-    pen.text(
-        Style::plain(size::BODY).in_colour(SOFT),
-        (tiles.window(tile).x + 1.0, tiles.window(tile).y + 4.0),
-        &words,
-    );
 }
