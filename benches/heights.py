@@ -3,6 +3,7 @@
 `cargo xtask bench heights` runs it; the reference checks lend their solver and their jobs.
 """
 
+import json
 import pathlib
 import sys
 
@@ -10,6 +11,7 @@ import numpy as np
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "tests" / "reference"))
 import test_heights  # noqa: E402
+import test_settings  # noqa: E402
 import test_stock  # noqa: E402
 
 
@@ -30,6 +32,23 @@ def on_stock(wishes):
     print(f"on stock, 40 levels, {wishes} % of the relations wishes: {seconds:.3f} s (bar: 0.5)")
 
 
+def by_few_settings(most):
+    done = test_settings.jobs(0, 4, (800, 8, 4_000, 50), most)
+    seconds = np.median([job["seconds"] for job in done])
+    print(f"on stock by at most {most} of 8 thicknesses: {seconds:.3f} s, "
+          f"{sum(job['proved'] for job in done)} of {len(done)} proved optimal")
+
+
+def beside_the_optimum():
+    kept = json.loads(test_settings.ANSWERS.read_text())
+    over = [(job["cost"] - best) / best for (job, _), best in zip(test_settings.all_jobs(), kept)]
+    print(f"few settings, 100 jobs of 25 pieces, above HiGHS's optimum: median {np.median(over):.2%} (bar: 1), "
+          f"worst {max(over):.2%} (bar: 5)")
+
+
 beside_highs()
 for share in (0, 50, 100):
     on_stock(share)
+for most in (3, 5):
+    by_few_settings(most)
+beside_the_optimum()
