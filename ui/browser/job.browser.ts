@@ -142,6 +142,21 @@ test("picture, slide, accept, merge, undo, wood pinned, relation, book; axe find
   await axe("relief");
 
   await page.keyboard.press("4");
+  await page.getByLabel("Name, as written on its end").fill("test board");
+  await page.getByLabel(/^Length along the grain/).fill("900");
+  await page.getByLabel(/^Width/).fill("400");
+  await page.getByLabel(/^Thickness/).fill("60");
+  await page.getByRole("button", { name: "Put it on the rack" }).click();
+  await page.getByRole("heading", { name: "test board" }).waitFor();
+  await page.getByRole("button", { name: "Lay out the boards" }).click();
+  await page.locator(".laid").first().focus({ timeout: 60_000 });
+  const pinned = await page.locator(".laid").first().getAttribute("aria-label");
+  await page.keyboard.press("Shift+ArrowRight");
+  await page.getByRole("button", { name: `${pinned?.replace("laid", "pinned")}` }).waitFor();
+  await quiet();
+  await axe("stock");
+
+  await page.keyboard.press("5");
   await page.getByRole("button", { name: "Make the pattern book" }).click();
   const link = page.getByRole("link", { name: "Pattern book, PDF" });
   await link.waitFor({ timeout: 120_000 });

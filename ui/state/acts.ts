@@ -17,6 +17,7 @@ const DOES: Readonly<Record<string, string>> = {
   choose_woods: "Choosing woods",
   work_out_heights: "Working out heights",
   mend_heights: "Mending heights",
+  lay_out: "Laying out the boards",
   view: "Lighting the relief",
   solid: "Shaping the relief in 3D",
   sheets: "Making the pattern book",

@@ -2,10 +2,13 @@
 
 import type {
   Area,
+  BoardSeen,
   Border,
   Delta,
   Finding,
+  Lying,
   Mark,
+  MissingSeen,
   Part,
   Piece,
   Relation,
@@ -32,6 +35,10 @@ export interface Model {
   readonly relations: readonly Relation[];
   readonly marks: readonly Mark[];
   readonly swallowed: readonly Swallowed[];
+  readonly boards: readonly BoardSeen[];
+  /** Where pieces lie on boards, by piece. */
+  readonly lies: ReadonlyMap<number, Lying>;
+  readonly missing: readonly MissingSeen[];
   /** What the last check found; null while the first is under way. */
   readonly findings: readonly Finding[] | null;
 }
@@ -42,6 +49,7 @@ export function modelOf(seen: Seen): Model {
     areas: byKey(seen.areas, (area) => area.id),
     borders: byKey(seen.borders, (border) => border.id),
     pieces: byKey(seen.pieces, (piece) => piece.number),
+    lies: byKey(seen.lies, (one) => one.piece),
   };
 }
 
@@ -67,6 +75,9 @@ export function withDelta(model: Model, delta: Delta): Model | "gap" {
     relations: delta.relations ?? model.relations,
     marks: delta.marks ?? model.marks,
     swallowed: delta.swallowed ?? model.swallowed,
+    boards: delta.boards ?? model.boards,
+    lies: patched(model.lies, delta.gone_lies, delta.lies, (one) => one.piece),
+    missing: delta.missing ?? model.missing,
   };
 }
 

@@ -146,7 +146,8 @@ export class Studio {
   }
 
   ask(ask: Exclude<Ask, { trace: unknown }>): Promise<boolean> {
-    const name = typeof ask === "string" ? ask : Object.keys(ask).join();
+    // An act with settings goes by its first word.
+    const name = typeof ask === "string" ? ask : (Object.keys(ask)[0] ?? "");
     return this.acted(name, () => this.door.ask(ask));
   }
 

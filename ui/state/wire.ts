@@ -268,6 +268,59 @@ used: Array<Used>, };
 export type BoardId = number;
 
 /**
+ * A board.
+ */
+export type BoardSeen = { 
+/**
+ * Its id.
+ */
+id: BoardId, 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * Its wood.
+ */
+wood: WoodId, 
+/**
+ * Its thickness.
+ */
+thickness: Um, 
+/**
+ * What it is to be planed to, if it is.
+ */
+plane_to: Um | null, 
+/**
+ * Its grain: hundredths of a degree counterclockwise from "to the right".
+ */
+grain: number, 
+/**
+ * Left and upper end of the box around it, width and height, mm.
+ */
+box_mm: [number, number, number, number], 
+/**
+ * Its edge.
+ */
+d: string, 
+/**
+ * Its faults.
+ */
+faults_d: string, 
+/**
+ * Its zones.
+ */
+zones_d: string, 
+/**
+ * What was cut from it.
+ */
+used_d: string, 
+/**
+ * What it cost, hundredths of a coin.
+ */
+price: number | null, };
+
+/**
  * A border of the pattern.
  */
 export type Border = { 
@@ -387,7 +440,23 @@ marks: Array<Mark> | null,
 /**
  * All that the last trace found too fine to saw.
  */
-swallowed: Array<Swallowed> | null, };
+swallowed: Array<Swallowed> | null, 
+/**
+ * All boards.
+ */
+boards: Array<BoardSeen> | null, 
+/**
+ * Pieces that lie otherwise than before.
+ */
+lies: Array<Lying>, 
+/**
+ * Pieces that lie nowhere any more.
+ */
+gone_lies: Array<Number>, 
+/**
+ * All that is still to be bought.
+ */
+missing: Array<MissingSeen> | null, };
 
 /**
  * A depth mark.
@@ -672,6 +741,31 @@ turn: number,
 at: Point, };
 
 /**
+ * Where a piece lies.
+ */
+export type Lying = { 
+/**
+ * The piece.
+ */
+piece: Number, 
+/**
+ * Where.
+ */
+lie: Lie, 
+/**
+ * Who laid it.
+ */
+by: By, 
+/**
+ * Its outer ring on the board.
+ */
+d: string, 
+/**
+ * The middle of its widest circle there, mm.
+ */
+label_mm: [number, number], };
+
+/**
  * A depth mark.
  */
 export type Mark = { 
@@ -683,6 +777,51 @@ whom: Whom,
  * How deep.
  */
 depth: Depth, };
+
+/**
+ * Wood that is still to be bought.
+ */
+export type MissingSeen = { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * The finished thickness.
+ */
+thickness: Um, 
+/**
+ * The pieces.
+ */
+pieces: Array<Number>, 
+/**
+ * How many boards.
+ */
+count: number, 
+/**
+ * The length of each.
+ */
+length: Um, 
+/**
+ * The width of each.
+ */
+width: Um, 
+/**
+ * Rough thickness in the trade's words.
+ */
+rough: string | null, 
+/**
+ * Board feet.
+ */
+board_feet: number | null, 
+/**
+ * With the allowance, m².
+ */
+buy_m2: number, 
+/**
+ * By the maker's price, hundredths of a coin.
+ */
+price: number | null, };
 
 /**
  * Allowances around the work.
@@ -1284,6 +1423,18 @@ marks: Array<Mark>,
  */
 swallowed: Array<Swallowed>, 
 /**
+ * Every board.
+ */
+boards: Array<BoardSeen>, 
+/**
+ * Where pieces lie, by piece.
+ */
+lies: Array<Lying>, 
+/**
+ * What is still to be bought.
+ */
+missing: Array<MissingSeen>, 
+/**
  * What the last check found; `None` while the first is under way.
  */
 findings: Array<Finding> | null, };
@@ -1312,6 +1463,9 @@ stock: Stock,
  * A hair, a step and a lot between pieces.
  */
 steps: [Um, Um, Um], 
+ * How pieces are laid on boards.
+ */
+laying: Laying, 
 /**
  * How the picture was, or will be, traced.
  */
@@ -1591,7 +1745,15 @@ board: BoardId,
 /**
  * How far along x.
  */
-at: Um, } } | { "laying": Laying };
+at: Um, } } | { "shelved": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * Its number in the shop.
+ */
+shop: BoardId, } } | { "laying": Laying };
 
 /**
  * Thin plates, thick stock, or a list of the maker's own.

@@ -80,6 +80,9 @@ export function seen(revision = 1, step = 1): Seen {
     relations: [],
     marks: [],
     swallowed: [],
+    boards: [],
+    lies: [],
+    missing: [],
     findings: [],
   } as unknown as Seen;
 }
@@ -103,6 +106,10 @@ export function delta(from: number, more: Partial<Delta>): Delta {
     relations: null,
     marks: null,
     swallowed: null,
+    boards: null,
+    lies: [],
+    gone_lies: [],
+    missing: null,
     ...more,
   };
 }

@@ -11,6 +11,7 @@ const NAMES: Readonly<Record<Place, [string, IconName]>> = {
   pattern: ["Pattern", "pattern"],
   woods: ["Woods", "wood"],
   relief: ["Relief", "relief"],
+  stock: ["Stock", "stock"],
   view: ["View", "view"],
 };
 

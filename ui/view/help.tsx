@@ -7,7 +7,7 @@ import { Icon } from "./icons";
 export const keysShown: Signal<boolean> = signal(false);
 
 const KEYS: readonly (readonly [string, string])[] = [
-  ["1 2 3 4", "Pattern, Woods, Relief, View"],
+  ["1 2 3 4 5", "Pattern, Woods, Relief, Stock, View"],
   ["Ctrl Z", "undo"],
   ["Ctrl Shift Z", "redo"],
   ["← → ↑ ↓", "on the pattern: walk to the neighbouring piece; with Shift also pick it"],
@@ -25,6 +25,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["H", "hold the picked areas as they lie when the pattern is traced again, or let them go"],
   ["N", "name the picked pieces as a part"],
   ["W", "pin the woods of the picked pieces, or free them"],
+  ["[ ]", "on a board: turn the piece by 1°; arrow keys move it"],
   ["?", "this list"],
 ];
 

@@ -4,6 +4,7 @@ import { useEffect } from "preact/hooks";
 import { PatternPage } from "../pages/pattern";
 import { ReliefPage } from "../pages/relief";
 import { Start } from "../pages/start";
+import { StockPage } from "../pages/stock";
 import { ViewPage } from "../pages/view";
 import { WoodsPage } from "../pages/woods";
 import type { Studio } from "../state/studio";
@@ -39,6 +40,8 @@ function Page() {
       return <WoodsPage />;
     case "relief":
       return <ReliefPage />;
+    case "stock":
+      return <StockPage />;
     case "view":
       return <ViewPage />;
     default:
@@ -88,7 +91,7 @@ function useKeys(): void {
       } else if (!control && key === "?") keysShown.value = true;
       else if (!control && (key === "," || key === ".")) stepTo(studio, key === "." ? 1 : -1);
       else if (!control && key === "w") pinWoods(studio);
-      else if (!control && !event.altKey && "1234".includes(key)) {
+      else if (!control && !event.altKey && "12345".includes(key)) {
         const to = PLACES[Number(key) - 1];
         if (to && studio.model.value) goTo(to);
       }

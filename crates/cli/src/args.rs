@@ -33,6 +33,8 @@ pub enum Command {
     Woods(Woods),
     /// Say how the pieces are sawn: blades, bends, holes, minutes
     Saw(Told),
+    /// Say which board each piece is cut from, what to plane and what to buy; lay the boards out
+    Stock(Stock),
     /// Apply a list of edits, all or none
     Edit(Edit),
     /// Draw the pattern from the picture again, with more or fewer pieces in all or in places
@@ -150,6 +152,31 @@ pub struct Of {
     pub job: PathBuf,
 }
 
+/// `spelk stock`.
+#[derive(Debug, ClapArgs)]
+pub struct Stock {
+    /// The job file
+    pub job: PathBuf,
+    /// Lay the pieces on the boards; what is pinned or cut stays
+    #[arg(long)]
+    pub lay_out: bool,
+    /// How long to look for less waste when laying out (0 to 1000)
+    #[arg(long, default_value_t = 4, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=1000))]
+    pub effort: u32,
+    /// First bring the shop's boards into the job, those of its woods
+    #[arg(long)]
+    pub from_shop: bool,
+    /// At last give the boards to the shop as they are now, with what was cut gone
+    #[arg(long)]
+    pub to_shop: bool,
+    /// The shop file (default: one for each user)
+    #[arg(long, value_name = "SHOP.spelk")]
+    pub shop: Option<PathBuf>,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// `spelk edit`.
 #[derive(Debug, ClapArgs)]
 pub struct Edit {
@@ -219,7 +246,7 @@ pub struct Sheets {
     #[arg(long, value_name = "NAME")]
     pub part: Option<String>,
     /// Only these kinds of sheet, parted by commas: cover, picture, map, pattern, copies, prints, singles, behind,
-    /// heights, backer, list, labels, notes (prints: the copies at true scale, never in the whole book)
+    /// heights, backer, boards, list, labels, notes (prints: the copies at true scale, never in the whole book)
     #[arg(long, value_name = "KIND,…")]
     pub only: Option<String>,
     /// Only this piece, on a page of its own

@@ -3,6 +3,7 @@
 //! The scene is an SVG in `demo/`; its parts are polygons over the panel, since numbers follow from the tracing. A
 //! second job of the same scene holds one case of every finding, so that a newcomer can see what `check` says.
 
+mod boards;
 mod scene;
 mod troubles;
 
@@ -69,6 +70,7 @@ fn plan_scene(folder: &Path, picture: Vec<u8>) -> Result<Plan, Failure> {
     let parts = scene::parts(&plan.work, &mut plan.derived);
     workshop::apply_all(&mut plan.work, &parts)?;
     work_out_again(&mut plan.work, &mut plan.derived)?;
+    boards::put_and_lay(&mut plan.work, &mut plan.derived)?;
     Ok(plan)
 }
 

@@ -4,6 +4,7 @@
 
 mod acts;
 mod begin;
+mod boards;
 mod bounds;
 mod desk;
 mod draft;

@@ -14,6 +14,7 @@ use workshop::pattern::Outlines;
 use workshop::work::{self, AreaId, Becomes, BorderId, Named, Number, WoodId, Work};
 use workshop::{Derived, relief, wood};
 
+use crate::boards;
 use crate::wire::{
     Area, Border, Delta, Finding, Label, Mark, Part, Piece, PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf,
 };
@@ -161,6 +162,9 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
         relations: work.relations.iter().map(|(id, one)| relation(work, *id, one)).collect(),
         marks: work.marks.iter().map(|(whom, depth)| Mark { whom: *whom, depth: *depth }).collect(),
         swallowed: work.swallowed.iter().map(swallowed).collect(),
+        boards: work.boards.iter().map(|(id, one)| boards::board(work, *id, one)).collect(),
+        lies: boards::lies(work, &outlines),
+        missing: boards::missing(work, &outlines),
         findings: None,
     }
 }
@@ -184,6 +188,7 @@ fn setup(work: &Work) -> Setup {
         panel: work.panel,
         stock: choices.stock.clone(),
         steps: [Named::Hair, Named::Step, Named::Lot].map(|named| choices.named(named)),
+        laying: choices.laying.clone(),
         trace: choices.trace.clone(),
         woods_most: choices.woods_most,
         backer: choices.backer.clone(),
@@ -280,6 +285,7 @@ pub fn delta(old: &Seen, new: &Seen) -> Delta {
     let (areas, gone_areas) = changed(&old.areas, &new.areas, |area| area.id);
     let (borders, gone_borders) = changed(&old.borders, &new.borders, |border| border.id);
     let (pieces, gone_pieces) = changed(&old.pieces, &new.pieces, |piece| piece.number);
+    let (lies, gone_lies) = changed(&old.lies, &new.lies, |one| one.piece);
     Delta {
         from: old.revision,
         revision: new.revision,
@@ -298,6 +304,10 @@ pub fn delta(old: &Seen, new: &Seen) -> Delta {
         relations: other(&old.relations, &new.relations),
         marks: other(&old.marks, &new.marks),
         swallowed: other(&old.swallowed, &new.swallowed),
+        boards: other(&old.boards, &new.boards),
+        lies,
+        gone_lies,
+        missing: other(&old.missing, &new.missing),
     }
 }
 

@@ -7,6 +7,7 @@ mod saw;
 mod sheets;
 mod shop;
 mod start;
+mod stock;
 mod studio;
 mod tell;
 mod trace;
@@ -41,6 +42,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Check(typed) => tell::check(&typed),
         Command::Woods(typed) => woods::run(&typed),
         Command::Saw(typed) => saw::run(&typed),
+        Command::Stock(typed) => stock::run(&typed),
         Command::Edit(typed) => edit::run(&typed),
         Command::Heights(typed) => heights::run(&typed),
         Command::Trace(typed) => trace::run(&typed),

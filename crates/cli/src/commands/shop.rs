@@ -19,11 +19,15 @@ pub fn run(typed: &Shop) -> Result<Outcome, Failure> {
     let shop = ShopFile::look(&path)?;
     if typed.json {
         say!("{}", serde_json::json!(shop));
-    } else if shop.woods.is_empty() {
-        say!("The shop holds no woods of your own; jobs use the table.");
+    } else if shop.woods.is_empty() && shop.boards.is_empty() {
+        say!("The shop holds no woods and no boards of your own; jobs use the table of woods.");
     } else {
         for wood in shop.woods.values() {
             say!("{}  {} ({})", wood.id, wood.name, wood.latin);
+        }
+        for (id, board) in &shop.boards {
+            let thick = measure::length::mm_text(board.thickness);
+            say!("board {id}  {}: {}, {thick} thick, {} cut out of it", board.name, board.wood, board.used.len());
         }
     }
     Ok(Outcome::Done)

@@ -6,8 +6,8 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BorderId, By, Depth, Grave, Kind, Named, Number, PartId, PictureRef, RelationId, Says, Size, State, Stock,
-    Strength, TraceChoices, Unit, Way, Whom, WoodId,
+    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Named, Number, PartId, PictureRef, RelationId, Says, Size,
+    State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
 };
 
 /// `GET /api/seen`: everything that the pages show.
@@ -41,6 +41,12 @@ pub struct Seen {
     pub marks: Vec<Mark>,
     /// What the last trace found too fine to saw.
     pub swallowed: Vec<Swallowed>,
+    /// Every board.
+    pub boards: Vec<BoardSeen>,
+    /// Where pieces lie, by piece.
+    pub lies: Vec<Lying>,
+    /// What is still to be bought.
+    pub missing: Vec<MissingSeen>,
     /// What the last check found; `None` while the first is under way.
     pub findings: Option<Vec<Finding>>,
 }
@@ -58,6 +64,8 @@ pub struct Setup {
     pub stock: Stock,
     /// A hair, a step and a lot between pieces.
     pub steps: [Um; 3],
+    /// How pieces are laid on boards.
+    pub laying: Laying,
     /// How the picture was, or will be, traced.
     pub trace: TraceChoices,
     /// At most this many woods.
@@ -251,6 +259,75 @@ pub struct Swallowed {
     pub area_mm2: f64,
 }
 
+/// A board.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct BoardSeen {
+    /// Its id.
+    pub id: BoardId,
+    /// What the maker calls it.
+    pub name: String,
+    /// Its wood.
+    pub wood: WoodId,
+    /// Its thickness.
+    pub thickness: Um,
+    /// What it is to be planed to, if it is.
+    pub plane_to: Option<Um>,
+    /// Its grain: hundredths of a degree counterclockwise from "to the right".
+    pub grain: u16,
+    /// Left and upper end of the box around it, width and height, mm.
+    pub box_mm: [f64; 4],
+    /// Its edge.
+    pub d: String,
+    /// Its faults.
+    pub faults_d: String,
+    /// Its zones.
+    pub zones_d: String,
+    /// What was cut from it.
+    pub used_d: String,
+    /// What it cost, hundredths of a coin.
+    pub price: Option<u32>,
+}
+
+/// Where a piece lies.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Lying {
+    /// The piece.
+    pub piece: Number,
+    /// Where.
+    pub lie: Lie,
+    /// Who laid it.
+    pub by: By,
+    /// Its outer ring on the board.
+    pub d: String,
+    /// The middle of its widest circle there, mm.
+    pub label_mm: [f64; 2],
+}
+
+/// Wood that is still to be bought.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct MissingSeen {
+    /// The wood.
+    pub wood: WoodId,
+    /// The finished thickness.
+    pub thickness: Um,
+    /// The pieces.
+    pub pieces: Vec<Number>,
+    /// How many boards.
+    pub count: u32,
+    /// The length of each.
+    pub length: Um,
+    /// The width of each.
+    pub width: Um,
+    /// Rough thickness in the trade's words.
+    pub rough: Option<String>,
+    /// Board feet.
+    pub board_feet: Option<f64>,
+    /// With the allowance, m².
+    pub buy_m2: f64,
+    /// By the maker's price, hundredths of a coin.
+    pub price: Option<i64>,
+}
+
 /// Something that a check found.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
 pub struct Finding {
@@ -315,4 +392,12 @@ pub struct Delta {
     pub marks: Option<Vec<Mark>>,
     /// All that the last trace found too fine to saw.
     pub swallowed: Option<Vec<Swallowed>>,
+    /// All boards.
+    pub boards: Option<Vec<BoardSeen>>,
+    /// Pieces that lie otherwise than before.
+    pub lies: Vec<Lying>,
+    /// Pieces that lie nowhere any more.
+    pub gone_lies: Vec<Number>,
+    /// All that is still to be bought.
+    pub missing: Option<Vec<MissingSeen>>,
 }

@@ -121,6 +121,7 @@ fn of_stock(edit: &stock::Edit) -> &'static str {
         stock::Edit::Cut(_) => "cut pieces from their boards",
         stock::Edit::Uncut(_) => "take a cut back",
         stock::Edit::Crosscut { .. } => "crosscut a board",
+        stock::Edit::Shelved { .. } => "give a board to the shop",
         stock::Edit::Laying(_) => "set how pieces are laid",
     }
 }

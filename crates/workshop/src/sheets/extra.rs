@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use super::backer::{self, Backer};
 use super::backs::Grid;
+use super::boards;
 use super::copies;
 use super::facts::Facts;
 use super::kinds::{Kind, Wanted};
@@ -28,6 +29,8 @@ pub(super) enum Extra {
     Heights(usize),
     /// The backer or the alignment frame.
     Backer(backer::Page),
+    /// These rows of the boards.
+    Boards(Range<usize>),
     /// Labels of these pieces.
     Labels(Range<usize>),
 }
@@ -40,6 +43,7 @@ pub(super) struct Extras {
     grid: Grid,
     backer: Option<Backer>,
     cuts: Vec<Cut>,
+    boards: Vec<boards::Item>,
 }
 
 impl Extras {
@@ -51,7 +55,10 @@ impl Extras {
         let backed = wanted.names(Kind::Backer) || (wanted.has(Kind::Backer) && wanted.part.is_none());
         let cuts = section::cuts(facts.panel, &wanted.sections)?;
         let backer = if backed { Backer::of(facts, paper) } else { None };
-        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper), backer, cuts };
+        // A part is cut from the same boards as the rest; they are printed with the whole.
+        let boarded = wanted.names(Kind::Boards) || (wanted.has(Kind::Boards) && wanted.part.is_none());
+        let boards = if boarded { boards::items(facts, paper) } else { Vec::new() };
+        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper), backer, cuts, boards };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((1..=facts.copies.number).map(Extra::Copy));
@@ -68,6 +75,7 @@ impl Extras {
             pages.extend((0..extras.cuts.len()).step_by(section::A_PAGE).map(Extra::Heights));
         }
         pages.extend(extras.backer.iter().flat_map(Backer::pages).map(Extra::Backer));
+        pages.extend(boards::pages(&extras.boards, paper).into_iter().map(Extra::Boards));
         if wanted.has(Kind::Labels) {
             pages.extend(extras.grid.pages(facts.pieces.len()).into_iter().map(Extra::Labels));
         }
@@ -81,6 +89,7 @@ impl Extras {
             Extra::Singles(page) => singles::paper_of(page, self.paper),
             Extra::Heights(_) => self.paper.lying(),
             Extra::Backer(page) => self.backer.as_ref().map_or(self.paper, |backer| backer.paper(*page)),
+            Extra::Boards(_) => self.paper,
             Extra::Labels(_) => self.grid.paper,
         }
     }
@@ -92,6 +101,7 @@ impl Extras {
             Extra::Singles(page) => singles::draw(pen, facts, self.paper, page),
             Extra::Heights(from) => section::draw(pen, facts, self.paper.lying(), (&self.cuts, *from)),
             Extra::Backer(page) => self.backer.iter().for_each(|backer| backer.draw(pen, facts, *page)),
+            Extra::Boards(rows) => boards::draw(pen, facts, self.paper, &self.boards[rows.clone()]),
             Extra::Labels(pieces) => self.grid.draw(pen, facts, pieces.clone()),
         }
     }
@@ -105,6 +115,7 @@ impl Extra {
             Extra::Singles(_) => Kind::Singles,
             Extra::Heights(_) => Kind::Heights,
             Extra::Backer(_) => Kind::Backer,
+            Extra::Boards(_) => Kind::Boards,
             Extra::Labels(_) => Kind::Labels,
         }
     }

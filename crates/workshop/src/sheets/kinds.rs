@@ -28,6 +28,8 @@ pub enum Kind {
     Heights,
     /// Outlines of the backer and of the alignment frame.
     Backer,
+    /// Boards with what is cut from them, what to plane and to buy.
+    Boards,
     /// The list of pieces.
     List,
     /// Labels for the backs; only when asked for, since they go on sheets of labels.
@@ -37,7 +39,7 @@ pub enum Kind {
 }
 
 /// Kinds by the word that is typed, in the order of the book, and the head of their pages.
-const KINDS: [(Kind, &str, &str); 13] = [
+const KINDS: [(Kind, &str, &str); 14] = [
     (Kind::Cover, "cover", "Cover"),
     (Kind::Picture, "picture", "Picture"),
     (Kind::Map, "map", "Map"),
@@ -48,6 +50,7 @@ const KINDS: [(Kind, &str, &str); 13] = [
     (Kind::Behind, "behind", "From behind"),
     (Kind::Heights, "heights", "Heights"),
     (Kind::Backer, "backer", "Backer and alignment frame"),
+    (Kind::Boards, "boards", "Boards"),
     (Kind::List, "list", "Pieces"),
     (Kind::Labels, "labels", "Labels for the backs"),
     (Kind::Notes, "notes", "Woods and cautions"),

@@ -5,6 +5,7 @@
 
 mod backer;
 mod backs;
+mod boards;
 mod book;
 mod copies;
 mod cover;

@@ -15,6 +15,7 @@ use super::frame::{Frame, SOFT};
 use super::letters::{Faces, Style, size};
 use super::paper::{Paper, Rect};
 use super::pen::{Pen, weight};
+use crate::stock;
 
 /// A line of the notes.
 pub(super) enum Note {
@@ -36,6 +37,10 @@ pub(super) fn notes(facts: &Facts, paper: Paper) -> Vec<Note> {
     }
     notes.push(Note::Head("Cautions".into()));
     for (words, source) in GENERAL {
+        caution(&facts.faces, &mut notes, (words, source), wide);
+    }
+    let mills = !stock::milling(facts.work).is_empty();
+    for (words, source) in MACHINES.iter().filter(|(words, _)| mills || !words.contains("planer")) {
         caution(&facts.faces, &mut notes, (words, source), wide);
     }
     for wood in &facts.woods {
@@ -117,6 +122,22 @@ const GENERAL: [(&str, &str); 5] = [
         "Labels and data sheets of glues, finishes, blades and saws, your local rules and licensed practice come before \
          anything written here.",
         "",
+    ),
+];
+
+/// Cautions of machines that a sheet sends the maker to, each naming the sheet.
+const MACHINES: [(&str, &str); 2] = [
+    (
+        "The sheets “Pattern at true scale”, “Copies” and “Boards” send you to the saw. Rough out long boards before the \
+         fine cut, support what overhangs the table, and stop the saw before you clear offcuts.",
+        "HSE L114, Safe use of woodworking machinery (2014); OSHA, jig saw page",
+    ),
+    (
+        "The sheet “Boards” sends you to the planer, for resawing to the band saw. Plane the board whole, one at a time and \
+         never shorter than the machine's manual allows; take light cuts, stand out of the line of the board, guards in \
+         place. Pieces too small for the machine are sanded or planed by hand in a holder. Use the machine only if you were \
+         shown how, and its manual and your local rules come first.",
+        "HSE L114, Safe use of woodworking machinery (2014); HSE Woodworking Information Sheet 17",
     ),
 ];
 

@@ -49,6 +49,10 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         }
         Edit::Uncut(piece) => Ok(uncut(work, *piece)),
         Edit::Crosscut { board, at } => crosscut(work, *board, *at),
+        Edit::Shelved { board, shop } => on(work, *board, |board| {
+            board.shop = Some(*shop);
+            Ok(())
+        }),
         Edit::Laying(laying) => set_laying(work, laying),
     }
 }
@@ -332,7 +336,7 @@ fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (Boar
     };
     let mut far = half(right, false);
     far.name = format!("{} (rest)", board.name.chars().take(70).collect::<String>());
-    far.from = Some(id);
+    (far.from, far.shop) = (Some(id), None);
     (half(left, true), far)
 }
 

@@ -4,6 +4,7 @@
 //! off, so there is always a little more wood than the saw leaves. All that a board carries has one thickness, since a board
 //! is planed whole.
 
+mod buy;
 mod edit;
 mod findings;
 pub mod lay;
@@ -11,8 +12,9 @@ mod layout;
 mod place;
 mod sound;
 
+pub use buy::{Missing, Setting, board_feet, milling, missing, rough};
 pub use edit::{apply, cut, uncut};
 pub use findings::findings;
 pub use layout::lay_out;
-pub use place::{Why, Wrong, laid, middle_ring, wrong};
+pub use place::{Why, Wrong, carried, laid, laid_point, middle_ring, wrong};
 pub use sound::sound;

@@ -24,6 +24,14 @@ pub fn laid(outer: &[Point], lie: &Lie) -> Vec<Point> {
     lay::laid_ring(&middle_ring(outer), &lay::Lie { sheet: 0, turn: lie.turn, at: lie.at })
 }
 
+/// Where a point of the pattern comes to lie with the piece around it.
+pub fn laid_point(outer: &[Point], at: Point, lie: &Lie) -> Point {
+    let (low, high) = lay::bounds(outer);
+    let middle = |low: i32, high: i32| ((i64::from(low) + i64::from(high)) / 2) as i32;
+    let about = Point::new(at.x - middle(low.x, high.x), at.y - middle(low.y, high.y));
+    lay::laid_ring(&[about], &lay::Lie { sheet: 0, turn: lie.turn, at: lie.at })[0]
+}
+
 /// How a piece may be turned on a board of grain "to the right": ranges in hundredths of a degree.
 pub(super) fn turns(grain: Option<Axis>, laying: &Laying) -> Vec<(i32, i32)> {
     let Some(grain) = grain else { return vec![(0, FULL)] };
@@ -130,4 +138,13 @@ pub(super) fn carries(work: &Work, board: crate::work::BoardId, but: Number) -> 
         Some(piece.values.thickness?.value)
     };
     work.layout.iter().find_map(here)
+}
+
+/// The thickness of whatever lies on a board and is not yet cut.
+pub fn carried(work: &Work, board: crate::work::BoardId) -> Option<Um> {
+    let here = |(number, chosen): (&Number, &crate::work::Chosen<Lie>)| {
+        let piece = work.pieces.get(number).filter(|_| chosen.value.board == board)?;
+        (!gone(work, *number, &chosen.value)).then_some(piece.values.thickness?.value)
+    };
+    work.layout.iter().filter_map(here).max()
 }

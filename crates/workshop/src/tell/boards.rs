@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::{mm, point, points};
 use crate::pattern::Outlines;
-use crate::stock::laid;
+use crate::stock::{self, laid};
 use crate::work::{Board, BoardId, Laying, Work};
 
 pub(super) fn laying(laying: &Laying) -> Value {
@@ -54,4 +54,29 @@ pub(super) fn layout(work: &Work, outlines: &Outlines) -> Vec<Value> {
         }))
     };
     work.layout.iter().filter_map(one).collect()
+}
+
+pub(super) fn missing(work: &Work, outlines: &Outlines) -> Vec<Value> {
+    let one = |one: stock::Missing| {
+        let (count, length, width) = one.boards;
+        json!({
+            "wood": one.wood,
+            "thickness_mm": mm(one.thickness),
+            "pieces": one.pieces,
+            "net_mm2": one.net_mm2,
+            "buy_mm2": one.buy_mm2,
+            "boards": {"count": count, "length_mm": mm(length), "width_mm": mm(width)},
+            "rough": one.rough.map(|(_, name)| name),
+            "board_feet": one.board_feet,
+            "price": one.price,
+        })
+    };
+    stock::missing(work, outlines).into_iter().map(one).collect()
+}
+
+pub(super) fn planing(work: &Work) -> Vec<Value> {
+    let board = |(id, from, resaw): &(BoardId, measure::length::Um, bool)| json!({"board": id, "from_mm": mm(*from), "resaw": resaw});
+    let one =
+        |one: &stock::Setting| json!({"to_mm": mm(one.to), "boards": one.boards.iter().map(board).collect::<Vec<_>>()});
+    stock::milling(work).iter().map(one).collect()
 }

@@ -49,6 +49,8 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
         "laying": boards::laying(&work.choices.laying),
         "boards": work.boards.iter().map(|(id, board)| boards::of_one(*id, board)).collect::<Vec<_>>(),
         "layout": boards::layout(work, &outlines),
+        "missing": boards::missing(work, &outlines),
+        "planing": boards::planing(work),
         "findings": check(work, derived),
     })
 }

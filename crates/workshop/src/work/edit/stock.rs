@@ -86,6 +86,13 @@ pub enum Edit {
         /// How far along x.
         at: Um,
     },
+    /// Remembers which board of the shop a board is a copy of.
+    Shelved {
+        /// The board.
+        board: BoardId,
+        /// Its number in the shop.
+        shop: BoardId,
+    },
     /// Sets how pieces are laid.
     Laying(Laying),
 }

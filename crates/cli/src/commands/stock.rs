@@ -1,0 +1,176 @@
+//! `spelk stock`: the boards, what lies on them, what to plane and what to buy.
+
+use std::collections::BTreeSet;
+
+use job::{Job, ShopFile};
+use serde_json::{Value, json};
+use workshop::Derived;
+use workshop::stock::{Missing, milling, missing};
+use workshop::work::edit::{Edit, stock};
+use workshop::work::{Ask, Board, BoardId, Finding, Number, Shop, ShopEdit, Work};
+
+use crate::args::Stock;
+use crate::commands::{derive, read};
+use crate::failure::{Failure, Outcome};
+use crate::out::say;
+use crate::progress::watched;
+use crate::words::{say_findings, show};
+
+pub fn run(typed: &Stock) -> Result<Outcome, Failure> {
+    if typed.lay_out || typed.from_shop || typed.to_shop {
+        let mut job = Job::open(&typed.job)?;
+        let mut derived = derive(&job)?;
+        change(typed, &mut job, &mut derived)?;
+        told(typed, job.work(), &mut derived);
+    } else {
+        let (job, mut derived) = read(&typed.job)?;
+        told(typed, job.work(), &mut derived);
+    }
+    Ok(Outcome::Done)
+}
+
+fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Failure> {
+    let shop_path = || typed.shop.clone().map_or_else(ShopFile::usual_path, Ok);
+    if typed.from_shop {
+        let edits = fetched(job.work(), &ShopFile::look(shop_path()?)?);
+        if !edits.is_empty() {
+            job.apply(&edits, "bring boards from the shop")?;
+        }
+    }
+    if typed.lay_out {
+        let ask = Ask::LayOut { effort: typed.effort };
+        let proposal = watched(|watch| workshop::propose(job.work(), derived, &ask, watch))?;
+        job.apply(&[Edit::Take(Box::new(proposal))], "lay out the boards")?;
+    }
+    if typed.to_shop {
+        give_back(job, &mut ShopFile::open(shop_path()?)?)?;
+    }
+    Ok(())
+}
+
+/// The shop's boards of the job's woods that the job has not yet.
+fn fetched(work: &Work, shop: &Shop) -> Vec<Edit> {
+    let known: BTreeSet<BoardId> = work.boards.values().filter_map(|board| board.shop).collect();
+    let wanted = shop.boards.iter().filter(|(id, board)| !known.contains(id) && work.woods.contains_key(&board.wood));
+    wanted
+        .map(|(id, board)| {
+            Edit::Stock(stock::Edit::Put(Box::new(Board { shop: Some(*id), from: None, ..board.clone() })))
+        })
+        .collect()
+}
+
+/// Puts every board of the job into the shop as it is now, and remembers under which number.
+fn give_back(job: &mut Job, shop: &mut ShopFile) -> Result<(), Failure> {
+    let mut next = shop.shop().boards.keys().last().map_or(1, |last| last.0 + 1);
+    let (mut into_shop, mut into_job) = (Vec::new(), Vec::new());
+    for (id, board) in &job.work().boards {
+        let number = board.shop.unwrap_or_else(|| {
+            let number = BoardId(next);
+            next += 1;
+            into_job.push(Edit::Stock(stock::Edit::Shelved { board: *id, shop: number }));
+            number
+        });
+        let board = Board { shop: None, from: None, ..board.clone() };
+        into_shop.push(ShopEdit::PutBoard { id: Some(number), board: Box::new(board) });
+    }
+    if !into_job.is_empty() {
+        job.apply(&into_job, "give boards to the shop")?;
+    }
+    if !into_shop.is_empty() {
+        shop.apply(&into_shop, "take boards back")?;
+    }
+    Ok(())
+}
+
+fn findings(work: &Work, derived: &mut Derived) -> Vec<Finding> {
+    let outlines = derived.outlines(work);
+    workshop::stock::findings(work, &outlines)
+}
+
+fn told(typed: &Stock, work: &Work, derived: &mut Derived) {
+    if typed.json {
+        let told = workshop::tell(work, derived);
+        let fields = ["laying", "boards", "layout", "missing", "planing"];
+        let mut json: serde_json::Map<String, Value> =
+            fields.iter().map(|field| ((*field).to_owned(), told[*field].clone())).collect();
+        json.insert("findings".into(), json!(findings(work, derived)));
+        say!("{}", Value::Object(json));
+        return;
+    }
+    say_boards(work);
+    say_planing(work);
+    let outlines = derived.outlines(work);
+    say_missing(work, &missing(work, &outlines));
+    say_findings(&findings(work, derived));
+}
+
+fn say_boards(work: &Work) {
+    let unit = work.choices.unit;
+    if work.boards.is_empty() {
+        say!("No board is on the job's rack. Put one there with spelk edit, or bring the shop's with --from-shop.");
+    }
+    for (id, board) in &work.boards {
+        let here: Vec<String> = (work.layout.iter())
+            .filter(|(number, chosen)| {
+                chosen.value.board == *id && board.used.iter().all(|used| used.piece != **number)
+            })
+            .map(|(number, _)| number.to_string())
+            .collect();
+        let xs = || board.outline.iter().map(|p| p.x);
+        let ys = || board.outline.iter().map(|p| p.y);
+        let span = |low: Option<i32>, high: Option<i32>| {
+            let length = high.unwrap_or_default() - low.unwrap_or_default();
+            show(measure::length::Um(length), unit)
+        };
+        say!(
+            "{id}. {}: {}, {} × {} × {}{}",
+            board.name,
+            work.woods.get(&board.wood).map_or(board.wood.0.as_str(), |wood| wood.name.as_str()),
+            span(xs().min(), xs().max()),
+            span(ys().min(), ys().max()),
+            show(board.thickness, unit),
+            if board.used.is_empty() { String::new() } else { format!(", {} cut out of it", board.used.len()) }
+        );
+        if !here.is_empty() {
+            say!("   carries {}", here.join(", "));
+        }
+    }
+}
+
+fn say_planing(work: &Work) {
+    for setting in milling(work) {
+        let board = |(id, from, resaw): &(BoardId, measure::length::Um, bool)| {
+            let resaw = if *resaw { ", two of it when resawn first" } else { "" };
+            format!("{} from {}{resaw}", work.boards[id].name, show(*from, work.choices.unit))
+        };
+        let boards: Vec<String> = setting.boards.iter().map(board).collect();
+        say!("Plane to {}: {}", show(setting.to, work.choices.unit), boards.join("; "));
+    }
+}
+
+fn say_missing(work: &Work, missing: &[Missing]) {
+    let unit = work.choices.unit;
+    if missing.is_empty() {
+        return;
+    }
+    say!("To buy, with {} % above the need:", work.choices.laying.allowance);
+    for one in missing {
+        let (count, length, width) = one.boards;
+        let rough = one.rough.as_ref().map_or("to be glued up", |(_, name)| name.as_str());
+        let feet = one.board_feet.map_or(String::new(), |feet| format!(", {feet:.1} board feet"));
+        let price = one.price.map_or(String::new(), |price| format!(", about {:.2}", price as f64 / 100.0));
+        say!(
+            "  {}, {} finished ({rough}): {count} × {} by {}{feet}{price}; {:.3} m² for pieces {}",
+            work.woods.get(&one.wood).map_or(one.wood.0.as_str(), |wood| wood.name.as_str()),
+            show(one.thickness, unit),
+            show(length, unit),
+            show(width, unit),
+            one.buy_mm2 / 1e6,
+            numbers(&one.pieces)
+        );
+    }
+}
+
+fn numbers(pieces: &[Number]) -> String {
+    pieces.iter().map(Number::to_string).collect::<Vec<_>>().join(", ")
+}

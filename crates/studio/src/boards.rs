@@ -1,0 +1,64 @@
+//! Boards as the pages see them.
+
+use measure::length::Um;
+use measure::plane::Point;
+use workshop::pattern::Outlines;
+use workshop::stock::{self, lay};
+use workshop::work::{Board, BoardId, Chosen, Lie, Number, Work};
+
+use crate::see::closed;
+use crate::wire::{BoardSeen, Lying, MissingSeen};
+
+/// A board.
+pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
+    let (low, high) = lay::bounds(&board.outline);
+    let mm = |um: i32| f64::from(um) / 1000.0;
+    let rings = |rings: Vec<Vec<Point>>| closed(&rings).to_string();
+    BoardSeen {
+        id,
+        name: board.name.clone(),
+        wood: board.wood.clone(),
+        thickness: board.thickness,
+        plane_to: stock::carried(work, id).filter(|to: &Um| *to < board.thickness),
+        grain: board.grain.0,
+        box_mm: [mm(low.x), mm(low.y), mm(high.x - low.x), mm(high.y - low.y)],
+        d: rings(vec![board.outline.clone()]),
+        faults_d: rings(board.faults.clone()),
+        zones_d: rings(board.zones.iter().map(|zone| zone.outline.clone()).collect()),
+        used_d: rings(board.used.iter().map(|used| used.ring.clone()).collect()),
+        price: board.price,
+    }
+}
+
+/// Every lie, by piece.
+pub fn lies(work: &Work, outlines: &Outlines) -> Vec<Lying> {
+    let one = |(number, chosen): (&Number, &Chosen<Lie>)| {
+        let outline = outlines.areas.get(&work.pieces.get(number)?.area)?;
+        let outer = outline.rings.first()?;
+        let at = stock::laid_point(outer, outline.widest.centre, &chosen.value);
+        let label = at.to_mm();
+        let d = closed(&[stock::laid(outer, &chosen.value)]).to_string();
+        Some(Lying { piece: *number, lie: chosen.value, by: chosen.by, d, label_mm: [label.0, label.1] })
+    };
+    work.layout.iter().filter_map(one).collect()
+}
+
+/// What is still to be bought.
+pub fn missing(work: &Work, outlines: &Outlines) -> Vec<MissingSeen> {
+    let one = |one: stock::Missing| {
+        let (count, length, width) = one.boards;
+        MissingSeen {
+            wood: one.wood,
+            thickness: one.thickness,
+            pieces: one.pieces,
+            count,
+            length,
+            width,
+            rough: one.rough.map(|(_, name)| name),
+            board_feet: one.board_feet,
+            buy_m2: one.buy_mm2 / 1e6,
+            price: one.price,
+        }
+    };
+    stock::missing(work, outlines).into_iter().map(one).collect()
+}

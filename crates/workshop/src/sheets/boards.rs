@@ -1,0 +1,265 @@
+//! Boards with what is cut from them, what to plane, and what is still to be bought.
+//!
+//! A long board is drawn in stretches, one below the other, so that the numbers of the pieces can be read.
+
+use std::ops::Range;
+
+use measure::length::Um;
+use measure::plane::Point;
+
+use super::draw::{Lens, scale_words};
+use super::facts::Facts;
+use super::flow;
+use super::frame::{Frame, SOFT};
+use super::letters::{Style, size};
+use super::paper::{Paper, Rect, Spot};
+use super::pen::{Line, Pen, Trail, weight};
+use crate::stock::{self, Missing};
+use crate::work::{BoardId, By, Number, WoodId};
+
+/// Scales that are tried, the largest first.
+const SCALES: [f64; 6] = [1.0, 0.5, 0.4, 0.25, 0.2, 0.1];
+/// A board is drawn no higher than this, mm.
+const HIGH_MM: f64 = 70.0;
+/// And in no more stretches than this.
+const STRETCHES: f64 = 3.0;
+/// Between two stretches, mm.
+const BETWEEN_MM: f64 = 4.0;
+/// Words above a board, mm.
+const ABOVE_MM: f64 = 9.0;
+/// Paler than any wood's name: what cannot be used.
+const FAULT: [u8; 3] = [190; 3];
+/// Edges of zones.
+const ZONE: Line = Line { pt: 0.4, colour: [110; 3], dash: &[1.5, 1.0] };
+
+/// A row of these pages.
+pub(super) enum Item {
+    Head(String),
+    Words(Style, String),
+    /// One board, or two side by side.
+    Boards(Vec<Drawn>),
+    Space,
+}
+
+/// A board as it is drawn.
+pub(super) struct Drawn {
+    id: BoardId,
+    scale: f64,
+    around: Rect,
+    /// Length of a stretch, mm of the board.
+    stretch: f64,
+    stretches: usize,
+}
+
+/// All rows in order.
+pub(super) fn items(facts: &Facts, paper: Paper) -> Vec<Item> {
+    let work = facts.work;
+    let body = Frame::body(paper);
+    let mut items = Vec::new();
+    let used = |id: &BoardId| work.layout.values().any(|chosen| chosen.value.board == *id);
+    let begun = work.boards.keys().filter(|id| used(id));
+    let drawn = begun.filter_map(|id| drawn(facts, *id, body)).collect();
+    items.extend(abreast(drawn, body).into_iter().map(Item::Boards));
+    let untouched: Vec<String> =
+        work.boards.iter().filter(|(id, _)| !used(id)).map(|(_, board)| facts.faces.clean(&board.name)).collect();
+    let mut says = |head: &str, lines: Vec<String>| {
+        if lines.is_empty() {
+            return;
+        }
+        items.push(Item::Head(head.into()));
+        for line in lines {
+            let style = Style::plain(size::BODY);
+            let wrapped = facts.faces.wrap(style, &line, body.w);
+            items.extend(wrapped.into_iter().map(|line| Item::Words(style, line)));
+            items.push(Item::Space);
+        }
+    };
+    if !untouched.is_empty() {
+        says("Boards that nothing is cut from", vec![untouched.join("; ")]);
+    }
+    says("To plane, one setting after the other", planing(facts));
+    says("To buy", stock::missing(work, &facts.outlines).iter().map(|one| to_buy(facts, one)).collect());
+    items
+}
+
+fn wood_name<'a>(facts: &'a Facts, wood: &'a WoodId) -> &'a str {
+    facts.work.woods.get(wood).map_or(wood.0.as_str(), |wood| wood.name.as_str())
+}
+
+fn planing(facts: &Facts) -> Vec<String> {
+    let words = facts.words;
+    let settings = stock::milling(facts.work);
+    let one = |setting: &stock::Setting| {
+        let board = |(id, from, resaw): &(BoardId, Um, bool)| {
+            let name = facts.faces.clean(&facts.work.boards[id].name);
+            let resaw = if *resaw { ", thick enough to resaw into two first" } else { "" };
+            format!("{name} (now {}{resaw})", words.length(*from))
+        };
+        let boards: Vec<String> = setting.boards.iter().map(board).collect();
+        format!("To {}: {}.", words.length(setting.to), boards.join("; "))
+    };
+    settings.iter().map(one).collect()
+}
+
+fn to_buy(facts: &Facts, one: &Missing) -> String {
+    let words = facts.words;
+    let (count, length, width) = one.boards;
+    let rough = one.rough.as_ref().map_or_else(|| "glued up".to_owned(), |(_, name)| format!("rough {name}"));
+    let feet = one.board_feet.map_or(String::new(), |feet| format!(", {feet:.1} board feet"));
+    let price = one.price.map_or(String::new(), |price| format!(", about {:.2} by your price", price as f64 / 100.0));
+    let (net, buy) = (one.net_mm2 / 1e6, one.buy_mm2 / 1e6);
+    let numbers: Vec<String> = one.pieces.iter().map(Number::to_string).collect();
+    format!(
+        "{}, {} finished ({rough}): {count} × {} by {}{feet}{price}. {net:.3} m² of pieces, {buy:.3} m² with {} % above. \
+         For {}.",
+        wood_name(facts, &one.wood),
+        words.length(one.thickness),
+        words.length(length),
+        words.length(width),
+        facts.work.choices.laying.allowance,
+        numbers.join(", ")
+    )
+}
+
+fn drawn(facts: &Facts, id: BoardId, body: Rect) -> Option<Drawn> {
+    let around = Rect::bounding(facts.work.boards[&id].outline.iter().map(|p| p.to_mm()))?;
+    let fits = |scale: &&f64| around.h * **scale <= HIGH_MM && around.w * **scale <= STRETCHES * body.w;
+    let least = (HIGH_MM / around.h).min(STRETCHES * body.w / around.w);
+    let scale = SCALES.iter().find(fits).copied().unwrap_or(least);
+    let stretches = (around.w * scale / body.w).ceil().max(1.0);
+    Some(Drawn { id, scale, around, stretch: around.w / stretches, stretches: stretches as usize })
+}
+
+/// Boards in rows, two where both take less than half of the page's width.
+fn abreast(boards: Vec<Drawn>, body: Rect) -> Vec<Vec<Drawn>> {
+    let narrow = |one: &Drawn| one.around.w * one.scale < body.w / 2.0 - BETWEEN_MM;
+    let mut rows: Vec<Vec<Drawn>> = Vec::new();
+    for board in boards {
+        match rows.last_mut() {
+            Some(row) if row.len() == 1 && narrow(&row[0]) && narrow(&board) => row.push(board),
+            _ => rows.push(vec![board]),
+        }
+    }
+    rows
+}
+
+/// Rows by page.
+pub(super) fn pages(items: &[Item], paper: Paper) -> Vec<Range<usize>> {
+    if items.is_empty() {
+        return Vec::new();
+    }
+    flow::pages(items, Frame::body(paper).h, high, |item| matches!(item, Item::Head(_)))
+}
+
+fn high(item: &Item) -> f64 {
+    match item {
+        Item::Head(_) => 12.0,
+        Item::Words(style, _) => style.line_mm(),
+        Item::Boards(row) => row.iter().map(tall).fold(0.0, f64::max),
+        Item::Space => 1.5,
+    }
+}
+
+fn tall(one: &Drawn) -> f64 {
+    ABOVE_MM + one.stretches as f64 * (one.around.h * one.scale + BETWEEN_MM) + 3.0
+}
+
+/// Draws a page.
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, items: &[Item]) {
+    let body = Frame::body(paper);
+    let mut y = body.y;
+    for item in items {
+        match item {
+            Item::Head(words) => pen.text(Style::bold(size::HEAD), (body.x, y + 8.4), words),
+            Item::Words(style, words) => pen.text(*style, (body.x, y + style.line_mm() - 1.0), words),
+            Item::Boards(row) => {
+                let wide = body.w / row.len() as f64;
+                for (at, one) in row.iter().enumerate() {
+                    let space = Rect {
+                        x: body.x + at as f64 * wide,
+                        w: wide - if row.len() > 1 { BETWEEN_MM } else { 0.0 },
+                        ..body
+                    };
+                    board(pen, facts, one, (space, y));
+                }
+            }
+            Item::Space => {}
+        }
+        y += high(item);
+    }
+}
+
+fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
+    let board = &facts.work.boards[&one.id];
+    let words = facts.words;
+    let head = format!("{}. {}", one.id, facts.faces.clean(&board.name));
+    let carried = stock::carried(facts.work, one.id).filter(|to| *to < board.thickness);
+    let plane = carried.map_or(String::new(), |to| format!(", plane to {}", words.length(to)));
+    let says = format!(
+        "{}, {} × {} × {}{plane}. Scale {}, seen on the show face; grain {}.",
+        wood_name(facts, &board.wood),
+        words.bare(Um::mm(one.around.w)),
+        words.bare(Um::mm(one.around.h)),
+        words.length(board.thickness),
+        scale_words(one.scale),
+        if board.grain.0 == 0 { "to the right".into() } else { format!("{:.0}°", board.grain.to_degrees()) }
+    );
+    let bold = Style::bold(size::BODY);
+    let head = pen.faces.cut(bold, &head, body.w);
+    pen.text(bold, (body.x, y + 3.4), &head);
+    let soft = Style::plain(size::SMALL).in_colour(SOFT);
+    let says = pen.faces.cut(soft, &says, body.w);
+    pen.text(soft, (body.x, y + 7.2), &says);
+    for stretch in 0..one.stretches {
+        let top = y + ABOVE_MM + stretch as f64 * (one.around.h * one.scale + BETWEEN_MM);
+        let shows = Rect::new(one.around.x + stretch as f64 * one.stretch, one.around.y, one.stretch, one.around.h);
+        let window = Rect::new(body.x, top, one.stretch * one.scale, one.around.h * one.scale);
+        let lens = Lens::tile(window, shows);
+        let lens = Lens { scale: one.scale, ..lens };
+        pen.within(Rect::new(window.x - 0.3, window.y - 0.3, window.w + 0.6, window.h + 0.6), |pen| {
+            face(pen, facts, one.id, &lens);
+        });
+    }
+}
+
+fn trail<'a>(rings: impl IntoIterator<Item = &'a [Point]>, lens: &Lens) -> Trail {
+    let mut trail = Trail::default();
+    rings.into_iter().for_each(|ring| trail.ring(ring.iter().map(|p| lens.page(p.to_mm()))));
+    trail
+}
+
+fn face(pen: &mut Pen, facts: &Facts, id: BoardId, lens: &Lens) {
+    let board = &facts.work.boards[&id];
+    let colour = facts.woods.iter().find(|wood| wood.id == board.wood).and_then(|wood| wood.colour);
+    // Pale, so that black lines and numbers stay readable on every wood.
+    let pale = colour.map_or([245; 3], |rgb| rgb.map(|v| (u16::from(v) / 4 + 190).min(255) as u8));
+    pen.fill(pale, trail([&board.outline[..]], lens));
+    pen.fill(FAULT, trail(board.faults.iter().map(Vec::as_slice), lens));
+    pen.fill([255; 3], trail(board.used.iter().map(|used| used.ring.as_slice()), lens));
+    pen.stroke(ZONE, trail(board.zones.iter().map(|zone| zone.outline.as_slice()), lens));
+    pen.stroke(weight::HATCH, trail(board.used.iter().map(|used| used.ring.as_slice()), lens));
+    pen.stroke(weight::EDGE, trail([&board.outline[..]], lens));
+    for (number, chosen) in facts.work.layout.iter().filter(|(_, chosen)| chosen.value.board == id) {
+        let Some(outline) = facts.work.pieces.get(number).and_then(|piece| facts.outlines.areas.get(&piece.area))
+        else {
+            continue;
+        };
+        let Some(outer) = outline.rings.first() else { continue };
+        let ring = stock::laid(outer, &chosen.value);
+        pen.stroke(weight::SAW, trail([&ring[..]], lens));
+        let name = if chosen.by == By::Hand { format!("{number}*") } else { number.to_string() };
+        named(
+            pen,
+            (&name, outline.widest.radius / 1000.0 * lens.scale),
+            lens.page(stock::laid_point(outer, outline.widest.centre, &chosen.value).to_mm()),
+        );
+    }
+}
+
+fn named(pen: &mut Pen, (name, radius): (&str, f64), (x, y): Spot) {
+    let mut style = Style::bold(size::BODY);
+    while style.pt > size::LEAST && pen.faces.width(style, name) > 1.8 * radius {
+        style.pt -= 0.5;
+    }
+    pen.text_amid(style, (x, y + style.cap_mm() / 2.0), name);
+}

@@ -1,0 +1,180 @@
+//! What is missing, as it is bought: rough boards, board feet, square metres, a price; and what is planed to what.
+//!
+//! Board feet = T (in) × W (in) × L (ft) ÷ 12, before planing. Rough hardwood is sold by quarters of an inch; what is left when
+//! both faces are planed is the trade's table (engineeringtoolbox.com "Hardwood Lumber - Dimensions" and woodbin.com "Lumber
+//! Dimensions", which agree). Stock thinner than 1 in is charged as 1 in: from memory. The widths and lengths proposed are
+//! what an ordinary rack holds, from memory; a dealer's own sizes go before them.
+
+use std::collections::BTreeMap;
+
+use measure::length::{Um, inch_text};
+
+use super::findings::size;
+use super::layout::{groups, outer_rings};
+use super::{lay, place};
+use crate::pattern::Outlines;
+use crate::work::{BoardId, Number, Unit, WoodId, Work};
+
+/// Rough thickness and what is left when both faces are planed, 16ths of an inch.
+const ROUGH: [(i32, i32); 12] =
+    [(6, 3), (8, 5), (10, 7), (12, 9), (16, 13), (20, 17), (24, 21), (28, 24), (32, 28), (48, 44), (56, 52), (64, 60)];
+/// What a band saw and the planing of the new faces take when a board is resawn, µm: from memory.
+const RESAWING: i32 = 5000;
+
+/// Board feet of a board: thickness and width in inches, length in feet.
+pub fn board_feet(thickness_in: f64, width_in: f64, length_ft: f64) -> f64 {
+    thickness_in * width_in * length_ft / 12.0
+}
+
+/// The rough thickness that gives a planed one, and its name in the trade; `None` beyond 16/4.
+pub fn rough(planed: Um) -> Option<(Um, String)> {
+    let sixteenth = |n: i32| Um::inches(f64::from(n) / 16.0);
+    let (rough, _) = ROUGH.iter().find(|(_, left)| sixteenth(*left) >= planed)?;
+    let name = if *rough >= 16 { format!("{}/4", rough / 4) } else { inch_text(sixteenth(*rough)) };
+    Some((sixteenth(*rough), name))
+}
+
+/// Wood that lies on no board yet: one wood, one thickness.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Missing {
+    /// The wood.
+    pub wood: WoodId,
+    /// The finished thickness.
+    pub thickness: Um,
+    /// The pieces.
+    pub pieces: Vec<Number>,
+    /// Their area, mm².
+    pub net_mm2: f64,
+    /// With the maker's allowance, mm².
+    pub buy_mm2: f64,
+    /// How many boards, and the length along the grain and the width of each.
+    pub boards: (u32, Um, Um),
+    /// Rough thickness and its name in the trade.
+    pub rough: Option<(Um, String)>,
+    /// Board feet of those boards.
+    pub board_feet: Option<f64>,
+    /// What they cost by the maker's price a dm², hundredths of a coin.
+    pub price: Option<i64>,
+}
+
+/// What a rack holds: usual width, the step that widths grow by, the step and the most of lengths.
+struct Rack {
+    width: i32,
+    wider: i32,
+    step: i32,
+    longest: i32,
+}
+
+impl Rack {
+    fn of(unit: Unit) -> Rack {
+        match unit {
+            Unit::Mm => Rack { width: 150_000, wider: 10_000, step: 100_000, longest: 2_400_000 },
+            // 6 in by whole feet up to 8.
+            Unit::Inch => Rack { width: 152_400, wider: 12_700, step: 304_800, longest: 2_438_400 },
+        }
+    }
+
+    /// Boards for an area, none smaller than the largest piece.
+    fn boards(&self, mm2: f64, (long, wide): (i32, i32)) -> (u32, Um, Um) {
+        let up = |length: f64, step: i32| (length / f64::from(step)).ceil() as i32 * step;
+        let width = self.width.max(up(f64::from(wide), self.wider));
+        let length = mm2 * 1e6 / f64::from(width);
+        let count = (length / f64::from(self.longest)).ceil().max(1.0);
+        let each = up((length / count).max(f64::from(long)), self.step);
+        (count as u32, Um(each), Um(width))
+    }
+}
+
+/// What is missing, by wood and thickness.
+pub fn missing(work: &Work, outlines: &Outlines) -> Vec<Missing> {
+    let rings = outer_rings(work, outlines);
+    let laying = &work.choices.laying;
+    let of = |((wood, thickness), pieces): (_, Vec<Number>)| {
+        let left: Vec<Number> = pieces.into_iter().filter(|number| !work.layout.contains_key(number)).collect();
+        let of_rings = || left.iter().filter_map(|number| Some((*number, rings.get(number)?)));
+        let net_mm2: f64 = of_rings().map(|(_, ring)| lay::area2(ring) as f64 / 2e6).sum();
+        let sizes = || of_rings().map(|(number, ring)| size(work, number, ring));
+        // A little play beside the edges, or the largest piece lies in by a hair or not at all.
+        let edges = 2 * laying.edge.0 + laying.apart.0;
+        let largest = (sizes().map(|s| s.0).max()? + edges, sizes().map(|s| s.1).max()? + edges);
+        let buy_mm2 = net_mm2 * (1.0 + f64::from(laying.allowance) / 100.0);
+        let boards = Rack::of(work.choices.unit).boards(buy_mm2, largest);
+        let rough = rough(thickness);
+        let bought_mm2 = f64::from(boards.0) * boards.1.to_mm() * boards.2.to_mm();
+        let price = work.choices.choosing.prices.get(&wood);
+        let feet = |(thick, _): &(Um, String)| {
+            let feet = f64::from(boards.0) * boards.1.to_inches() / 12.0;
+            board_feet(thick.to_inches().max(1.0), boards.2.to_inches(), feet)
+        };
+        Some(Missing {
+            board_feet: rough.as_ref().map(feet),
+            price: price.map(|per_dm2| (bought_mm2 / 1e4 * f64::from(*per_dm2)).round() as i64),
+            wood,
+            thickness,
+            pieces: left,
+            net_mm2,
+            buy_mm2,
+            boards,
+            rough,
+        })
+    };
+    groups(work).into_iter().filter_map(of).collect()
+}
+
+/// A setting of the planer, and the boards that are planed to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setting {
+    /// The thickness.
+    pub to: Um,
+    /// The boards, each with its thickness now, and whether it gives two when resawn first.
+    pub boards: Vec<(BoardId, Um, bool)>,
+}
+
+/// What is planed, the thickest setting first so that the planer goes one way only.
+pub fn milling(work: &Work) -> Vec<Setting> {
+    let mut settings: BTreeMap<Um, Vec<(BoardId, Um, bool)>> = BTreeMap::new();
+    for (id, board) in &work.boards {
+        if let Some(to) = place::carried(work, *id).filter(|to| *to < board.thickness) {
+            let resaw = board.thickness.0 >= 2 * to.0 + RESAWING;
+            settings.entry(to).or_default().push((*id, board.thickness, resaw));
+        }
+    }
+    settings.into_iter().rev().map(|(to, boards)| Setting { to, boards }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Worked examples as published: one board foot is 12 × 12 × 1 in (woodworkingadvice.com, "Board Feet"); 2 × 6 in and
+    /// 144 in long are 12 (boardfeetcalculator.com, by inch); a 10 ft 2 × 6 is 10 (bobvila.com, post 4345).
+    #[test]
+    fn board_feet_are_those_of_the_published_examples() {
+        for ((t, w, l), feet) in [((1.0, 12.0, 1.0), 1.0), ((2.0, 6.0, 12.0), 12.0), ((2.0, 6.0, 10.0), 10.0)] {
+            assert!((board_feet(t, w, l) - feet).abs() < 1e-12);
+        }
+    }
+
+    /// The table of woodbin.com, "Lumber Dimensions": 3/4 in is had from 4/4, 1 1/16 in just from 5/4.
+    #[test]
+    fn rough_stock_leaves_what_is_wanted() {
+        let named = |inches: f64| rough(Um::inches(inches)).map(|(_, name)| name);
+        assert_eq!(named(0.75).as_deref(), Some("4/4"));
+        assert_eq!(named(13.0 / 16.0).as_deref(), Some("4/4"));
+        assert_eq!(named(17.0 / 16.0).as_deref(), Some("5/4"));
+        assert_eq!(named(0.25).as_deref(), Some("1/2 in"));
+        assert_eq!(named(1.75).as_deref(), Some("8/4"));
+        assert_eq!(named(4.0), None);
+    }
+
+    #[test]
+    fn boards_hold_the_area_and_the_largest_piece() {
+        for (mm2, largest) in [(1000.0, (30_000, 20_000)), (2e6, (700_000, 180_000)), (9e5, (90_000, 151_000))] {
+            for unit in [Unit::Mm, Unit::Inch] {
+                let (count, length, width) = Rack::of(unit).boards(mm2, largest);
+                assert!(f64::from(count) * length.to_mm() * width.to_mm() >= mm2);
+                assert!(length.0 >= largest.0 && width.0 >= largest.1 && length.0 <= 2_438_400);
+            }
+        }
+    }
+}

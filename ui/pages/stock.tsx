@@ -1,0 +1,249 @@
+// Stock: boards, what is cut from them, and what is still to be bought.
+
+import { useSignal } from "@preact/signals";
+import { lengthSaid, lengthTyped } from "../state/length";
+import type { Model } from "../state/model";
+import type { MissingSeen } from "../state/wire";
+import { Boards, lieOf } from "../view/boards";
+import { Findings } from "../view/findings";
+import { Icon } from "../view/icons";
+import { narrow } from "../view/narrow";
+import { Section } from "../view/section";
+import { NoPattern, useStudio } from "../view/shared-parts";
+import { pieces, woodName } from "../view/words";
+
+const KINDS = ["no_board", "lies_wrong"] as const;
+/** Attempts beyond the first: a few seconds for a work of 200 pieces. */
+const EFFORT = 4;
+/** More buttons than this are no choice but a wall. */
+const BOARDS_SHOWN = 6;
+
+export function StockPage() {
+  const chosen = useSignal<number | null>(null);
+  const model = useStudio().model.value;
+  if (!model) return null;
+  if (!model.setup.accepted) return <NoPattern />;
+  return (
+    <main class="page">
+      <Boards model={model} chosen={chosen} />
+      <section class={narrow.value ? "panel short" : "panel"} aria-label="Stock">
+        <div class="panel-body">
+          <LayOut model={model} />
+          <Loose model={model} chosen={chosen} />
+          <AddBoard model={model} />
+          <Shopping model={model} />
+          <Findings kinds={KINDS} title="What to look at" />
+        </div>
+      </section>
+    </main>
+  );
+}
+
+function LayOut({ model }: { model: Model }) {
+  const studio = useStudio();
+  const busy = studio.acts.runs("lay_out");
+  const { laying } = model.setup;
+  const left = [...model.pieces.values()].filter((piece) => !model.lies.has(piece.number)).length;
+  return (
+    <Section title="Laying out" aside={left === 0 ? "all laid" : `${pieces(left)} on no board`}>
+      <button
+        type="button"
+        class="button main"
+        disabled={busy || model.boards.length === 0}
+        onClick={() => studio.ask({ lay_out: { effort: EFFORT } })}
+      >
+        <Icon name="stock" /> {busy ? "Laying out…" : "Lay out the boards"}
+      </button>
+      <label class="choice">
+        <input
+          type="checkbox"
+          checked={laying.flip}
+          onChange={(event) =>
+            studio.edit({ stock: { laying: { ...laying, flip: event.currentTarget.checked } } })
+          }
+        />
+        <span>Pieces may be turned end for end</span>
+      </label>
+      <p class="soft small">
+        Grain within {laying.grain_within / 100}°, {lengthSaid(laying.apart, model.setup.unit)} between
+        pieces, {lengthSaid(laying.edge, model.setup.unit)} to edges and faults. Pinned and cut pieces stay.
+      </p>
+    </Section>
+  );
+}
+
+function Loose({ model, chosen }: { model: Model; chosen: { value: number | null } }) {
+  const studio = useStudio();
+  const lie = chosen.value === null ? undefined : model.lies.get(chosen.value);
+  const piece = chosen.value === null ? undefined : model.pieces.get(chosen.value);
+  const fitting = model.boards
+    .filter(
+      (board) =>
+        board.wood === piece?.wood?.value && board.thickness >= (piece?.thickness?.value ?? Infinity),
+    )
+    .slice(0, BOARDS_SHOWN);
+  const loose = [...model.pieces.values()].filter(
+    (piece) => !model.lies.has(piece.number) && piece.wood && piece.thickness,
+  );
+  return (
+    <Section title="A piece by hand" aside={chosen.value === null ? "none chosen" : `piece ${chosen.value}`}>
+      {loose.length > 0 && (
+        <label class="field">
+          <span>A piece that lies nowhere</span>
+          <select
+            value={lie ? "" : (chosen.value ?? "")}
+            onChange={(event) => {
+              chosen.value = event.currentTarget.value === "" ? null : Number(event.currentTarget.value);
+            }}
+          >
+            <option value="">choose, then click on a board</option>
+            {loose.map((piece) => (
+              <option key={piece.number} value={piece.number}>
+                {piece.number}, {woodName(piece.wood?.value ?? null, model)}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
+      {piece && !lie && fitting.length > 0 && (
+        <p class="row">
+          {fitting.map((board) => (
+            <button
+              type="button"
+              class="button grow"
+              key={board.id}
+              onClick={() => {
+                const [x, y, width, height] = board.box_mm;
+                const at: [number, number] = [
+                  Math.round((x + width / 2) * 1000),
+                  Math.round((y + height / 2) * 1000),
+                ];
+                void studio.edit({
+                  stock: { pin: { piece: piece.number, lie: lieOf(model, board, piece.number, at) } },
+                });
+              }}
+            >
+              Put it on {board.name}
+            </button>
+          ))}
+        </p>
+      )}
+      {lie && lie.by === "hand" && (
+        <button type="button" class="button" onClick={() => studio.edit({ stock: { unpin: lie.piece } })}>
+          <Icon name="pin" /> Unpin piece {lie.piece}
+        </button>
+      )}
+      <p class="soft small">
+        Drag a piece to the streak that you want, or reach it with Tab and move it with the arrow keys: 1 mm,
+        with Shift 10 mm; [ and ] turn it by 1°. It is pinned there. Lay out again for the rest to follow.
+      </p>
+    </Section>
+  );
+}
+
+function AddBoard({ model }: { model: Model }) {
+  const studio = useStudio();
+  const { unit } = model.setup;
+  const name = useSignal("");
+  const used = new Set([...model.pieces.values()].map((piece) => piece.wood?.value));
+  const woods = [...model.woods].sort((a, b) => Number(used.has(b.key)) - Number(used.has(a.key)));
+  const wood = useSignal(woods[0]?.key ?? "");
+  const sizes = [useSignal(""), useSignal(""), useSignal("")] as const;
+  const typed = sizes.map((size) => lengthTyped(size.value, unit));
+  const [length, width, thickness] = typed;
+  const whole = name.value.trim() !== "" && typed.every((um) => um !== null && um > 0);
+  const put = async () => {
+    if (length == null || width == null || thickness == null) return;
+    const size: [number, number, number] = [length, width, thickness];
+    if (await studio.edit({ stock: { put_size: { name: name.value.trim(), wood: wood.value, size } } }))
+      name.value = "";
+  };
+  return (
+    <Section title="A board for the rack">
+      <form
+        class="section-body"
+        onSubmit={(event) => {
+          event.preventDefault();
+          void put();
+        }}
+      >
+        <label class="field">
+          <span>Name, as written on its end</span>
+          <input
+            value={name.value}
+            maxLength={80}
+            onInput={(event) => {
+              name.value = event.currentTarget.value;
+            }}
+          />
+        </label>
+        <label class="field">
+          <span>Wood</span>
+          <select
+            value={wood.value}
+            onChange={(event) => {
+              wood.value = event.currentTarget.value;
+            }}
+          >
+            {woods.map((each) => (
+              <option key={each.key} value={each.key}>
+                {each.name}
+              </option>
+            ))}
+          </select>
+        </label>
+        {(["Length along the grain", "Width", "Thickness"] as const).map((words, at) => (
+          <label class="field" key={words}>
+            <span>
+              {words}, {unit === "mm" ? "mm" : "in"}
+            </span>
+            <input
+              value={sizes[at]?.value}
+              inputMode={unit === "mm" ? "decimal" : "text"}
+              placeholder={unit === "mm" ? ["600", "150", "18"][at] : ["24", "6", "3/4"][at]}
+              onInput={(event) => {
+                const size = sizes[at];
+                if (size) size.value = event.currentTarget.value;
+              }}
+            />
+          </label>
+        ))}
+        <button type="submit" class="button" disabled={!whole}>
+          <Icon name="plus" /> Put it on the rack
+        </button>
+      </form>
+    </Section>
+  );
+}
+
+function Shopping({ model }: { model: Model }) {
+  const { missing } = model;
+  if (missing.length === 0) return null;
+  return (
+    <Section title="To buy" aside={`${model.setup.laying.allowance} % above the need`}>
+      <ul class="list">
+        {missing.map((one) => (
+          <li key={`${one.wood} ${one.thickness}`}>
+            <strong>{woodName(one.wood, model)}</strong>, {lengthSaid(one.thickness, model.setup.unit)}
+            <br />
+            <span class="soft small">{toBuy(one, model)}</span>
+          </li>
+        ))}
+      </ul>
+    </Section>
+  );
+}
+
+function toBuy(one: MissingSeen, model: Model): string {
+  const said = (um: number) => lengthSaid(um, model.setup.unit);
+  return [
+    `${one.count} × ${said(one.length)} by ${said(one.width)}`,
+    one.rough === null ? "to be glued up" : `rough ${one.rough}`,
+    one.board_feet === null ? "" : `${one.board_feet.toFixed(1)} board feet`,
+    `${one.buy_m2.toFixed(3)} m²`,
+    one.price === null ? "" : `about ${(one.price / 100).toFixed(2)}`,
+    `for ${pieces(one.pieces.length)}`,
+  ]
+    .filter((words) => words !== "")
+    .join(", ");
+}
