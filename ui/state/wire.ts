@@ -1463,6 +1463,7 @@ stock: Stock,
  * A hair, a step and a lot between pieces.
  */
 steps: [Um, Um, Um], 
+/**
  * How pieces are laid on boards.
  */
 laying: Laying, 

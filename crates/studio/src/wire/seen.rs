@@ -6,8 +6,8 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Named, Number, PartId, PictureRef, RelationId, Says, Size,
-    State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
+    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Named, Number, PartId, PictureRef, RelationId,
+    Says, Size, State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
 };
 
 /// `GET /api/seen`: everything that the pages show.
