@@ -5,9 +5,10 @@
 //! passes most swaps over) and by kicks out of local optima; within a set, nodes are settled one after the other (iterated
 //! conditional modes, Besag 1986), then a random forest of nodes at a time is settled exactly by dynamic programming while
 //! the others stay (Hamze and de Freitas 2004). Where a label has only so much room, its nodes pay a price that rises
-//! until it suffices (Lagrange), and pairs of nodes exchange labels. Where it fails: nothing is proved; `tests/reference/
-//! test_choose.py` tells how far from HiGHS's optimum it stays.
+//! until it suffices (Lagrange), and pairs of nodes exchange labels; the best sets of few are annealed, their rooms soft at
+//! first. Where it fails: nothing is proved; `tests/reference/test_choose.py` tells how far from HiGHS's optimum it stays.
 
+mod anneal;
 mod forest;
 mod net;
 mod search;
