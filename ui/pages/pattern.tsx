@@ -18,7 +18,7 @@ export function PatternPage() {
   const model = useStudio().model.value;
   if (!model) return null;
   return (
-    <Bench name="Pattern" fill="picture" through={through} findings>
+    <Bench name="Pattern" fill="picture" through={through} findings lines>
       <HowMany model={model} />
       {model.setup.accepted && <PickedSection model={model} />}
       <Section title="Picture underneath">

@@ -2,14 +2,38 @@
 
 import { type Signal, signal } from "@preact/signals";
 import type { PatternPoint } from "./viewport";
+import type { Edit, Point } from "./wire";
 
-export type Tool = "pick" | "lasso" | "split" | "climb" | "section";
+export type Tool =
+  | "pick"
+  | "lasso"
+  | "split"
+  | "climb"
+  | "section"
+  | "draw"
+  | "pull"
+  | "junction"
+  | "smooth"
+  | "straighten";
 
 /** A line drawn for a page that waits for it. */
 export interface Taken {
   readonly tool: "climb" | "section";
   readonly line: readonly PatternPoint[];
 }
+
+/** Tools that take hold of one place and let it go at another. */
+const HOLDING: readonly Tool[] = ["pull", "junction"];
+/** Tools for which one point means the whole border. */
+const WHOLE: readonly Tool[] = ["smooth", "straighten"];
+
+export const holds = (tool: Tool): boolean => HOLDING.includes(tool);
+export const takesWhole = (tool: Tool): boolean => WHOLE.includes(tool);
+/** Whether a brush of stated width counts. */
+export const brushed = (tool: Tool): boolean => holds(tool) || tool === "smooth";
+
+/** Widths of the brush, mm: each about a quarter more than the one before. */
+export const BRUSHES: readonly number[] = [2, 3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 32, 40, 50, 64, 80];
 
 /** Points nearer to the last one than this add nothing to a drawn line, mm. */
 const LEAST_STEP_MM = 0.3;
@@ -24,6 +48,10 @@ export class Tools {
 
   /** The last line drawn for a page. */
   readonly taken: Signal<Taken | null> = signal(null);
+  /** The width of the brush, mm. */
+  readonly brush: Signal<number> = signal(8);
+  /** Whether the line shown was refused: it stays until the next begins. */
+  readonly refused: Signal<boolean> = signal(false);
 
   take(tool: Tool): void {
     this.tool.value = tool;
@@ -33,13 +61,40 @@ export class Tools {
   drop(): void {
     this.line.value = [];
     this.cross.value = null;
+    this.refused.value = false;
+  }
+
+  /** A wider brush, or a narrower one. */
+  wider(steps: number): void {
+    const at = BRUSHES.findIndex((width) => width >= this.brush.peek());
+    this.brush.value = BRUSHES[Math.min(BRUSHES.length - 1, Math.max(0, at + steps))] ?? this.brush.peek();
   }
 
   put(point: PatternPoint): void {
+    if (this.refused.peek()) this.drop();
+    const [first] = this.line.peek();
+    if (first && holds(this.tool.peek())) {
+      this.line.value = [first, point];
+      return;
+    }
     const last = this.line.peek().at(-1);
     if (last && Math.hypot(point.x - last.x, point.y - last.y) < LEAST_STEP_MM) return;
     this.line.value = [...this.line.peek(), point];
   }
+}
+
+/** The edit that a finished line stands for, with the job's whole µm; null for tools that pick. */
+export function edited(tool: Tool, line: readonly PatternPoint[], brush: number): Edit | null {
+  const along = line.map(({ x, y }): Point => [Math.round(x * 1000), Math.round(y * 1000)]);
+  const [at, to] = [along[0], along.at(-1)];
+  const width = Math.round(brush * 1000);
+  if (!at || !to) return null;
+  if (tool === "draw") return { pattern: { draw: { along } } };
+  if (tool === "pull") return { pattern: { reshape: { at, to, width } } };
+  if (tool === "junction") return { pattern: { junction: { at, to, width } } };
+  if (tool === "smooth") return { pattern: { smooth: { along, by: width } } };
+  if (tool === "straighten") return { pattern: { straighten: { along } } };
+  return null;
 }
 
 /** The line as path data, mm. */

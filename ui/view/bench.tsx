@@ -3,6 +3,8 @@
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
+import { lengthSaid } from "../state/length";
+import { BRUSHES, brushed, type Tool as ToolName } from "../state/tool";
 import { act } from "./actions";
 import { Canvas, type CanvasProps, tools } from "./canvas";
 import { Icon, type IconName } from "./icons";
@@ -12,17 +14,19 @@ import { typing } from "./typing";
 
 interface BenchProps extends CanvasProps {
   name: string;
+  /** Whether borders can be changed here. */
+  lines?: boolean;
   children: ComponentChildren;
 }
 
-export function Bench({ name, children, ...canvas }: BenchProps) {
+export function Bench({ name, lines = false, children, ...canvas }: BenchProps) {
   const studio = useStudio();
-  useToolKeys();
+  useToolKeys(lines);
   return (
     <main class="page">
       <div class="stage-frame">
         <Canvas {...canvas} />
-        {studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar />}
+        {studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar lines={lines} />}
       </div>
       <Panel name={name}>{children}</Panel>
     </main>
@@ -57,21 +61,79 @@ function Panel({ name, children }: { name: string; children: ComponentChildren }
   );
 }
 
-const SAYS = {
-  lasso: "Draw a loop around pieces.",
-  split: "Draw the new saw line across a piece, edge to edge.",
+interface Known {
+  readonly name: ToolName;
+  readonly icon: IconName;
+  readonly word: string;
+  readonly keyed: string;
+  readonly says: string;
+}
+
+const TOOLS: readonly Known[] = [
+  { name: "pick", icon: "hand", word: "Pick", keyed: "P", says: "" },
+  { name: "lasso", icon: "lasso", word: "Loop", keyed: "L", says: "Draw a loop around pieces." },
+  {
+    name: "split",
+    icon: "cut",
+    word: "Split",
+    keyed: "S",
+    says: "Draw the new saw line across a piece, edge to edge.",
+  },
+];
+
+const LINE_TOOLS: readonly Known[] = [
+  {
+    name: "draw",
+    icon: "pen",
+    word: "New line",
+    keyed: "D",
+    says: "New line: draw it over any pieces, from border to border; each is split.",
+  },
+  {
+    name: "pull",
+    icon: "pull",
+    word: "Pull a border",
+    keyed: "B",
+    says: "Pull: hold a border and move it. The brush says how much follows.",
+  },
+  {
+    name: "junction",
+    icon: "junction",
+    word: "Move a junction",
+    keyed: "J",
+    says: "Junction: hold it and move it. The brush says how much follows.",
+  },
+  {
+    name: "smooth",
+    icon: "smooth",
+    word: "Smooth a border",
+    keyed: "E",
+    says: "Smooth: draw along a border, or touch it for the whole. Waves shorter than the brush go.",
+  },
+  {
+    name: "straighten",
+    icon: "straight",
+    word: "Straighten a border",
+    keyed: "T",
+    says: "Straighten: draw along a border, or touch it for the whole.",
+  },
+];
+
+/** Lines that a page asks for; no button of the bar and no key takes them. */
+const ASKED: Readonly<Partial<Record<ToolName, string>>> = {
   climb: "Draw over the row, from the lowest piece to the highest.",
   section: "Draw the line that you want to see cut.",
-} as const;
+};
 
-function Toolbar() {
+function Toolbar({ lines }: { lines: boolean }) {
   const tool = tools.tool.value;
+  const says = ASKED[tool] ?? [...TOOLS, ...LINE_TOOLS].find((each) => each.name === tool)?.says ?? "";
   return (
     <>
       <div class="toolbar" role="toolbar" aria-label="Tools">
-        <Tool name="pick" icon="hand" word="Pick" keyed="P" />
-        <Tool name="lasso" icon="lasso" word="Loop" keyed="L" />
-        <Tool name="split" icon="cut" word="Split" keyed="S" />
+        {TOOLS.map((each) => (
+          <Tool key={each.name} tool={each} />
+        ))}
         <button
           type="button"
           class="button"
@@ -85,53 +147,71 @@ function Toolbar() {
           <Icon name="plus" />
           <span>Several</span>
         </button>
+        {lines && LINE_TOOLS.map((each) => <Tool key={each.name} tool={each} bare />)}
       </div>
-      {tool !== "pick" && (
+      {says !== "" && (
         <p class="says" role="status">
-          {SAYS[tool]} Esc leaves.
+          {says} Esc leaves.
+          {brushed(tool) && <Brush />}
         </p>
       )}
     </>
   );
 }
 
-function Tool({
-  name,
-  icon,
-  word,
-  keyed,
-}: {
-  name: "pick" | "lasso" | "split";
-  icon: IconName;
-  word: string;
-  keyed: string;
-}) {
+function Brush() {
+  const unit = useStudio().model.value?.setup.unit ?? "mm";
+  const said = lengthSaid(tools.brush.value * 1000, unit);
+  return (
+    <label>
+      {" "}
+      Brush {said}{" "}
+      <input
+        type="range"
+        min="0"
+        max={BRUSHES.length - 1}
+        value={BRUSHES.indexOf(tools.brush.value)}
+        aria-label="Width of the brush"
+        aria-valuetext={said}
+        onInput={(event) => {
+          tools.brush.value = BRUSHES[Number(event.currentTarget.value)] ?? tools.brush.peek();
+        }}
+      />
+    </label>
+  );
+}
+
+function Tool({ tool, bare = false }: { tool: Known; bare?: boolean }) {
   return (
     <button
       type="button"
       class="button"
-      aria-pressed={tools.tool.value === name}
-      aria-label={word}
-      title={`${word} (${keyed})`}
-      onClick={() => tools.take(name)}
+      aria-pressed={tools.tool.value === tool.name}
+      aria-label={tool.word}
+      title={`${tool.word} (${tool.keyed})`}
+      onClick={() => tools.take(tool.name)}
     >
-      <Icon name={icon} />
-      <span>{word}</span>
+      <Icon name={tool.icon} />
+      {!bare && <span>{tool.word}</span>}
     </button>
   );
 }
 
-function useToolKeys(): void {
+function useToolKeys(lines: boolean): void {
   const studio = useStudio();
   useEffect(() => {
+    const known = lines ? [...TOOLS, ...LINE_TOOLS] : TOOLS;
+    // A tool of another page is laid down.
+    if (!known.some((each) => each.name === tools.tool.peek())) tools.take("pick");
     const pressed = (event: KeyboardEvent) => {
       if (typing(event.target) || event.ctrlKey || event.metaKey || event.altKey) return;
       const key = event.key.toLowerCase();
       if (key === "escape") leave();
-      else if (key === "p") tools.take("pick");
-      else if (key === "l") tools.take("lasso");
-      else if (key === "s") tools.take("split");
-      else act(key, studio);
+      else {
+        const tool = known.find((each) => each.keyed.toLowerCase() === key);
+        if (tool) tools.take(tool.name);
+        else act(key, studio);
+      }
     };
     const leave = () => {
       if (tools.tool.peek() !== "pick") tools.take("pick");
@@ -139,5 +219,5 @@ function useToolKeys(): void {
     };
     addEventListener("keydown", pressed);
     return () => removeEventListener("keydown", pressed);
-  }, []);
+  }, [lines]);
 }

@@ -4,7 +4,7 @@ import { type Signal, useComputed } from "@preact/signals";
 import { memo } from "preact/compat";
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import type { Model } from "../state/model";
-import { drawn, Tools } from "../state/tool";
+import { brushed, drawn, holds, Tools } from "../state/tool";
 import { Viewport } from "../state/viewport";
 import type { Area, Draft, Finding } from "../state/wire";
 import { Hands } from "./hands";
@@ -74,6 +74,7 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
           <Picked />
           {findings && !studio.draft.value && <Signs findings={model.findings ?? []} />}
           <Line />
+          <Trouble />
         </g>
       </svg>
       <p id="pattern-keys" class="unseen">
@@ -271,10 +272,14 @@ function Line() {
   const cross = tools.cross.value;
   const scale = viewport.look.value.scale;
   const arm = 12 / scale;
-  const open = cross && line.length > 0 ? [...line, cross] : line;
+  const tool = tools.tool.value;
+  const [first] = line;
+  const open = cross && first ? [...(holds(tool) ? [first] : line), cross] : line;
+  const state = tools.refused.value ? "refused" : "";
   return (
     <>
-      {open.length > 0 && <path class={`drawn ${tools.tool.value}`} d={drawn(open)} />}
+      {first && brushed(tool) && <circle class="brush" cx={first.x} cy={first.y} r={tools.brush.value} />}
+      {open.length > 0 && <path class={`drawn ${tool} ${state}`} d={drawn(open)} />}
       {cross && (
         <path
           class="drawn cross"
@@ -283,6 +288,14 @@ function Line() {
       )}
     </>
   );
+}
+
+/** Where the last refusal says that it cannot be. */
+function Trouble() {
+  const at = useStudio().said.value?.trouble?.where.at;
+  if (!at) return null;
+  const r = 11 / viewport.look.value.scale;
+  return <circle class="trouble" cx={at[0] / 1000} cy={at[1] / 1000} r={r} />;
 }
 
 /** What the leading piece is, for those who hear it. */

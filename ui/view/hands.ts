@@ -2,9 +2,9 @@
 
 import type { Picking, Step } from "../state/picking";
 import type { Studio } from "../state/studio";
-import type { Tools } from "../state/tool";
+import { edited, type Tools, takesWhole } from "../state/tool";
 import type { PatternPoint, ScreenPoint, Viewport } from "../state/viewport";
-import type { Point } from "../state/wire";
+import type { Edit, Point } from "../state/wire";
 
 /** A press that moves less is a pick: fingers tremble. */
 const STILL_PX = 6;
@@ -50,19 +50,34 @@ export class Hands {
     return () => end.abort();
   }
 
-  /** Ends the line being drawn: a loop picks, a saw line splits. */
+  /** Ends the line being drawn: a loop picks, a saw line splits, the others change borders. */
   finish(): void {
     const line = this.tools.line.peek();
     const tool = this.tools.tool.peek();
-    if (tool === "pick" || line.length < 2) return;
+    if (tool === "pick" || this.tools.refused.peek() || line.length < (takesWhole(tool) ? 1 : 2)) return;
     if (tool === "climb" || tool === "section") {
       this.tools.taken.value = { tool, line };
       this.tools.take("pick");
       return;
     }
+    const edit = edited(tool, line, this.tools.brush.peek());
+    if (edit) {
+      void this.change(edit);
+      return;
+    }
     if (tool === "lasso") void this.loop(line);
     else void this.split(line);
     this.tools.drop();
+  }
+
+  /** The line stays on the pattern while it is asked for, and when it was refused. */
+  private async change(edit: Edit): Promise<void> {
+    const line = this.tools.line.peek();
+    this.tools.cross.value = null;
+    const done = await this.studio.edit(edit);
+    if (this.tools.line.peek() !== line) return;
+    if (done) this.tools.drop();
+    else this.tools.refused.value = true;
   }
 
   private at(event: MouseEvent): ScreenPoint {
@@ -125,7 +140,7 @@ export class Hands {
     if (!this.down.delete(event.pointerId)) return;
     if (this.down.size > 0) return;
     if (this.tools.tool.peek() !== "pick") {
-      if (this.moved) this.finish();
+      if (this.moved || takesWhole(this.tools.tool.peek())) this.finish();
       return;
     }
     if (!this.moved && event.button === 0) this.pick(event);
@@ -214,7 +229,8 @@ export class Hands {
 
   private other(event: KeyboardEvent): boolean {
     const cross = this.tools.cross.peek();
-    if (event.key === "+" || event.key === "=") this.viewport.nearer(KEY_ZOOM);
+    if (event.key === "[" || event.key === "]") this.tools.wider(event.key === "[" ? -1 : 1);
+    else if (event.key === "+" || event.key === "=") this.viewport.nearer(KEY_ZOOM);
     else if (event.key === "-" || event.key === "−") this.viewport.nearer(1 / KEY_ZOOM);
     else if (event.key === "0") this.viewport.whole();
     else if (event.key === " " && cross) this.tools.put(cross);

@@ -52,6 +52,14 @@ pub fn job(name: &str) -> Result<(), String> {
     run(python)
 }
 
+/// Random runs of fifty edits, 2,000 unless told otherwise: every invariant after every edit, and undo.
+pub fn edits(count: &str) -> Result<(), String> {
+    count.parse::<u32>().map_err(|_| "bench edits takes a number")?;
+    let mut tests = cargo("test --release -p job --test sequences -- --nocapture");
+    tests.env("SPELK_SEQUENCES", count);
+    run(tests)
+}
+
 fn validity<'a>(flags: &[&'a str]) -> Result<Vec<&'a str>, String> {
     let Some(at) = flags.iter().position(|flag| *flag == "--validity") else { return Ok(flags.to_vec()) };
     let count = flags.get(at + 1).filter(|count| count.parse::<u32>().is_ok()).ok_or("--validity takes a number")?;

@@ -1,0 +1,51 @@
+import { expect, test } from "vitest";
+import { BRUSHES, edited, Tools } from "../state/tool";
+
+test("a line becomes the edit of its tool, in whole µm", () => {
+  const line = [
+    { x: 1.2345, y: 2 },
+    { x: 3, y: 4.0004 },
+    { x: 5, y: 6 },
+  ];
+  expect(edited("draw", line, 8)).toEqual({
+    pattern: {
+      draw: {
+        along: [
+          [1235, 2000],
+          [3000, 4000],
+          [5000, 6000],
+        ],
+      },
+    },
+  });
+  expect(edited("pull", line, 8)).toEqual({
+    pattern: { reshape: { at: [1235, 2000], to: [5000, 6000], width: 8000 } },
+  });
+  expect(edited("smooth", line.slice(0, 1), 2)).toEqual({
+    pattern: { smooth: { along: [[1235, 2000]], by: 2000 } },
+  });
+  expect(edited("split", line, 8)).toBeNull();
+  expect(edited("draw", [], 8)).toBeNull();
+});
+
+test("a tool that holds keeps where it took hold, and the last place", () => {
+  const tools = new Tools();
+  tools.take("pull");
+  for (const x of [1, 2, 3]) tools.put({ x, y: 0 });
+  expect(tools.line.value).toEqual([
+    { x: 1, y: 0 },
+    { x: 3, y: 0 },
+  ]);
+  tools.refused.value = true;
+  tools.put({ x: 9, y: 9 });
+  expect(tools.line.value).toEqual([{ x: 9, y: 9 }]);
+  expect(tools.refused.value).toBe(false);
+});
+
+test("the brush stops at its narrowest and widest", () => {
+  const tools = new Tools();
+  for (let i = 0; i < 40; i++) tools.wider(1);
+  expect(tools.brush.value).toBe(BRUSHES.at(-1));
+  for (let i = 0; i < 40; i++) tools.wider(-1);
+  expect(tools.brush.value).toBe(BRUSHES[0]);
+});
