@@ -78,9 +78,9 @@ test("pull, draw, refusal in its place, keys", async () => {
   await page.keyboard.press("d");
   const y = (panel.top + panel.bottom) / 2 + 11;
   await drag({ x: panel.left - 8, y }, { x: panel.right + 8, y: y + 9 });
-  await expect.poll(count).toBeGreaterThan(before);
+  await expect.poll(count, { timeout: 30_000 }).toBeGreaterThan(before);
   await undo().click();
-  await expect.poll(count).toBe(before);
+  await expect.poll(count, { timeout: 30_000 }).toBe(before);
 
   // By keys alone: the cross is moved to a border of the leading piece and the whole border made smooth.
   await page.keyboard.press("Escape");
@@ -99,6 +99,6 @@ test("pull, draw, refusal in its place, keys", async () => {
       document.querySelector('[aria-label^="Undo: "]')?.getAttribute("aria-label")?.includes("smooth") ||
       document.querySelector(".note.grave"),
     undefined,
-    { timeout: 10_000 },
+    { timeout: 30_000 },
   );
 });
