@@ -58,7 +58,11 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
     if (at) void pin(piece, lieOf(model, board, piece, at));
   };
   return (
-    <section class="board" aria-label={board.name}>
+    <section
+      class="board"
+      aria-label={board.name}
+      style={{ "--share": ((width + 2) / (longest + 2)).toFixed(4) }}
+    >
       <header>
         <h2>{board.name}</h2>
         <span class="soft small">
@@ -67,7 +71,7 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
         </span>
         <button
           type="button"
-          class="button"
+          class="button quiet"
           aria-label={`Take ${board.name} off the rack`}
           onClick={() => studio.edit({ stock: { away: board.id } })}
         >
@@ -81,7 +85,6 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
         role="group"
         aria-label={`${board.name}: ${here.length} pieces laid on it`}
         viewBox={`${x - 1} ${y - 1} ${width + 2} ${height + 2}`}
-        style={{ width: `${((width + 2) / (longest + 2)) * 100}%` }}
         onClick={placeAt}
       >
         <path class="board-face" d={board.d} style={{ fill: wood?.finished }} />
@@ -89,7 +92,14 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
         <path class="board-fault" d={board.faults_d} />
         <path class="board-used" d={board.used_d} />
         {here.map((one) => (
-          <Laid key={one.piece} one={one} svg={svg} chosen={chosen} pin={pin} />
+          <Laid
+            key={one.piece}
+            one={one}
+            room={(model.pieces.get(one.piece)?.widest ?? 0) / UM}
+            svg={svg}
+            chosen={chosen}
+            pin={pin}
+          />
         ))}
       </svg>
     </section>
@@ -103,8 +113,15 @@ export function lieOf(model: Model, board: BoardSeen, piece: number, at: [number
   return { board: board.id, turn, at };
 }
 
+/** Numbers are so high, mm, where there is room. */
+const NUMBER_MM = 7;
+/** Three figures fit into a circle that is so many times as wide as they are high. */
+const ROOM = 2;
+
 interface LaidProps {
   one: Lying;
+  /** The widest circle inside it, mm across. */
+  room: number;
   svg: { current: SVGSVGElement | null };
   chosen: Signal<number | null>;
   pin: (piece: number, lie: Lie) => Promise<boolean>;
@@ -117,7 +134,7 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, 1],
 };
 
-function Laid({ one, svg, chosen, pin }: LaidProps) {
+function Laid({ one, room, svg, chosen, pin }: LaidProps) {
   const from = useRef<[number, number] | null>(null);
   const group = useRef<SVGGElement>(null);
   const fixed = one.by === "fact";
@@ -170,7 +187,11 @@ function Laid({ one, svg, chosen, pin }: LaidProps) {
       }}
     >
       <path d={one.d} />
-      <text x={one.label_mm[0]} y={one.label_mm[1]}>
+      <text
+        x={one.label_mm[0]}
+        y={one.label_mm[1]}
+        style={{ fontSize: `${Math.min(NUMBER_MM, room / ROOM).toFixed(2)}px` }}
+      >
         {one.piece}
       </text>
     </g>

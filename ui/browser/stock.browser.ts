@@ -1,0 +1,72 @@
+// Stock by hand: boards put on the rack, laid out, a piece pinned, that undone; on a phone's width, and to axe in both themes.
+
+import { join } from "node:path";
+import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Seen } from "../state/wire";
+import { folderForJobs, paint, type Running, running, said } from "./spelk";
+
+let run: Running;
+let page: Page;
+const folder = folderForJobs();
+
+beforeAll(async () => {
+  paint(join(folder, "shapes.bmp"), 300, 200);
+  said(folder, "start", "shapes.bmp", "--out", "j.spelk", "--width", "300mm", "--pieces", "12", "--keep-all");
+  run = await running([join(folder, "j.spelk")], folder);
+  page = run.page;
+});
+
+afterAll(() => run?.stop());
+
+const seen = () => page.evaluate(async () => (await (await fetch("/api/seen")).json()) as Seen);
+
+async function putBoard(name: string, wood: string): Promise<void> {
+  await page.getByLabel("Name, as written on its end").fill(name);
+  await page.getByLabel(/^Wood/).selectOption(wood);
+  await page.getByLabel(/^Length along the grain/).fill("900");
+  await page.getByLabel(/^Width/).fill("400");
+  await page.getByLabel(/^Thickness/).fill("60");
+  await page.getByRole("button", { name: "Put it on the rack" }).click();
+  await page.getByRole("heading", { name }).waitFor();
+}
+
+test("boards are put and laid out; a piece is pinned by keys, and that is undone", async () => {
+  await page.waitForSelector("[data-area].piece");
+  const woods = [
+    ...new Set((await seen()).pieces.flatMap((piece) => (piece.wood ? [piece.wood.value] : []))),
+  ];
+  expect(woods.length).toBeGreaterThan(1);
+  await page.keyboard.press("4");
+  for (const [at, wood] of woods.slice(0, 2).entries()) await putBoard(`plank ${at + 1}`, wood);
+  await page.getByRole("button", { name: "Lay out the boards" }).click();
+  const laid = page.locator(".laid").first();
+  await laid.waitFor({ timeout: 120_000 });
+
+  const name = await laid.getAttribute("aria-label");
+  const number = Number(/\d+/.exec(name ?? "")?.[0]);
+  const lie = async () => (await seen()).lies.find((one) => one.piece === number);
+  const before = await lie();
+  await laid.focus();
+  await page.keyboard.press("Shift+ArrowRight");
+  await page.getByRole("button", { name: `Piece ${number}, pinned`, exact: true }).waitFor();
+  expect((await lie())?.lie.at[0]).toBe((before?.lie.at[0] ?? 0) + 10_000);
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await page.getByRole("button", { name: `Piece ${number}, laid`, exact: true }).waitFor();
+  expect(await lie()).toEqual(before);
+});
+
+test("axe finds nothing in either theme, and a narrow page is no wider than its screen", async () => {
+  for (const colorScheme of ["light", "dark"] as const) {
+    await page.emulateMedia({ colorScheme });
+    const { violations } = await new AxeBuilder({ page })
+      .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"])
+      .analyze();
+    expect(violations.map((each) => `${each.id} ${each.nodes.map((node) => node.target).join(" ")}`)).toEqual(
+      [],
+    );
+  }
+  await page.setViewportSize({ width: 360, height: 740 });
+  await expect.poll(() => page.evaluate(() => document.documentElement.scrollWidth)).toBe(360);
+});
