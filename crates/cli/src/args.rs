@@ -51,6 +51,8 @@ pub enum Command {
     Sheets(Sheets),
     /// Write the lit relief in its woods as a picture
     View(View),
+    /// Put a board on the rack by a photograph of it beside white paper or a grey card
+    Board(Board),
     /// See or change what outlives a job: your own woods
     Shop(Shop),
     /// Plan our own demo picture whole and write everything into a folder
@@ -370,6 +372,61 @@ pub struct Shop {
     /// Print facts as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// `spelk board`.
+#[derive(Debug, ClapArgs)]
+pub struct Board {
+    /// The photograph: PNG, JPEG, WebP, TIFF, GIF or BMP
+    pub photo: PathBuf,
+    /// The board's corners, clockwise as seen, the ends of its length first: percent of the photograph's width and
+    /// height, as in "10,20 90,22 91,60 9,58"
+    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
+    pub corners: String,
+    /// Four corners of a plain part of the paper or card, likewise
+    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
+    pub white: String,
+    /// From the first corner to the second
+    #[arg(long, value_name = "LENGTH")]
+    pub length: String,
+    /// From the second to the third; without it the perspective of the whole, uncropped photograph tells
+    #[arg(long, value_name = "LENGTH")]
+    pub width: Option<String>,
+    /// How thick the board is now
+    #[arg(long, value_name = "LENGTH")]
+    pub thickness: String,
+    /// Its wood
+    #[arg(long, value_name = "WOOD")]
+    pub wood: String,
+    /// What you call it
+    #[arg(long)]
+    pub name: String,
+    /// The white is a grey card of 18 %
+    #[arg(long, conflicts_with = "reflects")]
+    pub grey_card: bool,
+    /// The percent of light that the white gives back (default: 90, as copy paper)
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    pub reflects: Option<f64>,
+    /// Keep its colour as your own of this wood, in the place of the table's
+    #[arg(long)]
+    pub own_colour: bool,
+    /// Keep its face, straightened, in white light
+    #[arg(long, value_name = "P.png")]
+    pub face: Option<PathBuf>,
+    /// Look only: put nothing on the rack
+    #[arg(long)]
+    pub look: bool,
+    /// The shop file (default: one for each user)
+    #[arg(long, value_name = "SHOP.spelk")]
+    pub file: Option<PathBuf>,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn percent(text: &str) -> Result<f64, String> {
+    let value = text.parse::<f64>().ok().filter(|value| (1.0..=100.0).contains(value));
+    value.ok_or_else(|| "give a percent from 1 to 100".into())
 }
 
 /// `spelk demo`.

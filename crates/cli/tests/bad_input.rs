@@ -199,3 +199,38 @@ fn disks_that_are_full_or_closed() {
         assert_eq!(left, 0, "{options}: something half-written was left");
     }
 }
+
+/// Paper above, wood below.
+fn board_photo(paper: [u8; 4], wood: [u8; 4]) -> Vec<u8> {
+    png(&RgbaImage::from_fn(400, 300, |_, y| Rgba(if y < 100 { paper } else { wood })))
+}
+
+#[test]
+fn a_board_comes_in_by_its_photograph_or_with_a_reason() {
+    let bench = Bench::new();
+    let (paper, wood) = ([225, 225, 225, 255], [140, 100, 70, 255]);
+    bench.write("good.png", board_photo(paper, wood));
+    bench.write("burnt.png", board_photo([255; 4], wood));
+    bench.write("blue.png", board_photo(paper, [40, 70, 190, 255]));
+    bench.write("cut.png", &board_photo(paper, wood)[..200]);
+    let ran = |photo: &str, corners: &str| {
+        let flags = ["--white", "5,5 95,5 95,30 5,30", "--length", "600mm", "--width", "300mm", "--thickness", "20mm"];
+        let told = ["--wood", "walnut-black", "--name", "shelf", "--file", "own.spelk", "--json"];
+        bench.spelk(&[&["board", photo, "--corners", corners][..], &flags, &told].concat())
+    };
+    let corners = "5,40 95,40 95,95 5,95";
+    for (photo, corners, why) in [
+        ("burnt.png", corners, "overexposed"),
+        ("blue.png", corners, "no wood"),
+        ("cut.png", corners, "cut short"),
+        ("good.png", "5,40 95,40 95,95", "four places"),
+        ("good.png", "95,40 5,40 5,95 95,95", "clockwise"),
+    ] {
+        let said = ran(photo, corners).refused();
+        assert!(said.contains(why), "{photo}: {said}");
+    }
+    let good = json(&ran("good.png", corners).done());
+    assert_eq!(good["board"]["outline"][2][0], 600_000, "{good}");
+    let rack = json(&bench.spelk(&["shop", "--file", "own.spelk", "--json"]).done());
+    assert_eq!(rack["boards"].as_object().expect("boards by number").len(), 1);
+}

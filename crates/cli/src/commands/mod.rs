@@ -1,5 +1,6 @@
 //! A module a command.
 
+mod board;
 mod edit;
 mod heights;
 mod history;
@@ -51,6 +52,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::History(typed) => history::list(&typed),
         Command::Sheets(typed) => sheets::run(&typed),
         Command::View(typed) => view::run(&typed),
+        Command::Board(typed) => board::run(&typed),
         Command::Shop(typed) => shop::run(&typed),
         Command::Demo(typed) => demo::run(&typed),
     }

@@ -9,6 +9,7 @@ mod edit;
 mod findings;
 pub mod lay;
 mod layout;
+mod photo;
 mod place;
 mod sound;
 
@@ -16,5 +17,6 @@ pub use buy::{Missing, Setting, board_feet, milling, missing, rough};
 pub use edit::{apply, cut, uncut};
 pub use findings::findings;
 pub use layout::lay_out;
+pub use photo::{Photographed, Shot, photographed};
 pub use place::{Why, Wrong, carried, laid, laid_point, middle_ring, wrong};
 pub use sound::sound;
