@@ -48,7 +48,10 @@ impl Light {
         let grey: Vec<f64> =
             seen.iter().map(|seen| (0..3).map(|c| seen.light[c] / mean[c]).sum::<f64>() / 3.0).collect();
         let slope = fitted(&seen, &grey);
-        let stray = |(seen, grey): (&Seen, &f64)| (grey - at(&slope, seen.on)).powi(2);
+        let stray = |(seen, grey): (&Seen, &f64)| {
+            let off = grey - at(&slope, seen.on);
+            off * off
+        };
         if (seen.iter().zip(&grey).map(stray).sum::<f64>() / count).sqrt() > STRAY_MOST {
             return Err(no_white("What is marked as white is not one plain surface"));
         }
@@ -87,7 +90,7 @@ fn patch(raster: &Raster, plane: &Plane, white: &[(f64, f64); 4]) -> Vec<Seen> {
         for x in left..=right {
             let middle = (x as f64 + 0.5, y as f64 + 0.5);
             if inside(white, middle)
-                && let Some(on) = plane.from_photo(middle)
+                && let Some(on) = plane.on_board(middle)
             {
                 let burnt = byte(raster, middle).iter().any(|b| *b >= BURNT);
                 seen.push(Seen { on, light: linear(raster, middle), burnt });

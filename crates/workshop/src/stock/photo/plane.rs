@@ -32,7 +32,7 @@ impl Plane {
     }
 
     /// Where a pixel lies on the board's plane, in shares of its length and width.
-    pub fn from_photo(&self, (x, y): (f64, f64)) -> Option<(f64, f64)> {
+    pub fn on_board(&self, (x, y): (f64, f64)) -> Option<(f64, f64)> {
         let h = &self.to;
         let (a, b, c, d) = (h[0] - h[6] * x, h[1] - h[7] * x, h[3] - h[6] * y, h[4] - h[7] * y);
         let (e, f, det) = (x - h[2], y - h[5], a * d - b * c);

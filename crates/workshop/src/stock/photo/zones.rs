@@ -81,7 +81,8 @@ impl Place {
             return f64::INFINITY;
         }
         let (n, m) = (self.cells.len() as f64, other.cells.len() as f64);
-        n * m / (n + m) * self.lab().delta_e_1976(other.lab()).powi(2)
+        let apart = self.lab().delta_e_1976(other.lab());
+        n * m / (n + m) * apart * apart
     }
 }
 
