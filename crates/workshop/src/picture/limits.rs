@@ -44,6 +44,11 @@ impl Limits {
         }
     }
 
+    /// The same where a side of a block is `side` pixels.
+    pub fn on_pixels(self, side: usize) -> Limits {
+        Limits { width: self.width * side as f64, area: self.area * (side * side) as i64, ..self }
+    }
+
     /// The same, but what has no neighbour stays.
     pub fn kept(self) -> Limits {
         Limits { keep: true, ..self }

@@ -9,6 +9,7 @@ use measure::length::Um;
 use measure::plane::Point;
 
 use super::base::discs;
+use super::even::Even;
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
 use super::limits::{Limits, absorb, cores};
@@ -23,6 +24,9 @@ use crate::work::{Size, Stock, Swallowed, TraceChoices};
 /// One region in this many more than asked is kept until tails are off, for those that fall under the limits by it.
 const SPARE: usize = 16;
 
+/// Most turns of taking necks off and sharing out.
+const SETTLE: usize = 3;
+
 /// Most blocks that a border moves in a draft from where the base has it. More follows the colours of few pieces better, and
 /// their borders then lie off those of more pieces.
 const DRAFT_SWEEPS: u32 = 3;
@@ -32,15 +36,16 @@ const DRAFT_SWEEPS: u32 = 3;
 const DRAFT_REACH: usize = 2;
 const DRAFT_STIFF: f64 = 14.0;
 
-/// Most pixels that borders move when they are rounded.
-const ROUND_SWEEPS: u32 = 8;
-
 /// Radius of the disc that rounds borders, pixels.
 const ROUND_REACH: usize = 4;
 
-/// What that disc is worth, ΔE00. From 12 to 30 the cubics fall from 4.0 to 3.1 in 10 mm at 400 pieces and the colour error
-/// rises by 1.5 %.
-const ROUND_STIFF: f64 = 24.0;
+/// What that disc is worth, ΔE00, and the most pixels that borders move. From 12 to 30 the cubics fall from 4.0 to 3.1 in 10 mm
+/// at 400 pieces and the colour error rises by 1.5 %.
+const ROUND: (f64, u32) = (24.0, 8);
+
+/// The same once necks are off: borders follow their bend alone. Where colour counted, tongues would grow again along drawn
+/// lines, a pixel wide.
+const CALM: (f64, u32) = (1e4, 3);
 
 /// Merges the base to about `choices.pieces` regions, each within the stock's limits. Ground is not counted. `None` when
 /// stopped.
@@ -53,12 +58,25 @@ pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, 
     let limits = tree.base.limits;
     relaxed(tree, &mut labels, count, &middles);
     going()?;
-    let (labels, count) = trimmed(tree, labels, count, limits);
-    going()?;
-    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
+    let (mut labels, mut count) = trimmed(tree, labels, count, limits);
+    // A merge over a short common border leaves a neck, a neck taken off may leave two regions: a few turns settle it.
+    for _ in 0..SETTLE {
+        going()?;
+        let merged = merge_to(tree, (&labels, count), asked + asked.div_ceil(SPARE), &weights);
+        (labels, count) = trimmed(tree, merged.0, merged.1, limits);
+    }
     watch.tell("finding regions", 0.9);
     let labels = on_pixels(tree, &labels, count, None);
     going()?;
+    // Rounding parts nothing: what it would have pinched off still hangs by a pixel.
+    let blocks = &tree.leaves.blocks;
+    let fine = limits.on_pixels(blocks.side);
+    let (labels, count) = settled(blocks.fine, &tree.plane, (labels, count), fine);
+    let (mut labels, count) = fewer(tree, (&labels, count), asked, &weights);
+    going()?;
+    let middles: Vec<usize> = cores(blocks.fine, &labels, count).into_iter().map(|core| core.1).collect();
+    let frozen = discs(blocks.fine, &labels, &middles, fine);
+    rounded(tree, &mut labels, (count, frozen), CALM);
     let swallowed = swallowed(tree, asked, panel, stock);
     watch.tell("finding regions", 1.0);
     Some(finish(tree.leaves.blocks.fine, labels, count, swallowed))
@@ -71,10 +89,20 @@ pub(super) fn smoothed(tree: &Tree, mut labels: Vec<u32>, count: u32, limits: Li
     trimmed(tree, labels, count, limits)
 }
 
-fn trimmed(tree: &Tree, mut labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
-    let (grid, plane) = (tree.leaves.blocks.grid, &tree.leaves.plane);
-    let count = trim(grid, plane, &mut labels, count, limits);
-    absorb(grid, plane, &mut labels, count, limits);
+/// Necks and tails off, limits kept, by turns: what is shared out can hang on its new region by a neck.
+fn trimmed(tree: &Tree, labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
+    settled(tree.leaves.blocks.grid, &tree.leaves.plane, (labels, count), limits)
+}
+
+fn settled(grid: Grid, plane: &[Even], (mut labels, mut count): (Vec<u32>, u32), limits: Limits) -> (Vec<u32>, u32) {
+    for _ in 0..SETTLE {
+        let before = labels.clone();
+        count = trim(grid, plane, &mut labels, count, limits);
+        absorb(grid, plane, &mut labels, count, limits);
+        if labels == before {
+            break;
+        }
+    }
     (labels, count)
 }
 
@@ -117,6 +145,20 @@ pub(super) fn merge_to(tree: &Tree, (labels, count): (&[u32], u32), asked: usize
     number(labels, &merges(graph, count, asked))
 }
 
+/// Regions on the picture's pixels, merged to `asked` where necks taken off have left more.
+fn fewer(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: &[f32]) -> (Vec<u32>, u32) {
+    let own: Vec<u32> = (0..count).collect();
+    let (labels, count) = number(labels, &own);
+    if count as usize <= asked {
+        return (labels, count);
+    }
+    let leaves = &tree.leaves;
+    let on_blocks = leaves.blocks.picked(&labels);
+    let mut graph = Graph::new(leaves.blocks.grid, &on_blocks, count, &leaves.plane, &leaves.levels);
+    graph.weigh(&on_blocks, weights);
+    number(&labels, &merges(graph, count, asked))
+}
+
 /// Where each region goes when the cheapest are merged until `asked` are left, and such as no two woods would show.
 pub(super) fn merges(mut graph: Graph, count: u32, asked: usize) -> Vec<u32> {
     let mut merges = Vec::new();
@@ -145,10 +187,16 @@ pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32, free: Option<&[
         |free: &[bool]| -> Vec<bool> { free.iter().zip(&tree.inside).map(|(free, inside)| *free && *inside).collect() };
     let inside = free.map(both);
     silhouette(leaves.blocks.fine, inside.as_deref().unwrap_or(&tree.inside), &frozen, &mut labels);
-    let least_area = limits.area * (leaves.blocks.side * leaves.blocks.side) as i64;
-    let how = Relaxation { count, stiff: ROUND_STIFF, reach: ROUND_REACH, sweeps: ROUND_SWEEPS, frozen, least_area };
-    relax(leaves.blocks.fine, &tree.plane, &mut labels, &how);
+    rounded(tree, &mut labels, (count, frozen), ROUND);
     labels
+}
+
+/// Rounds borders on the picture's pixels; what is frozen keeps its region.
+fn rounded(tree: &Tree, labels: &mut [u32], (count, frozen): (u32, Vec<bool>), (stiff, sweeps): (f64, u32)) {
+    let blocks = &tree.leaves.blocks;
+    let least_area = tree.base.limits.on_pixels(blocks.side).area;
+    let how = Relaxation { count, stiff, reach: ROUND_REACH, sweeps, frozen, least_area };
+    relax(blocks.fine, &tree.plane, labels, &how);
 }
 
 /// Regions that the tree shows at the number asked and that fall under the stock's own limits.

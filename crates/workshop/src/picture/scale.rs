@@ -79,6 +79,17 @@ impl Blocks {
         out
     }
 
+    /// The label of the pixel in the middle of each block.
+    pub fn picked(self, labels: &[u32]) -> Vec<u32> {
+        (0..self.grid.len())
+            .map(|block| {
+                let (x, y) = self.middle(block);
+                let (x, y) = ((x as usize).min(self.fine.width - 1), (y as usize).min(self.fine.height - 1));
+                labels[y * self.fine.width + x]
+            })
+            .collect()
+    }
+
     /// Whether each pixel's block is marked.
     pub fn spread_marks(self, marks: &[bool]) -> Vec<bool> {
         let labels: Vec<u32> = marks.iter().map(|mark| u32::from(*mark)).collect();
