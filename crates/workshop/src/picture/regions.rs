@@ -43,9 +43,9 @@ const ROUND_REACH: usize = 4;
 /// at 400 pieces and the colour error rises by 1.5 %.
 const ROUND: (f64, u32) = (24.0, 8);
 
-/// The same once necks are off: borders follow their bend alone. Where colour counted, tongues would grow again along drawn
-/// lines, a pixel wide.
-const CALM: (f64, u32) = (1e4, 3);
+/// The same once necks are off, much stiffer: a drawn line would grow tongues a pixel wide again, while a true edge holds against
+/// its own bend from about 10 ΔE00 on.
+const CALM: (f64, u32) = (100.0, 3);
 
 /// Merges the base to about `choices.pieces` regions, each within the stock's limits. Ground is not counted. `None` when
 /// stopped.
@@ -71,7 +71,7 @@ pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, 
     // Rounding parts nothing: what it would have pinched off still hangs by a pixel.
     let blocks = &tree.leaves.blocks;
     let fine = limits.on_pixels(blocks.side);
-    let (labels, count) = settled(blocks.fine, &tree.plane, (labels, count), fine);
+    let (labels, count) = settled(blocks.fine, &tree.plane, (labels, count), (fine, SETTLE));
     let (mut labels, count) = fewer(tree, (&labels, count), asked, &weights);
     going()?;
     let middles: Vec<usize> = cores(blocks.fine, &labels, count).into_iter().map(|core| core.1).collect();
@@ -86,16 +86,21 @@ pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, 
 pub(super) fn smoothed(tree: &Tree, mut labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
     let middles: Vec<usize> = cores(tree.leaves.blocks.grid, &labels, count).into_iter().map(|core| core.1).collect();
     relaxed(tree, &mut labels, count, &middles);
-    trimmed(tree, labels, count, limits)
+    settled(tree.leaves.blocks.grid, &tree.leaves.plane, (labels, count), (limits, 1))
+}
+
+fn trimmed(tree: &Tree, labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
+    settled(tree.leaves.blocks.grid, &tree.leaves.plane, (labels, count), (limits, SETTLE))
 }
 
 /// Necks and tails off, limits kept, by turns: what is shared out can hang on its new region by a neck.
-fn trimmed(tree: &Tree, labels: Vec<u32>, count: u32, limits: Limits) -> (Vec<u32>, u32) {
-    settled(tree.leaves.blocks.grid, &tree.leaves.plane, (labels, count), limits)
-}
-
-fn settled(grid: Grid, plane: &[Even], (mut labels, mut count): (Vec<u32>, u32), limits: Limits) -> (Vec<u32>, u32) {
-    for _ in 0..SETTLE {
+fn settled(
+    grid: Grid,
+    plane: &[Even],
+    (mut labels, mut count): (Vec<u32>, u32),
+    (limits, turns): (Limits, usize),
+) -> (Vec<u32>, u32) {
+    for _ in 0..turns {
         let before = labels.clone();
         count = trim(grid, plane, &mut labels, count, limits);
         absorb(grid, plane, &mut labels, count, limits);

@@ -105,7 +105,7 @@ const OVER_PIXELS: f64 = 4.0;
 const OVER_SHARE: f64 = 0.4;
 
 /// A border this near to the rim lies on it, pixels: it then meets the rim there, never at a hair's angle.
-const ON_PIXELS: f64 = 0.3;
+const ON_PIXELS: f64 = 0.5;
 
 /// The last parameter at which a curve is parted.
 const LAST: f64 = 1.0 - 1e-3;
@@ -289,18 +289,17 @@ impl SetIn<'_> {
         best.map(|(square, place)| (square.sqrt(), place))
     }
 
-    /// The place itself, or the seam of two cubics beside it: in a corner a border comes in at the corner, not beside it.
+    /// The place itself, or the seam of two cubics beside it, the sharper of two: in a corner a border comes in at the corner,
+    /// not beside it.
     fn settled(&self, place: Place) -> Place {
         let curve = &self.pattern.borders[&place.border].curve;
         let (x, y) = curve[place.cubic].point(place.t);
         let at = Point::new(x.round() as i32, y.round() as i32);
-        let near = |seam: Point| apart(seam, at) <= ON_PIXELS * self.pixel;
-        let t = match curve[place.cubic] {
-            cubic if place.cubic > 0 && near(cubic.start()) => 0.0,
-            cubic if place.cubic + 1 < curve.len() && near(cubic.end()) => 1.0,
-            _ => place.t.clamp(1.0 - LAST, LAST),
-        };
-        Place { t, ..place }
+        let seams = [(place.cubic, 0.0), (place.cubic + 1, 1.0)].into_iter().filter(|(seam, _)| {
+            *seam > 0 && *seam < curve.len() && apart(curve[*seam].start(), at) <= ON_PIXELS * self.pixel
+        });
+        let sharpest = seams.min_by(|a, b| onward(curve, a.0).total_cmp(&onward(curve, b.0)));
+        Place { t: sharpest.map_or(place.t.clamp(1.0 - LAST, LAST), |(_, t)| t), ..place }
     }
 
     /// Whether the border has what is open on one side and what stays on the other.
@@ -391,6 +390,18 @@ fn foot(p: Point, a: Point, b: Point) -> (f64, f64) {
     let share = ((u.0 * v.0 + u.1 * v.1) / length).clamp(0.0, 1.0);
     let (dx, dy) = (v.0 - share * u.0, v.1 - share * u.1);
     (share, dx * dx + dy * dy)
+}
+
+/// How straight a curve goes on from the cubic before `seam` to the one after it: the cosine of its turn.
+fn onward(curve: &[Cubic], seam: usize) -> f64 {
+    let way = |from: Point, to: Point| {
+        let (x, y) = (f64::from(to.x - from.x), f64::from(to.y - from.y));
+        let length = libm::hypot(x, y).max(1e-9);
+        (x / length, y / length)
+    };
+    let (before, after) = (curve[seam - 1].0, curve[seam].0);
+    let ((ax, ay), (bx, by)) = (way(before[2], before[3]), way(after[0], after[1]));
+    ax * bx + ay * by
 }
 
 fn apart(a: Point, b: Point) -> f64 {
