@@ -91,6 +91,20 @@ test("marks on six parts, a contradiction, its loosening, landed heights", async
   expect(height(upper) - height(lower)).toBeGreaterThanOrEqual(landed.setup.steps[2]);
 });
 
+test("few planer settings, from afar, within a frame: wished and found on the page", async () => {
+  await changes(() => page.getByLabel("Planer settings").selectOption("3"));
+  await changes(() => page.getByRole("button", { name: "Work out heights" }).click());
+  const thick = new Set((await seen()).pieces.map((piece) => piece.thickness?.value));
+  expect(thick.size).toBeLessThanOrEqual(4);
+
+  const highest = Math.max(...(await seen()).pieces.map((piece) => piece.height?.value ?? 0));
+  await page.getByLabel(/^Depth of the frame/).fill(String(highest / 1000 - 1));
+  await changes(() => page.getByRole("button", { name: "Set", exact: true }).click());
+  await page.getByRole("button", { name: /Out of the frame/ }).first().waitFor({ timeout: 60_000 });
+  await changes(() => page.getByLabel("Find borders that do not show from afar").check());
+  expect((await seen()).setup.reading?.distance).toBeGreaterThan(1_000_000);
+});
+
 test("a climb and a section are drawn over the pattern; axe finds nothing", async () => {
   const box = await page.locator(".sheet").boundingBox();
   if (!box) throw new Error("no pattern");

@@ -14,8 +14,18 @@ import { pieces, whomSaid } from "../view/words";
 import { Drawn } from "./relief/drawn";
 import { Above } from "./relief/saying";
 import { StepSlider } from "./relief/step";
+import { Whole } from "./relief/whole";
 
-const KINDS = ["no_way", "unmet", "off_stock", "unreadable_step", "empty_part"] as const;
+const KINDS = [
+  "no_way",
+  "unmet",
+  "off_stock",
+  "unreadable_step",
+  "lost_border",
+  "out_of_frame",
+  "planer_settings",
+  "empty_part",
+] as const;
 
 export function ReliefPage() {
   const through = useSignal(0);
@@ -29,6 +39,7 @@ export function ReliefPage() {
       <Above model={model} />
       <Drawn model={model} />
       <Findings kinds={KINDS} title="What cannot hold" />
+      <Whole model={model} />
       <Relations model={model} />
       <Pieces model={model} about="height" />
     </Bench>
@@ -226,6 +237,7 @@ function Relations({ model }: { model: Model }) {
 
 function RelationRow({ relation }: { relation: Relation }) {
   const studio = useStudio();
+  const unit = studio.model.value?.setup.unit ?? "mm";
   const broken = studio.model.value?.findings?.some((finding) => finding.relations.includes(relation.id));
   return (
     <div class="list-row">
@@ -233,6 +245,9 @@ function RelationRow({ relation }: { relation: Relation }) {
         {broken && <Icon name="warn" />}
         {relation.words}
         <span class="soft small"> {relation.strength === "must" ? "must" : "wish"}</span>
+        {relation.missed !== null && (
+          <span class="soft small">, given up by {lengthSaid(relation.missed, unit)}</span>
+        )}
       </p>
       <button
         type="button"

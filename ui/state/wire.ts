@@ -658,7 +658,7 @@ revision: number | null, };
 /**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "neck" | "short_grain" | "beyond_saw" | "tall" | "no_board" | "lies_wrong";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "no_board" | "lies_wrong";
 
 /**
  * A colour in CIE 1976 L*a*b*, white D65.
@@ -1138,6 +1138,23 @@ percent: number, };
 export type Point = [number, number];
 
 /**
+ * From where the work is looked at, and in which light.
+ */
+export type Reading = { 
+/**
+ * From the eye to the work.
+ */
+distance: Um, 
+/**
+ * Where the light comes from on the wall, degrees clockwise from above.
+ */
+from: number, 
+/**
+ * How high it stands above the wall, degrees: 0 along it, 90 straight before it.
+ */
+height: number, };
+
+/**
  * A job that was open before.
  */
 export type Recent = { 
@@ -1181,7 +1198,11 @@ by: By,
 /**
  * The named step that its distance is, if it is one.
  */
-named: Named | null, };
+named: Named | null, 
+/**
+ * By how much the decided heights miss it, if it is a wish that they give up.
+ */
+missed: Um | null, };
 
 /**
  * A relation between pieces or parts.
@@ -1468,6 +1489,18 @@ steps: [Um, Um, Um],
  */
 laying: Laying, 
 /**
+ * Wished: at most so many planer settings.
+ */
+planer_settings: number | null, 
+/**
+ * From where the work is looked at.
+ */
+reading: Reading | null, 
+/**
+ * Depth of the frame before the backer's face.
+ */
+frame_depth: Um | null, 
+/**
  * How the picture was, or will be, traced.
  */
 trace: TraceChoices, 
@@ -1503,7 +1536,7 @@ accepted: boolean, };
 /**
  * A change of the settings.
  */
-export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "step": Um } | { "mount": Mount } | { "per_tone": { 
+export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "step": Um } | { "planer_settings": number | null } | { "reading": Reading | null } | { "frame_depth": Um | null } | { "mount": Mount } | { "per_tone": { 
 /**
  * How many.
  */

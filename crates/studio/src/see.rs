@@ -189,6 +189,9 @@ fn setup(work: &Work) -> Setup {
         stock: choices.stock.clone(),
         steps: [Named::Hair, Named::Step, Named::Lot].map(|named| choices.named(named)),
         laying: choices.laying.clone(),
+        planer_settings: choices.planer_settings,
+        reading: choices.reading,
+        frame_depth: choices.frame_depth,
         trace: choices.trace.clone(),
         woods_most: choices.woods_most,
         backer: choices.backer.clone(),
@@ -245,7 +248,8 @@ fn wood_seen(work: &Work, one: &work::Wood) -> Wood {
 
 fn relation(work: &Work, id: work::RelationId, one: &work::Relation) -> Relation {
     let words = relief::in_words(work, &one.says, one.strength);
-    Relation { id, says: one.says.clone(), words, strength: one.strength, by: one.by, named: one.named }
+    let missed = relief::missed_by(work, one);
+    Relation { id, says: one.says.clone(), words, strength: one.strength, by: one.by, named: one.named, missed }
 }
 
 fn swallowed(one: &work::Swallowed) -> Swallowed {

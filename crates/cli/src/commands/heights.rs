@@ -1,11 +1,12 @@
-//! `spelk heights`: works out heights, or mends them after a change, and tells what moved and what was given up.
+//! `spelk heights`: works out heights, or mends them after a change, and tells what moved and what was given up, for few
+//! planer settings too.
 
 use std::collections::BTreeMap;
 
 use job::Job;
 use measure::length::Um;
 use serde_json::{Value, json};
-use workshop::relief::{self, GivenUp};
+use workshop::relief::{self, GivenUp, Price};
 use workshop::work::edit::Edit;
 use workshop::work::{Ask, Number, Work};
 
@@ -29,10 +30,17 @@ pub fn run(typed: &Heights) -> Result<Outcome, Failure> {
     job.apply(&[Edit::Take(Box::new(proposal))], label)?;
     let work = job.work();
     let (moved, missed) = (moved(&before, work), relief::given_up(work));
+    let price = if typed.mend {
+        None
+    } else {
+        let outlines = derived.outlines(work);
+        watched(|watch| relief::price_of_settings(work, &outlines, watch))?
+    };
     if typed.json {
-        say!("{}", as_json(work, &moved, &missed));
+        say!("{}", as_json(work, &moved, (&missed, price.as_ref())));
     } else {
         in_words(work, &moved, &missed);
+        settings_in_words(work, price.as_ref());
     }
     Ok(Outcome::Done)
 }
@@ -61,15 +69,45 @@ fn in_words(work: &Work, moved: &Moved, missed: &[GivenUp]) {
     }
 }
 
-fn as_json(work: &Work, moved: &Moved, missed: &[GivenUp]) -> Value {
+fn settings_in_words(work: &Work, price: Option<&Price>) {
+    let unit = work.choices.unit;
+    let settings = relief::settings(work);
+    let long: Vec<String> = settings.keys().map(|thickness| show(*thickness, unit)).collect();
+    let wished = work.choices.planer_settings.map(|most| format!(", at most {most} wished")).unwrap_or_default();
+    say!("Planer settings: {}{wished}: {}.", settings.len(), long.join(", "));
+    if let Some(price) = price {
+        let [with, without] = price.missed;
+        say!(
+            "Without that wish there would be {}, and {} of {} pieces would stand otherwise; missed wishes add up to {} \
+             (weight × mm), without it to {}.",
+            price.settings_without,
+            price.otherwise.len(),
+            work.pieces.len(),
+            with / 1000,
+            without / 1000
+        );
+    }
+}
+
+fn as_json(work: &Work, moved: &Moved, (missed, price): (&[GivenUp], Option<&Price>)) -> Value {
     let mm = |height: &Option<Um>| height.map(Um::to_mm);
     let of_piece = |(number, (was, now)): (&Number, &(Option<Um>, Option<Um>))| json!({"piece": number, "from_mm": mm(was), "to_mm": mm(now)});
     let of_wish = |wish: &GivenUp| {
         json!({"relation": wish.relation, "says": work.relations[&wish.relation].says, "by_mm": wish.by.to_mm(),
             "pieces": wish.pieces})
     };
+    let of_setting =
+        |(thickness, pieces): (&Um, &Vec<Number>)| json!({"thickness_mm": thickness.to_mm(), "pieces": pieces});
+    let of_price = |price: &Price| {
+        let otherwise: Vec<Value> =
+            price.otherwise.iter().map(|(number, to)| json!({"piece": number, "to_mm": to.to_mm()})).collect();
+        let [with, without] = price.missed;
+        json!({"settings_without": price.settings_without, "otherwise": otherwise, "missed": with, "missed_without": without})
+    };
     json!({
         "moved": moved.iter().map(of_piece).collect::<Vec<_>>(),
         "missed": missed.iter().map(of_wish).collect::<Vec<_>>(),
+        "settings": relief::settings(work).iter().map(of_setting).collect::<Vec<_>>(),
+        "settings_price": price.map(of_price),
     })
 }

@@ -6,8 +6,8 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Named, Number, PartId, PictureRef, RelationId,
-    Says, Size, State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
+    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Named, Number, PartId, PictureRef, Reading,
+    RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
 };
 
 /// `GET /api/seen`: everything that the pages show.
@@ -66,6 +66,12 @@ pub struct Setup {
     pub steps: [Um; 3],
     /// How pieces are laid on boards.
     pub laying: Laying,
+    /// Wished: at most so many planer settings.
+    pub planer_settings: Option<u32>,
+    /// From where the work is looked at.
+    pub reading: Option<Reading>,
+    /// Depth of the frame before the backer's face.
+    pub frame_depth: Option<Um>,
     /// How the picture was, or will be, traced.
     pub trace: TraceChoices,
     /// At most this many woods.
@@ -237,6 +243,8 @@ pub struct Relation {
     pub by: By,
     /// The named step that its distance is, if it is one.
     pub named: Option<Named>,
+    /// By how much the decided heights miss it, if it is a wish that they give up.
+    pub missed: Option<Um>,
 }
 
 /// A depth mark.

@@ -140,9 +140,12 @@ fn rests_on(work: &Work, ask: &Ask) -> Stamp {
             stamp(&(&work.picture, &work.pattern, &work.pieces, &work.woods, (&work.choices, &work.strokes)))
         }
         Ask::TurnGrain => stamp(&(&work.pattern, &work.pieces, &work.strokes)),
-        Ask::WorkOutHeights | Ask::MendHeights => {
-            stamp(&(&work.pattern, &work.pieces, (&work.relations, &work.marks, &work.parts), &work.choices.stock))
-        }
+        Ask::WorkOutHeights | Ask::MendHeights => stamp(&(
+            &work.pattern,
+            &work.pieces,
+            (&work.relations, &work.marks, &work.parts),
+            (&work.choices.stock, work.choices.planer_settings),
+        )),
         Ask::LayOut { .. } => stamp(&(
             &work.pattern,
             &work.pieces,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use measure::length::{Um, mm_text};
 
 use crate::work::edit::{picture, setup};
-use crate::work::{Changes, Mount, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
+use crate::work::{Changes, Mount, Reading, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
 use crate::{relief, wood};
 
 /// A title longer than this fits no sheet.
@@ -14,6 +14,8 @@ const TITLE_MOST: usize = 200;
 const PANEL_UM: std::ops::RangeInclusive<i32> = 20_000..=5_000_000;
 /// More woods than the table holds are never wanted.
 const WOODS_MOST: std::ops::RangeInclusive<u32> = 1..=60;
+/// Without a setting nothing is planed; past sixty none is saved.
+const SETTINGS: std::ops::RangeInclusive<u32> = 1..=60;
 /// One tone tells nothing apart; past sixty nobody does.
 const TONES: std::ops::RangeInclusive<u32> = 2..=60;
 /// No raised piece stands higher than this above the backer.
@@ -32,6 +34,20 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
         setup::Edit::Step(step) => {
             work.choices.step = Some(relief::sound_step(work, *step)?);
             relief::follow_step(work);
+        }
+        setup::Edit::PlanerSettings(most) => {
+            sound_settings(*most)?;
+            work.choices.planer_settings = *most;
+        }
+        setup::Edit::Reading(reading) => {
+            sound_reading(*reading)?;
+            work.choices.reading = *reading;
+        }
+        setup::Edit::FrameDepth(depth) => {
+            if depth.is_some_and(|depth| !(1..=HIGHEST_UM).contains(&depth.0)) {
+                return Err(Refusal::new("A frame cannot be so deep.").way(Way::advice("Give up to 200 mm.")));
+            }
+            work.choices.frame_depth = *depth;
         }
         setup::Edit::WoodsMost(most) => {
             if !WOODS_MOST.contains(most) {
@@ -150,6 +166,31 @@ fn sound_stock(stock: &Stock) -> Result<(), Refusal> {
         return Ok(());
     };
     Err(Refusal::new(format!("This stock cannot be: {}", lower_first(wrong))).way(Way::advice(wrong)))
+}
+
+fn sound_settings(most: Option<u32>) -> Result<(), Refusal> {
+    if most.is_none_or(|most| SETTINGS.contains(&most)) {
+        return Ok(());
+    }
+    Err(Refusal::new(format!("At most 1 to {} planer settings can be wished for.", SETTINGS.end()))
+        .way(Way::advice("Three or four save much; or wish for none.")))
+}
+
+/// From nearer nobody sees the whole, from farther nobody a step.
+const DISTANCE_UM: std::ops::RangeInclusive<i32> = 200_000..=50_000_000;
+/// Light along the wall throws shade without end, straight before it none.
+const LIGHT_HEIGHT: std::ops::RangeInclusive<u16> = 5..=85;
+
+fn sound_reading(reading: Option<Reading>) -> Result<(), Refusal> {
+    let sound = |reading: Reading| {
+        DISTANCE_UM.contains(&reading.distance.0) && reading.from < 360 && LIGHT_HEIGHT.contains(&reading.height)
+    };
+    if reading.is_none_or(sound) {
+        return Ok(());
+    }
+    Err(Refusal::new("The work cannot be looked at so.").way(Way::advice(
+        "Give 0.2 to 50 m, and side light from 0° to 359° clockwise from above, 5° to 85° above the wall.",
+    )))
 }
 
 /// Allowances beyond this are slips of the unit, µm.
@@ -302,6 +343,17 @@ mod tests {
         let mut work = Work { woods: wood::table(), ..Work::default() };
         assert!(refused(&mut work, setup::Edit::Title("x".repeat(201))).contains("longer"));
         assert!(refused(&mut work, setup::Edit::WoodsMost(0)).contains("1 to 60"));
+        assert!(refused(&mut work, setup::Edit::PlanerSettings(Some(0))).contains("1 to 60"));
+        let reading = Reading { distance: Um(2_000_000), from: 315, height: 35 };
+        for wrong in [
+            Reading { distance: Um(20), ..reading },
+            Reading { from: 360, ..reading },
+            Reading { height: 0, ..reading },
+            Reading { height: 90, ..reading },
+        ] {
+            assert!(refused(&mut work, setup::Edit::Reading(Some(wrong))).contains("looked at"));
+        }
+        assert!(refused(&mut work, setup::Edit::FrameDepth(Some(Um(0)))).contains("deep"));
         assert!(refused(&mut work, setup::Edit::Panel(Size { width: Um(1), height: Um(1) })).contains("width"));
         assert!(refused(&mut work, setup::Edit::Finish("ketchup".into())).contains("ketchup"));
         assert!(refused(&mut work, setup::Edit::Backer(WoodId("unobtainium".into()))).contains("unobtainium"));

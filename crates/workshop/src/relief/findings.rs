@@ -4,9 +4,12 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
+use super::choices::{Build, builds};
 use super::conflict::contradictions;
 use super::edit::{last_into, settled};
-use super::land::{Build, builds};
+use super::frame::out_of_frame;
+use super::reading::lost_borders;
+use super::settings::too_many;
 use super::words;
 use crate::pattern::Outlines;
 use crate::wood::whose;
@@ -22,6 +25,9 @@ pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     found.extend(work.pieces.keys().filter_map(|number| off_stock(work, *number)));
     found.extend(unreadable_steps(work, outlines));
     found.extend(empty_parts(work));
+    found.extend(too_many(work));
+    found.extend(lost_borders(work, outlines));
+    found.extend(out_of_frame(work));
     found
 }
 
@@ -40,7 +46,7 @@ fn no_way(work: &Work) -> Vec<Finding> {
     contradictions(work).into_iter().map(finding).collect()
 }
 
-fn height(work: &Work, number: Number) -> Option<i32> {
+pub(super) fn height(work: &Work, number: Number) -> Option<i32> {
     Some(work.pieces.get(&number)?.values.height?.value.0)
 }
 
@@ -209,7 +215,7 @@ fn unreadable_step(work: &Work, a: Number, b: Number) -> Option<Finding> {
 }
 
 /// Of two pieces the one to move first: what an act chose before what the hand chose; never a fact.
-fn movers(work: &Work, a: Number, b: Number) -> Vec<(Number, Number)> {
+pub(super) fn movers(work: &Work, a: Number, b: Number) -> Vec<(Number, Number)> {
     let by = |number: Number| work.pieces[&number].values.height.map(|height| height.by);
     let mut order: Vec<(Number, Number)> =
         [(a, b), (b, a)].into_iter().filter(|(mover, _)| !settled(work, *mover)).collect();
@@ -241,7 +247,7 @@ fn readable_way(work: &Work, a: Number, b: Number) -> Option<Way> {
 }
 
 /// Puts a piece at a height, by stock where stock gives it.
-fn stand(work: &Work, number: Number, at: i32) -> Edit {
+pub(super) fn stand(work: &Work, number: Number, at: i32) -> Edit {
     let whom = Whom::Piece(number);
     Edit::Relief(match builds(&work.choices.stock, None, None).into_iter().find(|build| build.height == at) {
         Some(build) => Relief::Build { whom, thickness: Um(at - build.raiser), raiser: Um(build.raiser) },

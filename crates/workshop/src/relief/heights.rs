@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 use measure::Watch;
 use measure::solve::{GROUND, Levels, Price, Row, Unsolved, lowest_levels, solve};
 
+use super::choices::Choices;
 use super::conflict::{contradictions, refusal};
 use super::depth::targets;
 use super::edit::settled;
 use super::front::{Front, fronts};
-use super::land::{Choices, land};
+use super::land::{Landing, Placed};
 use super::system::{Source, System, pinned};
 use super::words;
 use crate::pattern::Outlines;
@@ -95,8 +96,6 @@ fn rows(work: &Work, outlines: &Outlines, system: &System) -> Vec<Row> {
     rows
 }
 
-type Placed = (BTreeMap<Number, Landed>, Vec<i64>);
-
 /// On the ladder of readable steps if the musts leave it, else on every height that stock gives.
 fn on_stock(work: &Work, system: &System, rows: &[Row], solved: &[i64]) -> Result<Placed, Refusal> {
     let every = Choices::new(work, system, false);
@@ -104,10 +103,8 @@ fn on_stock(work: &Work, system: &System, rows: &[Row], solved: &[i64]) -> Resul
         return Err(refusal);
     }
     too_heavy(&every.lists(system), rows)?;
-    let ladder = Choices::new(work, system, true);
-    land(&ladder, system, rows, solved)
-        .or_else(|| land(&every, system, rows, solved))
-        .ok_or_else(|| not_in_stock(work, &every))
+    let landing = Landing { work, system, rows, solved };
+    landing.land(true).or_else(|| landing.land(false)).ok_or_else(|| not_in_stock(work, &every))
 }
 
 /// Why a piece has no height at all, if one has none.

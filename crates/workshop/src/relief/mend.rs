@@ -13,9 +13,10 @@ use std::collections::BTreeMap;
 use measure::Watch;
 use measure::solve::{GROUND, Levels, Price, Row, cheapest_then, solve};
 
+use super::choices::{Build, Choices, given};
 use super::conflict::{contradictions, refusal};
 use super::heights::{no_level, not_in_stock, open, stop_here, too_heavy, weigh_too_much};
-use super::land::{Build, Choices, given};
+use super::settings::settings;
 use super::system::{Source, System, pinned};
 use crate::work::{Landed, Number, Refusal, Strength, Work};
 
@@ -31,10 +32,11 @@ pub fn mend(work: &Work, watch: Watch) -> Result<(BTreeMap<Number, Landed>, i64)
     let rows = bounded(work, &system)?;
     stop_here(watch)?;
     watch.tell("heights", 0.5);
-    let mut lists = choices.lists(&system);
-    lists.iter_mut().for_each(|list| list.costs.fill(0));
-    too_heavy(&lists, &rows)?;
-    let Some(places) = cheapest_then(&lists, &rows, &moving(work, &system, &lists)) else {
+    too_heavy(&choices.lists(&system), &rows)?;
+    let few = in_use(work, &system);
+    let by_few = few.as_ref().and_then(|few| Some((places(work, &system, (few, &rows))?, few)));
+    let found = by_few.or_else(|| Some((places(work, &system, (&choices, &rows))?, &choices)));
+    let Some((places, choices)) = found else {
         let found = contradictions(work);
         return Err(if found.is_empty() { not_in_stock(work, &choices) } else { refusal(found) });
     };
@@ -43,6 +45,21 @@ pub fn mend(work: &Work, watch: Watch) -> Result<(BTreeMap<Number, Landed>, i64)
         choices.at(&system, &places).filter(|(at, to)| moves(work, *at, *to)).collect();
     let moved = mended.iter().filter(|(number, to)| height(work, **number) != Some(i64::from(to.height.0))).count();
     Ok((mended, moved as i64))
+}
+
+/// What is built of thicknesses in use alone, where few planer settings are wished: that wish is not to be missed by more
+/// either.
+fn in_use(work: &Work, system: &System) -> Option<Choices> {
+    work.choices.planer_settings?;
+    let settings = settings(work);
+    let few = Choices::of(work, system, false, |one| settings.contains_key(&one));
+    few.without_level(system).is_none().then_some(few)
+}
+
+fn places(work: &Work, system: &System, (choices, rows): (&Choices, &[Row])) -> Option<Vec<usize>> {
+    let mut lists = choices.lists(system);
+    lists.iter_mut().for_each(|list| list.costs.fill(0));
+    cheapest_then(&lists, rows, &moving(work, system, &lists))
 }
 
 fn height(work: &Work, number: Number) -> Option<i64> {

@@ -2,13 +2,17 @@
 //!
 //! `edit` takes what the maker says; `system` turns it into difference rows; `conflict` explains rows that cannot all
 //! hold; `front` guesses from the borders which of two touching pieces lies in front; `depth` spreads depth over the
-//! pieces; `heights` solves, and `land` puts the solution on thicknesses that exist;
-//! `mend` moves as little as can be after a change; `findings` checks what is decided.
+//! pieces; `heights` solves, and `land` puts the solution on what `choices` gives, by few planer
+//! settings where they are wished (`settings`);
+//! `mend` moves as little as can be after a change; `findings` checks what is decided, `reading` whether it shows from where the work is looked at, `frame`
+//! whether it fits.
 
+mod choices;
 mod conflict;
 mod depth;
 mod edit;
 mod findings;
+mod frame;
 mod front;
 mod given_up;
 mod heights;
@@ -17,6 +21,8 @@ mod mend;
 #[cfg(test)]
 mod planted;
 mod profile;
+mod reading;
+mod settings;
 mod system;
 #[cfg(test)]
 mod tests;
@@ -24,8 +30,9 @@ mod words;
 
 pub use edit::{apply, follow_step, sound_step};
 pub use findings::findings;
-pub use given_up::{GivenUp, given_up};
+pub use given_up::{GivenUp, given_up, missed_by};
 pub use heights::heights;
 pub use mend::mend;
 pub use profile::{Stretch, profile};
+pub use settings::{Price, price_of_settings, settings};
 pub use words::relation as in_words;

@@ -6,7 +6,7 @@
 use measure::length::Um;
 use measure::solve::{GROUND, Price, Row};
 
-use super::land::{Build, builds};
+use super::choices::{Build, builds};
 use crate::wood::whose;
 use crate::work::{By, Number, Relation, RelationId, Says, State, Strength, Whom, Work};
 

@@ -7,7 +7,7 @@ use measure::length::Um;
 use measure::plane::{Circle, Cubic, Point};
 use proptest::prelude::*;
 
-use super::{apply, findings, front, heights};
+use super::{apply, findings, front, heights, price_of_settings, settings};
 use crate::pattern::{Meeting, Outline, Outlines};
 use crate::work::edit::relief::Edit;
 use crate::work::edit::setup;
@@ -17,7 +17,7 @@ use crate::work::{
 };
 
 /// A row of touching pieces, numbered from 1 on.
-fn job(pieces: u32) -> (Work, Outlines) {
+pub(super) fn job(pieces: u32) -> (Work, Outlines) {
     let (mut work, mut outlines) = (Work::default(), Outlines::default());
     for id in 1..=pieces {
         let at = Point::new(id as i32 * 10_000, 0);
@@ -356,6 +356,45 @@ fn findings_of_heights_and_their_mends() {
     }
 }
 
+#[test]
+fn few_planer_settings_are_wished_and_musts_outweigh_them() {
+    let (mut work, outlines) = job(16);
+    apply(&mut work, &Edit::Mark { whom: piece(1), depth: Depth::Far }).unwrap();
+    apply(&mut work, &Edit::Mark { whom: piece(16), depth: Depth::Near }).unwrap();
+    let landed_by = |work: &mut Work, most: Option<u32>| {
+        work.choices.planer_settings = most;
+        let landed = solved(work, &outlines).unwrap();
+        taken(work, &landed);
+        settings(work).len()
+    };
+    let freely = landed_by(&mut work, None);
+    assert!(freely > 3, "{freely}");
+    for most in 1..=3 {
+        assert_eq!(landed_by(&mut work, Some(most)), most as usize);
+        assert_eq!(kinds(&work, &outlines), []);
+    }
+    let price = price_of_settings(&work, &outlines, Watch::silent()).unwrap().unwrap();
+    assert_eq!(price.settings_without, freely);
+    assert!(!price.otherwise.is_empty());
+
+    // 12 and 30 mm by the hand, and a step over all raisers besides.
+    for (number, um) in [(5, 12_000), (9, 30_000)] {
+        apply(&mut work, &Edit::Build { whom: piece(number), thickness: Um(um), raiser: Um(0) }).unwrap();
+    }
+    must(&mut work, above(16, 9, 15_000));
+    assert_eq!(landed_by(&mut work, Some(2)), 3);
+    assert_eq!(kinds(&work, &outlines), [Kind::PlanerSettings]);
+    let way = &findings(&work, &outlines)[0].ways[1];
+    way.edits.iter().for_each(|edit| {
+        crate::apply(&mut work, edit).unwrap();
+    });
+    assert_eq!(kinds(&work, &outlines), []);
+
+    // What is cut is planed already.
+    work.pieces.get_mut(&Number(5)).unwrap().state = State::Cut;
+    assert!(landed_by(&mut work, Some(2)) == 2 && settings(&work).keys().all(|one| one.0 >= 30_000));
+}
+
 fn says(pieces: u32) -> impl Strategy<Value = Says> {
     let row = prop::sample::subsequence((1..=pieces).collect::<Vec<_>>(), 2..4).prop_shuffle();
     (0..5, row, 0..6i32, 12..40i32).prop_map(|(kind, row, step, at)| {
@@ -376,8 +415,12 @@ fn strength() -> impl Strategy<Value = Strength> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
-    fn heights_are_built_of_stock_and_keep_every_must(said in prop::collection::vec((says(8), strength()), 0..10)) {
+    fn heights_are_built_of_stock_and_keep_every_must(
+        said in prop::collection::vec((says(8), strength()), 0..10),
+        settings in prop::option::of(1..4u32),
+    ) {
         let (mut work, outlines) = job(8);
+        work.choices.planer_settings = settings;
         for (says, strength) in said {
             apply(&mut work, &Edit::Relate { says, strength }).unwrap();
         }

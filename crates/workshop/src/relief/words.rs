@@ -71,3 +71,10 @@ pub(super) fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
+
+/// Where light comes from on the wall, degrees clockwise from above, as the nearest of eight.
+pub(super) fn direction(from: u16) -> &'static str {
+    const EIGHT: [&str; 8] =
+        ["above", "above right", "the right", "below right", "below", "below left", "the left", "above left"];
+    EIGHT[usize::from((from % 360 + 22) / 45 % 8)]
+}

@@ -214,6 +214,12 @@ pub enum Kind {
     UnreadableStep,
     /// A relation or mark names a part without pieces.
     EmptyPart,
+    /// More thicknesses to plane to than wished.
+    PlanerSettings,
+    /// A border whose step and colour both vanish from where the work is looked at.
+    LostBorder,
+    /// Pieces stand out of the frame.
+    OutOfFrame,
     /// A place narrower than on both sides, where a piece breaks.
     Neck,
     /// The grain runs across a narrow place.
@@ -249,6 +255,9 @@ impl Kind {
             Kind::OffStock => "Not to be had from the stock",
             Kind::UnreadableStep => "A step too small to read",
             Kind::EmptyPart => "A part without pieces",
+            Kind::PlanerSettings => "More planer settings than wished",
+            Kind::LostBorder => "A border that does not show",
+            Kind::OutOfFrame => "Out of the frame",
             Kind::Neck => "Narrow enough to break",
             Kind::ShortGrain => "Short grain",
             Kind::BeyondSaw => "Beyond the saw",

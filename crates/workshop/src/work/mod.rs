@@ -34,7 +34,9 @@ pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
 pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired, State, Variant};
 pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
 pub use relation::{Depth, Named, Relation, Says, Strength, Whom};
-pub use setup::{Choices, Choosing, GroundChoice, PictureRef, Place, Size, Stock, StockKind, TraceChoices, Unit};
+pub use setup::{
+    Choices, Choosing, GroundChoice, PictureRef, Place, Reading, Size, Stock, StockKind, TraceChoices, Unit,
+};
 pub use shop::{Shop, ShopEdit};
 pub use wood::{Figure, Finish, Shift, Sourced, Wood};
 

@@ -72,6 +72,26 @@ pub struct Choices {
     /// What "a step" is between pieces; twice the readable step where the maker has set none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub step: Option<Um>,
+    /// Wished: pieces are planed to at most so many thicknesses. As many as serve the other wishes best where none is given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planer_settings: Option<u32>,
+    /// From where the work is looked at; nothing is found of its reading where that is not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reading: Option<Reading>,
+    /// Depth of the frame before the backer's face.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub frame_depth: Option<Um>,
+}
+
+/// From where the work is looked at, and in which light.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+pub struct Reading {
+    /// From the eye to the work.
+    pub distance: Um,
+    /// Where the light comes from on the wall, degrees clockwise from above.
+    pub from: u16,
+    /// How high it stands above the wall, degrees: 0 along it, 90 straight before it.
+    pub height: u16,
 }
 
 impl Choices {
@@ -104,6 +124,9 @@ impl Default for Choices {
             laying: Laying::default(),
             mount: Mount::default(),
             step: None,
+            planer_settings: None,
+            reading: None,
+            frame_depth: None,
         }
     }
 }

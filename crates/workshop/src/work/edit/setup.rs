@@ -4,7 +4,7 @@ use measure::colour::Lab;
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
-use crate::work::{Mount, Saw, Size, Stock, Unit, Wood, WoodId};
+use crate::work::{Mount, Reading, Saw, Size, Stock, Unit, Wood, WoodId};
 
 /// A change of the settings.
 #[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -31,6 +31,12 @@ pub enum Edit {
     Saw(Saw),
     /// Sets what "a step" between pieces is; a hair is half of it, a lot twice as much. Relations said by these names follow.
     Step(Um),
+    /// Wishes for at most so many thicknesses that pieces are planed to; none wishes nothing.
+    PlanerSettings(Option<u32>),
+    /// Says from where the work is looked at and in which light; none forgets it.
+    Reading(Option<Reading>),
+    /// Says how deep the frame is before the backer's face; none forgets it.
+    FrameDepth(Option<Um>),
     /// Sets the allowances of the backer and of the alignment frame.
     Mount(Mount),
     /// Sets how many woods a tone may have (0 lets each piece have its own), and the least and greatest difference between
