@@ -5,7 +5,7 @@ import { useEffect } from "preact/hooks";
 import { lengthBare, lengthSaid, lengthTyped } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { Taken } from "../../state/tool";
-import type { Piece, SectionStretch } from "../../state/wire";
+import type { Piece, SectionStretch, Unit } from "../../state/wire";
 import { tools } from "../../view/canvas";
 import { Icon } from "../../view/icons";
 import { Section } from "../../view/section";
@@ -125,7 +125,7 @@ function Profile({ model, stretches }: { model: Model; stretches: readonly Secti
   return (
     <figure class="profile">
       <svg
-        viewBox={`${begin} ${-top * times - 1.5 * size} ${long} ${top * times + 2.2 * size}`}
+        viewBox={`${begin} ${-top * times - 2.4 * size} ${long} ${top * times + 3.1 * size}`}
         role="img"
         aria-label={`Section: ${words.join(", ")}`}
       >
@@ -135,13 +135,14 @@ function Profile({ model, stretches }: { model: Model; stretches: readonly Secti
             stretch={stretch}
             piece={piece}
             look={piece === undefined ? null : (model.areas.get(stretch.area)?.look ?? null)}
-            scale={{ top, times, size }}
+            scale={{ top, times, size, unit }}
           />
         ))}
         <path class="saw" d={`M${begin} 0H${end}`} />
       </svg>
       <figcaption class="soft small">
-        {times > 1.05 ? `Heights drawn ${times.toFixed(1)} times as large. ` : ""}Hatched is undecided.
+        {times > 1.05 ? `Heights drawn ${times.toFixed(1)} times as large. ` : ""}Under each number its height
+        {unit === "mm" ? " in mm" : " in inches"}; hatched is undecided.
       </figcaption>
     </figure>
   );
@@ -151,8 +152,17 @@ interface Cut {
   readonly stretch: SectionStretch;
   readonly piece: Piece | undefined;
   readonly look: string | null;
-  readonly scale: { readonly top: number; readonly times: number; readonly size: number };
+  readonly scale: {
+    readonly top: number;
+    readonly times: number;
+    readonly size: number;
+    readonly unit: Unit;
+  };
 }
+
+/** How wide a digit is, of the letters' size; and how large heights are written beside numbers. */
+const DIGIT = 0.7;
+const SMALL = 0.8;
 
 function Stretch({ stretch, piece, look, scale }: Cut) {
   if (!piece) return null;
@@ -160,6 +170,9 @@ function Stretch({ stretch, piece, look, scale }: Cut) {
   const up = ((piece.height?.value ?? 1000 * scale.top) / 1000) * scale.times;
   const lift = ((piece.raiser?.value ?? 0) / 1000) * scale.times;
   const middle = (stretch.from_mm + stretch.to_mm) / 2;
+  const fits = (text: string, small = 1) => wide > text.length * DIGIT * small * scale.size;
+  const said = piece.height ? lengthBare(piece.height.value, scale.unit) : "";
+  const high = said !== "" && fits(said, SMALL) && fits(String(piece.number)) ? said : null;
   return (
     <g>
       <rect
@@ -182,15 +195,27 @@ function Stretch({ stretch, piece, look, scale }: Cut) {
           stroke-width={scale.size / 20}
         />
       )}
-      {wide > scale.size && (
+      {fits(String(piece.number)) && (
         <text
           x={middle}
-          y={-up - scale.size * 0.3}
+          y={-up - scale.size * (high ? 1.25 : 0.3)}
           font-size={scale.size}
           text-anchor="middle"
           fill="currentColor"
         >
           {piece.number}
+        </text>
+      )}
+      {high && (
+        <text
+          x={middle}
+          y={-up - scale.size * 0.3}
+          font-size={scale.size * SMALL}
+          text-anchor="middle"
+          fill="currentColor"
+          opacity={0.75}
+        >
+          {high}
         </text>
       )}
     </g>
