@@ -100,7 +100,10 @@ test("few planer settings, from afar, within a frame: wished and found on the pa
   const highest = Math.max(...(await seen()).pieces.map((piece) => piece.height?.value ?? 0));
   await page.getByLabel(/^Depth of the frame/).fill(String(highest / 1000 - 1));
   await changes(() => page.getByRole("button", { name: "Set", exact: true }).click());
-  await page.getByRole("button", { name: /Out of the frame/ }).first().waitFor({ timeout: 60_000 });
+  await page
+    .getByRole("button", { name: /Out of the frame/ })
+    .first()
+    .waitFor({ timeout: 60_000 });
   await changes(() => page.getByLabel("Find borders that do not show from afar").check());
   expect((await seen()).setup.reading?.distance).toBeGreaterThan(1_000_000);
 });
