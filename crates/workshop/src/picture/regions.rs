@@ -44,7 +44,7 @@ const ROUND_REACH: usize = 4;
 const ROUND: (f64, u32) = (24.0, 8);
 
 /// The same once necks are off, much stiffer: a drawn line would grow tongues a pixel wide again, while a true edge holds against
-/// its own bend from about 10 ΔE00 on.
+/// its own bend. Against 1e4: colour error 1.2 to 1.7 % less at 400 pieces, 14 narrow places in place of 7 on a drawing.
 const CALM: (f64, u32) = (100.0, 3);
 
 /// Merges the base to about `choices.pieces` regions, each within the stock's limits. Ground is not counted. `None` when
