@@ -5,7 +5,7 @@ import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Seen } from "../state/wire";
-import { folderForJobs, paint, type Running, running, said } from "./spelk";
+import { folderForJobs, paint, placeOfPattern, type Running, running, said } from "./spelk";
 
 let run: Running;
 let page: Page;
@@ -88,7 +88,7 @@ test("keys alone: accept, walk by number, loop, split, merge, pin, undo", async 
     [".", 1],
   ] as const) {
     await page.keyboard.press(key);
-    await expect.poll(() => lead.innerText()).toBe(`Piece ${number}`);
+    await expect.poll(() => lead.textContent()).toBe(`Piece ${number}`);
   }
 
   // Round everything: the cross starts on the picked piece, Space puts a corner.
@@ -138,10 +138,10 @@ test("keys alone: accept, walk by number, loop, split, merge, pin, undo", async 
 
 test("fingers: a tap picks, one finger moves the panel, two bring it nearer", async () => {
   await page.keyboard.press("1");
+  await placeOfPattern(page, "pattern");
   await page.keyboard.press("Escape");
   await page.keyboard.press("0");
-  const box = await page.locator(".sheet").boundingBox();
-  if (!box) throw new Error("no pattern");
+  const box = await placeOfPattern(page, "pattern");
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
   const fingers = await page.context().newCDPSession(page);
   const touch = (type: "touchStart" | "touchMove" | "touchEnd", ...points: [number, number][]) =>

@@ -71,9 +71,9 @@ test("no confirmed edit is lost by a kill -9, and the page comes back by itself"
     await alert.getByText(/^spelk is back\. Your last/).waitFor({ timeout: 20_000 });
     await page.getByRole("button", { name: "Do it now" }).click();
     await expect.poll(() => field.inputValue()).toBe(last);
-    expect(await page.locator(".kept").innerText()).toBe("Kept on disk");
+    expect(await page.locator(".kept").textContent()).toBe("Kept on disk");
   }
-  await expect.poll(() => page.locator(".kept").innerText(), { timeout: 20_000 }).toBe("Kept on disk");
+  await expect.poll(() => page.locator(".kept").textContent(), { timeout: 20_000 }).toBe("Kept on disk");
 
   expect(await field.inputValue()).toBe(last);
   const kept = new Set(steps().map((step) => step.id));

@@ -9,7 +9,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Piece, Seen } from "../state/wire";
-import { type Running, running } from "./spelk";
+import { placeOfPattern, type Running, running } from "./spelk";
 
 let run: Running;
 let page: Page;
@@ -109,8 +109,7 @@ test("few planer settings, from afar, within a frame: wished and found on the pa
 });
 
 test("a climb and a section are drawn over the pattern; axe finds nothing", async () => {
-  const box = await page.locator(".sheet").boundingBox();
-  if (!box) throw new Error("no pattern");
+  const box = await placeOfPattern(page, "relief");
   const draw = async () => {
     await page.mouse.move(box.x + box.width * 0.3, box.y + box.height * 0.4);
     await page.mouse.down();

@@ -122,3 +122,18 @@ function colour(x: number, y: number): number {
   if (y < 0.25) return 0x483022;
   return x + y > 1.1 ? 0x96a0aa : 0x788c5a;
 }
+
+/** Where the pattern lies on the page `place`, once that page is open and rests: opening paints the pattern anew. */
+export async function placeOfPattern(page: Page, place: string) {
+  await page.locator(`.tab[href="#/${place}"][aria-current="page"]`).waitFor();
+  const pattern = page.locator(".sheet");
+  let last = "";
+  for (;;) {
+    await pattern.waitFor();
+    const box = await pattern.boundingBox();
+    const now = JSON.stringify(box);
+    if (box && now === last) return box;
+    last = now;
+    await page.waitForTimeout(100);
+  }
+}

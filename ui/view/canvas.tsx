@@ -52,7 +52,6 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
         ref={svg}
         class="sheet"
         role="application"
-        // biome-ignore lint/a11y/noNoninteractiveTabindex: arrow keys walk in it.
         tabindex={0}
         aria-label="Pattern"
         aria-describedby="pattern-keys"
@@ -124,7 +123,6 @@ function DraftAreas({ draft }: { draft: Draft }) {
   return (
     <>
       {draft.areas.map((area, at) => (
-        // biome-ignore lint/suspicious/noArrayIndexKey: a draft has no ids, and is replaced whole.
         <path key={at} d={area.d} fill={area.picture ?? "#888888"} fill-rule="evenodd" />
       ))}
       <path class="saw" d={draft.line_d} />
@@ -251,7 +249,6 @@ function Signs({ findings }: { findings: readonly Finding[] }) {
       {shown.flatMap((finding) =>
         finding.at_mm.map(([x, y], at) => (
           <circle
-            // biome-ignore lint/suspicious/noArrayIndexKey: a finding's places have no ids.
             key={`${finding.key} ${at}`}
             class={finding.grave}
             cx={x}
