@@ -7,7 +7,12 @@ import { litAddress, type Seeing, seeing } from "../state/seeing";
 import { Icon } from "./icons";
 
 const QUICK_PX = 640;
-const FINE_PX = 1400;
+/** Steps of the fine picture's width, so that a window drawn wider by a hair asks for nothing new. */
+const FINE_STEP_PX = 400;
+/** Finer than this takes longer than it shows. */
+const FINEST_PX = 2400;
+/** What of the window the picture fills, at the widest. */
+const FILLED = 0.75;
 /** A slider rests so long before the server is asked, ms. */
 const REST_MS = 200;
 
@@ -15,11 +20,13 @@ const REST_MS = 200;
 interface Shown {
   /** The address of the picture, null before the first. */
   readonly address: string | null;
+  /** Its width by its height. */
+  readonly ratio: number;
   readonly stage: "quick" | "fine" | "done" | "stopped";
 }
 
 export function Lit({ model, fine = true }: { model: Model; fine?: boolean }) {
-  const shown = useSignal<Shown>({ address: null, stage: "quick" });
+  const shown = useSignal<Shown>({ address: null, ratio: 1, stage: "quick" });
   const again = useSignal(0);
   const now = seeing.value;
   useEffect(() => {
@@ -27,7 +34,7 @@ export function Lit({ model, fine = true }: { model: Model; fine?: boolean }) {
     void brought(shown, { now, revision: model.revision, fine, over: stop.signal });
     return () => stop.abort();
   }, [now, model.revision, fine, again.value]);
-  const { address, stage } = shown.value;
+  const { address, ratio, stage } = shown.value;
   return (
     <div class="lit" aria-busy={stage === "quick" || stage === "fine"}>
       {address === null ? (
@@ -37,6 +44,7 @@ export function Lit({ model, fine = true }: { model: Model; fine?: boolean }) {
       ) : (
         <img
           src={address}
+          style={{ "--ratio": ratio }}
           class={stage === "quick" ? "waiting" : undefined}
           alt={`${model.setup.title || "The work"} as a relief in its woods, lit ${side(now)}`}
         />
@@ -66,24 +74,31 @@ interface Wanted {
 async function brought(shown: Signal<Shown>, { now, revision, fine, over }: Wanted): Promise<void> {
   shown.value = { ...shown.value, stage: "quick" };
   await new Promise((rested) => setTimeout(rested, shown.value.address === null ? 0 : REST_MS));
-  for (const pixels of fine ? [QUICK_PX, FINE_PX] : [QUICK_PX]) {
+  for (const pixels of fine ? [QUICK_PX, finePixels()] : [QUICK_PX]) {
     if (over.aborted) return;
     const address = litAddress(now, pixels, revision);
-    const came = await loaded(address);
+    const ratio = await loaded(address);
     if (over.aborted) return;
-    if (!came) {
+    if (ratio === null) {
       shown.value = { ...shown.value, stage: "stopped" };
       return;
     }
-    shown.value = { address, stage: pixels === FINE_PX || !fine ? "done" : "fine" };
+    shown.value = { address, ratio, stage: pixels > QUICK_PX || !fine ? "done" : "fine" };
   }
 }
 
-function loaded(address: string): Promise<boolean> {
+/** So many pixels across as the screen can show. */
+function finePixels(): number {
+  const steps = Math.ceil((innerWidth * devicePixelRatio * FILLED) / FINE_STEP_PX);
+  return Math.min(FINEST_PX, Math.max(2, steps) * FINE_STEP_PX);
+}
+
+/** Width by height of the picture that came, null if none did. */
+function loaded(address: string): Promise<number | null> {
   return new Promise((done) => {
     const image = new Image();
-    image.onload = () => done(true);
-    image.onerror = () => done(false);
+    image.onload = () => done(image.naturalWidth / image.naturalHeight);
+    image.onerror = () => done(null);
     image.src = address;
   });
 }
