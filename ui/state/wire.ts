@@ -658,7 +658,7 @@ revision: number | null, };
 /**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "no_board" | "lies_wrong";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "no_board" | "lies_wrong";
 
 /**
  * A colour in CIE 1976 L*a*b*, white D65.
@@ -1305,7 +1305,12 @@ thickest: Um,
 /**
  * The maker's own blades, the finest first; empty for those of spelk's table.
  */
-blades: Array<Blade>, };
+blades: Array<Blade>, 
+/**
+ * The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
+ * above; empty for those from memory.
+ */
+rates: Array<number>, };
 
 /**
  * What can be said of heights. For a part it holds of each of its pieces.

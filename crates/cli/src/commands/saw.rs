@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use measure::length::Um;
 use serde_json::{Value, json};
-use workshop::saw::{Sawing, plan};
+use workshop::saw::{Sawing, out_of_square, plan};
 use workshop::work::{Number, Unit, Work};
 
 use crate::args::Told;
@@ -55,26 +56,48 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>) {
             say!("    {holes} {word} to drill, {} or a little more", show(size.hole(), unit));
         }
     }
-    say_minutes(plan, unit);
+    say_minutes(plan, work);
+    say_square(work);
     say!("Numbers of blades are no standard: a blade that you measured goes before the table (edit: setup, saw).");
     say!(
         "Guards on, eyes and lungs protected, fingers beside the line and never before the blade; the saw's own manual goes before this."
     );
 }
 
-fn say_minutes(plan: &BTreeMap<Number, Sawing>, unit: Unit) {
+fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work) {
     let line: f64 = plan.values().map(|sawing| sawing.line.to_mm()).sum();
-    let line = match unit {
+    let line = match work.choices.unit {
         Unit::Mm => format!("{:.1} m", line / 1000.0),
         Unit::Inch => format!("{:.0} ft", line / 304.8),
     };
     let known: Vec<f64> = plan.values().filter_map(|sawing| sawing.minutes).collect();
     let hours = known.iter().sum::<f64>() / 60.0;
     say!(
-        "Line to saw: {line}. At the saw about {hours:.1} hours for {} of {} pieces (rates from memory).",
+        "Line to saw: {line}. At the saw about {hours:.1} hours for {} of {} pieces ({}).",
         known.len(),
-        plan.len()
+        plan.len(),
+        if work.choices.saw.rates.is_empty() {
+            "rates from memory; your own by edit: setup, saw, rates"
+        } else {
+            "your rates"
+        }
     );
+}
+
+/// What a table out of square does to joints in the thinnest and the thickest stock of the plan.
+fn say_square(work: &Work) {
+    let all = || work.pieces.values().filter_map(|piece| piece.values.thickness.map(|chosen| chosen.value));
+    let opens = |thickness: Um| {
+        let gap = Um(out_of_square(thickness, 1.0) as i32);
+        format!("{} in stock of {}", show(gap, work.choices.unit), show(thickness, work.choices.unit))
+    };
+    if let (Some(thin), Some(thick)) = (all().min(), all().max()) {
+        let thinner = if thin < thick { format!("{} and ", opens(thin)) } else { String::new() };
+        say!(
+            "A table 1° out of square opens joints at the far face by {thinner}{}: check it with a square.",
+            opens(thick)
+        );
+    }
 }
 
 /// Numbers as runs: 1–4, 7, 9–12.

@@ -222,6 +222,10 @@ fn sound_saw(saw: &Saw) -> Result<(), Refusal> {
         );
         return refuse(what, "Give a throat of 50 mm to 3 m and a thickest stock of 3 to 200 mm.");
     }
+    if !saw.rates.is_empty() && (saw.rates.len() != 4 || !saw.rates.iter().all(|rate| (1..=5000).contains(rate))) {
+        let what = format!("Rates of {:?} mm a minute cannot be.", saw.rates);
+        return refuse(what, "Give four, of 1 to 5000 mm a minute, from the softest woods to the hardest, or none.");
+    }
     if saw.blades.len() > BLADES_MOST {
         return refuse(format!("{} blades are listed.", saw.blades.len()), "List 16 at the most, those that you use.");
     }

@@ -2,7 +2,7 @@
 //!
 //! A blade suits a piece when its stock range holds the thickness and when it turns in the tightest bend. Of all sets of
 //! blades that serve every piece the smallest is taken (by trying all: there are a dozen blades), and of those the one
-//! nearest to what each piece would want for itself: in hard wood the heaviest that suits, else the middle one.
+//! nearest to what each piece would want for itself: in hard or oily wood the heaviest that suits, else the middle one.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -47,6 +47,8 @@ fn read(text: &str) -> Vec<Blade> {
 pub struct Asks {
     /// Its thickness.
     pub thickness: Um,
+    /// Whether its wood is oily: its dust cakes between fine teeth, which then burn. Common practice, no source.
+    pub oily: bool,
     /// Side hardness, N, if the table knows it.
     pub hardness: Option<f64>,
     /// The radius of its tightest bend, µm; sharp corners are turned on the spot and do not count.
@@ -96,6 +98,8 @@ fn wants(blades: &[Blade], asks: &Asks) -> Option<Wants> {
         let hard = asks.hardness.is_some_and(|hardness| hardness >= HARD_N);
         let (best, why) = if hard {
             (*last, "hard wood: the heaviest blade that turns in its bends")
+        } else if asks.oily {
+            (*last, "oily wood cakes fine teeth: the heaviest blade that turns in its bends")
         } else {
             (both[both.len() / 2], "suits its thickness and turns in its bends")
         };
@@ -137,7 +141,7 @@ mod tests {
     use super::*;
 
     fn asks(thickness: f64, hardness: f64, bend: f64) -> Asks {
-        Asks { thickness: Um::mm(thickness), hardness: Some(hardness), bend: bend * 1000.0 }
+        Asks { oily: false, thickness: Um::mm(thickness), hardness: Some(hardness), bend: bend * 1000.0 }
     }
 
     fn numbers(pieces: &[Asks]) -> Vec<&'static str> {
@@ -165,6 +169,12 @@ mod tests {
             numbers(&[asks(18.0, 3000.0, 5.0), asks(18.0, 7000.0, 5.0), asks(15.0, 4000.0, 0.9)]),
             ["5", "5", "5"]
         );
+    }
+
+    #[test]
+    fn oily_wood_wants_the_heaviest_that_turns() {
+        let dry = asks(18.0, 3000.0, 5.0);
+        assert_eq!((numbers(&[dry]), numbers(&[Asks { oily: true, ..dry }])), (vec!["5"], vec!["7"]));
     }
 
     #[test]

@@ -6,6 +6,7 @@ use measure::length::{Um, inch_text, mm_text};
 use measure::plane::Point;
 use rayon::prelude::*;
 
+use super::small::small;
 use super::{Neck, necks};
 use crate::pattern::{Outline, Outlines};
 use crate::work::edit::wood;
@@ -60,10 +61,11 @@ pub fn findings(work: &Work, outlines: &Outlines, narrow: &mut Narrow) -> Vec<Fi
     };
     let mut found: Vec<Finding> = planned.iter().flat_map(of).collect();
     found.extend(tall(work, &planned));
+    found.extend(small(work, &planned));
     found
 }
 
-fn show(work: &Work, length: f64) -> String {
+pub(super) fn show(work: &Work, length: f64) -> String {
     let length = Um(length as i32);
     match work.choices.unit {
         Unit::Mm => mm_text(length),
@@ -200,7 +202,7 @@ fn beyond(work: &Work, number: Number, piece: &Piece, outline: &Outline) -> Vec<
 }
 
 /// The longest way across the outline, µm; 0 where its box shows that it is no longer than `most`.
-fn longest(outline: &Outline, most: f64) -> f64 {
+pub(super) fn longest(outline: &Outline, most: f64) -> f64 {
     let ring = outline.rings.first().map_or(&[][..], Vec::as_slice);
     let span = |of: fn(&Point) -> i32| {
         let (low, high) = ring.iter().map(of).fold((i32::MAX, i32::MIN), |(low, high), at| (low.min(at), high.max(at)));

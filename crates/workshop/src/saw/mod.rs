@@ -8,9 +8,11 @@ mod blades;
 mod findings;
 mod necks;
 mod plan;
+mod small;
 
 pub use bend::tightest;
 pub use blades::{Asks, Fitted, blades, fit};
 pub use findings::{Narrow, findings};
 pub use necks::{Neck, necks};
 pub use plan::{Sawing, plan};
+pub use small::out_of_square;

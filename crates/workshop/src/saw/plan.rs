@@ -1,7 +1,7 @@
 //! A blade and the minutes at the saw for every piece.
 //!
 //! No published feed rate was found. The rates are from memory, for curved lines in 19 mm stock by side hardness, and fall
-//! in proportion to thickness: they are for comparing one plan with another, not for promising a day.
+//! in proportion to thickness: they are for comparing one plan with another, not for promising a day. A maker who has timed a line gives rates of his own, which go before these.
 
 use std::collections::BTreeMap;
 
@@ -34,7 +34,7 @@ pub struct Sawing {
     pub line: Um,
     /// Holes to drill and thread.
     pub holes: u32,
-    /// Minutes at the saw: figures from memory. `None` while its thickness is undecided.
+    /// Minutes at the saw, by the maker's rates or from memory. `None` while its thickness is undecided.
     pub minutes: Option<f64>,
 }
 
@@ -54,7 +54,8 @@ pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
         let fitted = fitted.get(number)?;
         let (line, holes) = (line(outline), outline.rings.len() as u32 - 1);
         let asks = &asks[number];
-        let minutes = piece.values.thickness.map(|thickness| minutes(line, thickness.value, asks.hardness, holes));
+        let minutes =
+            piece.values.thickness.map(|thickness| minutes((line, holes), thickness.value, rate(work, asks.hardness)));
         let bend = asks.bend.is_finite().then_some(Um(asks.bend as i32));
         Some((
             *number,
@@ -68,6 +69,7 @@ fn asked(work: &Work, piece: &Piece, outline: &Outline) -> Asks {
     let thickness = piece.values.thickness.map(|chosen| chosen.value);
     let wood = piece.values.wood.as_ref().and_then(|chosen| work.woods.get(&chosen.value));
     Asks {
+        oily: wood.and_then(|wood| wood.oiliness.as_ref()).is_some_and(|oiliness| oiliness.value == "oily"),
         thickness: thickness.or(work.choices.stock.thicknesses.first().copied()).unwrap_or_default(),
         hardness: wood.and_then(|wood| wood.hardness.as_ref()).map(|hardness| f64::from(hardness.value)),
         bend: outline.rings.iter().map(|ring| tightest(ring)).fold(f64::INFINITY, f64::min),
@@ -80,10 +82,15 @@ fn line(outline: &Outline) -> Um {
     Um(outline.rings.iter().map(round).sum::<f64>() as i32)
 }
 
-/// Minutes for a line in stock of a thickness; an unknown hardness counts as cherry's.
-fn minutes(line: Um, thickness: Um, hardness: Option<f64>, holes: u32) -> f64 {
+/// The rate in 19 mm stock, mm a minute: the maker's own, else from memory. An unknown hardness counts as cherry's.
+fn rate(work: &Work, hardness: Option<f64>) -> f64 {
     let hardness = hardness.unwrap_or(f64::from(RATES[1].0));
-    let rate = RATES.iter().find(|(most, _)| hardness <= f64::from(*most)).map_or(RATES[3].1, |(_, rate)| *rate);
+    let class = RATES.iter().position(|(most, _)| hardness <= f64::from(*most)).unwrap_or(RATES.len() - 1);
+    work.choices.saw.rates.get(class).map_or(RATES[class].1, |own| f64::from(*own))
+}
+
+/// Minutes for a line with its holes, in stock of a thickness.
+fn minutes((line, holes): (Um, u32), thickness: Um, rate: f64) -> f64 {
     line.to_mm() / (rate * RATED / f64::from(thickness.0.max(1))) + f64::from(holes) * THREADING
 }
 
@@ -105,10 +112,20 @@ mod tests {
 
     #[test]
     fn thick_or_hard_stock_takes_longer() {
-        let sawn = |thickness, hardness| minutes(Um::mm(100.0), Um(thickness), Some(hardness), 0);
+        let work = job(18_000);
+        let sawn = |thickness, hardness| minutes((Um::mm(100.0), 0), Um(thickness), rate(&work, Some(hardness)));
         assert!((sawn(38_000, 3000.0) / sawn(19_000, 3000.0) - 2.0).abs() < 1e-9);
         assert!(sawn(19_000, 7000.0) > sawn(19_000, 2000.0));
-        assert!((minutes(Um(0), Um(19_000), None, 2) - 3.0).abs() < 1e-9, "two holes to thread");
+        assert!((minutes((Um(0), 2), Um(19_000), rate(&work, None)) - 3.0).abs() < 1e-9, "two holes to thread");
+    }
+
+    #[test]
+    fn the_makers_own_rates_go_before_those_from_memory() {
+        let mut work = job(18_000);
+        assert_eq!([2500.0, 2501.0, 9001.0].map(|hardness| rate(&work, Some(hardness))), [127.0, 82.0, 28.0]);
+        work.choices.saw.rates = vec![100, 50, 40, 10];
+        assert_eq!([2500.0, 2501.0, 9001.0].map(|hardness| rate(&work, Some(hardness))), [100.0, 50.0, 10.0]);
+        assert_eq!(rate(&work, None), 50.0);
     }
 
     #[test]

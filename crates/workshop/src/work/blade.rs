@@ -45,11 +45,14 @@ pub struct Saw {
     pub thickest: Um,
     /// The maker's own blades, the finest first; empty for those of spelk's table.
     pub blades: Vec<Blade>,
+    /// The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
+    /// above; empty for those from memory.
+    pub rates: Vec<u32>,
 }
 
 impl Default for Saw {
     /// A 16 in saw that takes 2 in: common sizes, from memory.
     fn default() -> Saw {
-        Saw { throat: Um(406_400), thickest: Um(50_800), blades: Vec::new() }
+        Saw { throat: Um(406_400), thickest: Um(50_800), blades: Vec::new(), rates: Vec::new() }
     }
 }

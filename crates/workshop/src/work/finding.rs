@@ -228,6 +228,10 @@ pub enum Kind {
     BeyondSaw,
     /// Thicker than it is wide.
     Tall,
+    /// Too small to be held by fingers at the blade.
+    Handling,
+    /// Too small underneath to be glued well.
+    LittleGlue,
     /// A piece that lies on no board.
     NoBoard,
     /// A piece that can no longer be cut where it lies.
@@ -262,6 +266,8 @@ impl Kind {
             Kind::ShortGrain => "Short grain",
             Kind::BeyondSaw => "Beyond the saw",
             Kind::Tall => "Taller than wide",
+            Kind::Handling => "Too small to hold by fingers",
+            Kind::LittleGlue => "Little to be glued by",
             Kind::NoBoard => "On no board",
             Kind::LiesWrong => "Cannot be cut where it lies",
         }
