@@ -24,6 +24,8 @@ const DECAY: f32 = 0.95;
 /// A gain that counts as progress.
 const GAIN: f64 = 0.98;
 const TRIES: Tries = Tries { far: 50, near: 25, walks: 3 };
+/// More places are tried over all beds for each bed in use beyond the first, and so many at the most.
+const FAR: (usize, usize) = (12, 150);
 
 /// When a separation gives up.
 #[derive(Clone, Copy)]
@@ -185,9 +187,12 @@ impl Worker<'_> {
 
     fn shift(&mut self, p: usize, weights: &[f32]) {
         let now = self.layout.weighed(p, weights);
+        let open = |bed: &&usize| self.layout.beds[**bed].long() > 0.0;
+        let more = FAR.0 * self.layout.forms[p].beds.iter().filter(open).count().saturating_sub(1);
+        let tries = Tries { far: (TRIES.far + more).min(FAR.1), ..TRIES };
         let (layout, dice) = (&mut self.layout, &mut self.dice);
         let mut seek = Seek { layout, form: p, weights, dice, count: 0 };
-        let found = seek.best(TRIES, Some(now));
+        let found = seek.best(tries, Some(now));
         self.count += seek.count;
         if let Some((_, place)) = found.filter(|found| found.0 < now) {
             self.layout.put(p, place);

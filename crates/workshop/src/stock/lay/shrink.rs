@@ -159,7 +159,8 @@ impl<'s, 'a> Shrink<'s, 'a> {
         self.separator.spent >= until || self.watch.stopped()
     }
 
-    /// The bed to shrink: the one begun, else the dearest that the others might do without, else the emptiest.
+    /// The bed to shrink: the one begun, else one that the others might do without, else any; of several the one that saves
+    /// the most for the area laid on it.
     fn next_bed(&self, stand: &Stand) -> Option<usize> {
         let mut used = vec![0.0; stand.beds.len()];
         stand.places.iter().zip(self.forms).for_each(|(place, form)| used[place.bed] += form.area);
@@ -167,11 +168,10 @@ impl<'s, 'a> Shrink<'s, 'a> {
         let room: f64 = (0..used.len()).filter(|&bed| used[bed] > 0.0).map(area).sum();
         let whole: f64 = used.iter().sum();
         let fixed = |bed: usize| stand.beds[bed].spare() < stand.beds[bed].long();
-        let rank = |bed: usize| {
-            let spare = !fixed(bed) && whole <= DENSEST * (room - area(bed));
-            let saved = if spare { self.worth[bed] } else { -1 };
-            (stand.beds[bed].begun, saved, -used[bed] / area(bed).max(1.0))
-        };
+        // What is saved for each bit of area that must find another place.
+        let gain = |bed: usize| self.worth[bed].max(1) as f64 / used[bed];
+        let spare = |bed: usize| !fixed(bed) && whole <= DENSEST * (room - area(bed));
+        let rank = |bed: usize| (stand.beds[bed].begun, spare(bed), gain(bed));
         let candidates = (0..used.len()).filter(|&bed| used[bed] > 0.0 && stand.beds[bed].spare() > 0.0);
         candidates.max_by(|&a, &b| {
             let (p, q) = (rank(a), rank(b));
