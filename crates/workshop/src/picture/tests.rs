@@ -161,6 +161,32 @@ fn planted_shapes_come_back() {
     assert!(right as f64 > 0.995 * 120.0 * 120.0, "{right} of 14400 pixels");
 }
 
+/// Discs on threads of their own colour, half a millimetre wide, as a drawing has them. A piece that hangs together by what
+/// breaks falls into bodies: at most four more than pieces in a picture of 24 (tips count too), where ten hang if necks stay.
+#[test]
+fn few_pieces_hang_by_a_thread() {
+    let mut beyond = 0;
+    for seed in 0..12 {
+        let (across, down) = (40 + seed % 3 * 7, 36 + seed % 4 * 5);
+        let raster = raster(200, 160, |x, y| {
+            let (near, row) = (x % across, y % down);
+            let far = near.abs_diff(across / 2).pow(2) + row.abs_diff(down / 2).pow(2);
+            let thread = row.abs_diff(down / 2) < 1 || near.abs_diff(across / 2) < 1;
+            let tone = (scramble(x / across + y / down * 31 + seed) % 3) as u8 * 12;
+            [if far < 144 || thread { 40 + tone } else { 190 + tone }; 3].map_alpha(255)
+        });
+        let regions = found(&raster, 24, GroundChoice::Keep);
+        let grid = Grid::new(raster.width, raster.height);
+        // Least width 8 pixels; a disc of 2 pixels passes where the piece is wider than the neck that goes.
+        let squares = distances(grid, &regions.labels.of, Beyond::Other);
+        let middles: Vec<u32> =
+            regions.labels.of.iter().zip(squares).map(|(l, s)| if s >= 4 { *l } else { NOBODY }).collect();
+        let (_, bodies) = components(grid, &middles);
+        beyond += bodies as usize - regions.ground.len();
+    }
+    assert!(beyond <= 48, "{beyond} bodies more than pieces");
+}
+
 #[test]
 fn a_plain_ground_is_dropped_and_kept_by_choice() {
     let raster = trouble(6, 0, 90, 70);
