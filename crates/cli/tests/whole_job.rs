@@ -107,6 +107,48 @@ fn edits_undo_and_redo_across_processes() {
     assert_eq!(json(&bench.spelk(&["history", "d/heron.spelk", "--json"]).done()).as_array().map(Vec::len), Some(2));
 }
 
+/// Traced again with a third of the pieces, a held piece lies where it lay; let go, it is drawn anew.
+#[test]
+fn what_is_held_outlives_tracing_again() {
+    let bench = Bench::new();
+    bench.spelk(&["demo", "d"]).done();
+    let told = || json(&bench.spelk(&["tell", "d/heron.spelk", "--json"]).done());
+    let count = |told: &serde_json::Value| told["pieces"].as_array().map_or(0, Vec::len);
+    let before = told();
+    let held =
+        before["pieces"][before["pieces"].as_array().map_or(0, Vec::len) / 2]["number"].as_u64().expect("a number");
+    bench.spelk(&["trace", "d/heron.spelk", "--pieces", "60", "--hold", &held.to_string()]).done();
+    let after = told();
+    assert!(3 * count(&after) < 2 * count(&before), "{} of {} pieces", count(&after), count(&before));
+    let off = farthest(&outline(&after, held), &outline(&before, held));
+    assert!(off < 0.02, "piece {held} lies {off} mm off");
+    bench.spelk(&["trace", "d/heron.spelk", "--pieces", "30", "--let-go", &held.to_string()]).done();
+    assert!(farthest(&outline(&told(), held), &outline(&before, held)) > 0.1, "piece {held} was let go");
+}
+
+/// The outer outline of a piece, mm; none if it is gone.
+fn outline(told: &serde_json::Value, number: u64) -> Vec<[f64; 2]> {
+    let areas = told["areas"].as_array().expect("a list");
+    let found = areas.iter().find(|area| area["number"] == number);
+    found.map_or(Vec::new(), |area| serde_json::from_value(area["rings_mm"][0].clone()).expect("points"))
+}
+
+/// How far a point of `ring` lies from the polygon `of` at most; infinite without points.
+fn farthest(ring: &[[f64; 2]], of: &[[f64; 2]]) -> f64 {
+    let off = |p: &[f64; 2]| {
+        let sides = of.iter().zip(of.iter().cycle().skip(1));
+        sides.map(|(a, b)| to_side(*p, *a, *b)).fold(f64::INFINITY, f64::min)
+    };
+    ring.iter().map(off).reduce(f64::max).unwrap_or(f64::INFINITY)
+}
+
+fn to_side(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
+    let (along, to) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
+    let square = along[0] * along[0] + along[1] * along[1];
+    let share = if square > 0.0 { ((to[0] * along[0] + to[1] * along[1]) / square).clamp(0.0, 1.0) } else { 0.0 };
+    (to[0] - share * along[0]).hypot(to[1] - share * along[1])
+}
+
 /// Every example of an edit in `ARCHITECTURE.md` is read as an edit.
 #[test]
 fn the_edits_in_the_book_are_edits() {
