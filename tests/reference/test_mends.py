@@ -20,7 +20,7 @@ HERE = pathlib.Path(__file__).resolve().parent
 ANSWERS = HERE / "answers" / "mends.json"
 EXAMPLES = pathlib.Path(os.environ.get("SPELK_EXAMPLES", HERE.parents[1] / "target" / "release" / "examples"))
 JOBS = 100
-EVENLY = 2  # what a micrometre off the even climb weighs: ARCHITECTURE calls it a wish of weight 2
+EVENLY = 5  # what a micrometre off the even climb weighs: ARCHITECTURE calls it a wish of weight 5, or its own if less
 
 
 def jobs(first, count):
@@ -63,7 +63,7 @@ def said(job, says, weight):
         for place in range(1, len(row) - 1):
             even = of["from"] + (of["to"] - of["from"]) * place // (len(row) - 1)
             for pairs, by, _ in at(row[place], even, even):
-                yield pairs, by, EVENLY
+                yield pairs, by, EVENLY if weight is None else min(EVENLY, weight)
     else:
         raise ValueError(kind)
 

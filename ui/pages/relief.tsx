@@ -248,6 +248,12 @@ function RelationRow({ relation }: { relation: Relation }) {
         {relation.missed !== null && (
           <span class="soft small">, given up by {lengthSaid(relation.missed, unit)}</span>
         )}
+        {relation.uneven !== null && (
+          <span class="soft small">
+            , not in even steps: piece {relation.uneven[0]} stands at {lengthSaid(relation.uneven[1], unit)},
+            evenly it would be {lengthSaid(relation.uneven[2], unit)}
+          </span>
+        )}
       </p>
       <button
         type="button"

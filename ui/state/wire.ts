@@ -1202,7 +1202,11 @@ named: Named | null,
 /**
  * By how much the decided heights miss it, if it is a wish that they give up.
  */
-missed: Um | null, };
+missed: Um | null, 
+/**
+ * Of a climb: the piece that is farthest off its even height, where it stands and where it would stand evenly.
+ */
+uneven: [Number, Um, Um] | null, };
 
 /**
  * A relation between pieces or parts.

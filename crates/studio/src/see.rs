@@ -249,7 +249,8 @@ fn wood_seen(work: &Work, one: &work::Wood) -> Wood {
 fn relation(work: &Work, id: work::RelationId, one: &work::Relation) -> Relation {
     let words = relief::in_words(work, &one.says, one.strength);
     let missed = relief::missed_by(work, one);
-    Relation { id, says: one.says.clone(), words, strength: one.strength, by: one.by, named: one.named, missed }
+    let uneven = relief::uneven_climb(work, id, one).map(|worst| (worst.piece, worst.at, worst.even));
+    Relation { id, says: one.says.clone(), words, strength: one.strength, by: one.by, named: one.named, missed, uneven }
 }
 
 fn swallowed(one: &work::Swallowed) -> Swallowed {

@@ -59,16 +59,19 @@ function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
   const to = useSignal(lengthBare(row.at(-1)?.height?.value ?? stock.highest, unit));
   const must = useSignal(true);
   if (row.length < 2) return <p class="soft small">The line runs over fewer than two pieces.</p>;
-  const [low, high] = [lengthTyped(from.value, unit), lengthTyped(to.value, unit)];
+  const [start, end] = [lengthTyped(from.value, unit), lengthTyped(to.value, unit)];
+  const falls = start !== null && end !== null && start > end;
   const say = async () => {
-    if (low === null || high === null) return;
-    const says = { climbs: { row: row.map((piece) => ({ piece: piece.number })), from: low, to: high } };
+    if (start === null || end === null) return;
+    const says = { climbs: { row: row.map((piece) => ({ piece: piece.number })), from: start, to: end } };
     const strength = must.value ? ("must" as const) : { wish: 10 };
     if (await studio.edit({ relief: { relate: { says, strength } } })) tools.taken.value = null;
   };
   return (
     <>
-      <p class="saying">Climbs over {row.map((piece) => piece.number).join(", ")}</p>
+      <p class="saying">
+        {falls ? "Falls" : "Climbs"} over {row.map((piece) => piece.number).join(", ")}
+      </p>
       <div class="row end">
         {(
           [
@@ -88,7 +91,7 @@ function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
             />
           </label>
         ))}
-        <button type="button" class="button main" disabled={low === null || high === null} onClick={say}>
+        <button type="button" class="button main" disabled={start === null || end === null} onClick={say}>
           <Icon name="check" /> Say so
         </button>
       </div>

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use job::Job;
 use measure::length::Um;
 use serde_json::{Value, json};
-use workshop::relief::{self, GivenUp, Price};
+use workshop::relief::{self, GivenUp, Price, Uneven};
 use workshop::work::edit::Edit;
 use workshop::work::{Ask, Number, Work};
 
@@ -63,6 +63,15 @@ fn in_words(work: &Work, moved: &Moved, missed: &[GivenUp]) {
     for wish in missed {
         say!("Missed by {}: {}", show(wish.by, work.choices.unit), wish.said);
     }
+    for worst in relief::uneven(work) {
+        say!(
+            "Not in even steps: {}; piece {} stands at {}, evenly it would be {}.",
+            worst.said,
+            worst.piece,
+            show(worst.at, work.choices.unit),
+            show(worst.even, work.choices.unit)
+        );
+    }
     let open = work.pieces.values().filter(|piece| piece.values.height.is_none()).count();
     if open > 0 {
         say!("Undecided as before: {open} pieces.");
@@ -104,7 +113,9 @@ fn as_json(work: &Work, moved: &Moved, (missed, price): (&[GivenUp], Option<&Pri
         let [with, without] = price.missed;
         json!({"settings_without": price.settings_without, "otherwise": otherwise, "missed": with, "missed_without": without})
     };
+    let of_climb = |worst: Uneven| json!({"relation": worst.relation, "piece": worst.piece, "at_mm": worst.at.to_mm(), "even_mm": worst.even.to_mm()});
     json!({
+        "uneven": relief::uneven(work).into_iter().map(of_climb).collect::<Vec<_>>(),
         "moved": moved.iter().map(of_piece).collect::<Vec<_>>(),
         "missed": missed.iter().map(of_wish).collect::<Vec<_>>(),
         "settings": relief::settings(work).iter().map(of_setting).collect::<Vec<_>>(),

@@ -245,6 +245,8 @@ pub struct Relation {
     pub named: Option<Named>,
     /// By how much the decided heights miss it, if it is a wish that they give up.
     pub missed: Option<Um>,
+    /// Of a climb: the piece that is farthest off its even height, where it stands and where it would stand evenly.
+    pub uneven: Option<(Number, Um, Um)>,
 }
 
 /// A depth mark.

@@ -84,16 +84,28 @@ fn rows(work: &Work, outlines: &Outlines, system: &System) -> Vec<Row> {
     let targets = targets(work, outlines, system, &fronts);
     let mut rows = system.rows.clone();
     for (at, target) in targets.iter().enumerate() {
+        let target = system.even.get(&(at + 1)).unwrap_or(target);
         rows.extend(Row::exactly(GROUND, at + 1, *target, Price::Wish(DRAWN)));
     }
     let step = i64::from(work.choices.stock.readable_step.0);
     let guessed = |front: &Front| {
         let (high, low) = (system.node(front.front)?, system.node(front.behind)?);
         let gainsaid = targets[low - 1] - targets[high - 1] > step;
-        (!gainsaid).then(|| Row::wish(low, high, step, GUESSED))
+        if gainsaid { None } else { guessed_beside(system, (low, high), step) }
     };
     rows.extend(fronts.iter().filter_map(guessed));
     rows
+}
+
+/// A guessed step; where the lower or the higher is within a climb, from the place that it has there if that rises evenly,
+/// so that no guess bends a climb.
+fn guessed_beside(system: &System, (low, high): (usize, usize), step: i64) -> Option<Row> {
+    match (system.even.get(&low), system.even.get(&high)) {
+        (None, None) => Some(Row::wish(low, high, step, GUESSED)),
+        (Some(even), None) => Some(Row::wish(GROUND, high, even + step, GUESSED)),
+        (None, Some(even)) => Some(Row::wish(low, GROUND, step - even, GUESSED)),
+        (Some(_), Some(_)) => None,
+    }
 }
 
 /// On the ladder of readable steps if the musts leave it, else on every height that stock gives.

@@ -30,7 +30,7 @@ mod words;
 
 pub use edit::{apply, follow_step, sound_step};
 pub use findings::findings;
-pub use given_up::{GivenUp, given_up, missed_by};
+pub use given_up::{GivenUp, Uneven, given_up, missed_by, uneven, uneven_climb};
 pub use heights::heights;
 pub use mend::mend;
 pub use profile::{Stretch, profile};

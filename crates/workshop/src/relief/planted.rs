@@ -6,10 +6,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::Watch;
 use measure::length::Um;
 
-use super::{front, heights};
+use super::system::evenly_at;
+use super::{apply, front, heights};
 use crate::pattern::{Outlines, fit, outlines};
 use crate::picture::{Labels, Regions};
-use crate::work::{AreaId, Becomes, Number, Piece, PieceValues, Size, State, Work};
+use crate::work::edit::relief::Edit;
+use crate::work::{AreaId, Becomes, Number, Piece, PieceValues, Says, Size, State, Strength, Whom, Work};
 
 const SIDE: usize = 240;
 const PIXEL_UM: i32 = 1000;
@@ -139,5 +141,22 @@ fn a_fresh_relief_is_lively_and_reads() {
         }
         println!("seed {seed}: {} heights, {kept} of {all} steps as painted", tops.len());
         assert!(10 * kept >= 6 * all, "seed {seed}: {kept} of {all}");
+    }
+}
+
+/// The heights that thick stock gives lie at most 3 mm apart, so half of that is off at the most.
+#[test]
+fn no_guess_bends_a_climb() {
+    for seed in 1..=8 {
+        let (mut work, outlines, _) = scene(Shape::Disc, seed);
+        let row: Vec<Number> = work.pieces.keys().copied().step_by(3).take(5).collect();
+        let (from, to) = (Um(12_000), Um(36_000));
+        let says = Says::Climbs { row: row.iter().copied().map(Whom::Piece).collect(), from, to };
+        apply(&mut work, &Edit::Relate { says, strength: Strength::Must }).unwrap();
+        let (landed, _) = heights(&work, &outlines, Watch::silent()).unwrap();
+        for (at, number) in row.iter().enumerate() {
+            let off = i64::from(landed[number].height.0) - evenly_at((from, to), (at, 4));
+            assert!(off.abs() <= 1500, "seed {seed}: {at} is off by {off}");
+        }
     }
 }

@@ -3,6 +3,8 @@
 //! A part is spoken of through one node below or above all of its pieces, so that a relation of two parts of n and m
 //! pieces takes n + m + 1 rows, not n × m. A wish of parts is so missed once, by its worst pair.
 
+use std::collections::BTreeMap;
+
 use measure::length::Um;
 use measure::solve::{GROUND, Price, Row};
 
@@ -25,8 +27,9 @@ pub(super) enum Source {
     Highest,
 }
 
-/// How far the evenly spread heights of a climb pull, beside wishes of the maker.
-const EVENLY: i64 = 2;
+/// How far the evenly spread heights of a climb pull: less than the maker's wishes of usual weight, which may bend a climb,
+/// and more than what is guessed.
+const EVENLY: i64 = 5;
 
 /// Rows over the pieces of a job.
 #[derive(Clone, Debug)]
@@ -39,6 +42,8 @@ pub(super) struct System {
     pub(super) rows: Vec<Row>,
     /// Where each row comes from.
     pub(super) sources: Vec<Source>,
+    /// Heights of nodes within a climb, if it rises evenly.
+    pub(super) even: BTreeMap<usize, i64>,
 }
 
 impl System {
@@ -46,7 +51,7 @@ impl System {
     pub(super) fn limits(work: &Work) -> System {
         let numbers: Vec<Number> = work.pieces.keys().copied().collect();
         let nodes = numbers.len() + 1;
-        let mut system = System { numbers, nodes, rows: Vec::new(), sources: Vec::new() };
+        let mut system = System { numbers, nodes, rows: Vec::new(), sources: Vec::new(), even: BTreeMap::new() };
         for at in 0..system.numbers.len() {
             let number = system.numbers[at];
             let (least, most, low, high) = match (pinned(work, number), own_builds(work, number)) {
@@ -94,7 +99,7 @@ impl System {
             Says::Level(a, b) | Says::SameAs(a, b) => saying.about(*a, *b, 0),
             Says::At(whom, at) => saying.within(*whom, *at, *at),
             Says::Within(whom, least, most) => saying.within(*whom, *least, *most),
-            Says::Climbs { row, from, to } => saying.climbs(row, *from, *to),
+            Says::Climbs { row, from, to } => saying.climbs(row, (from, to)),
         }
     }
 
@@ -198,7 +203,7 @@ impl Saying<'_> {
         }
     }
 
-    fn climbs(&mut self, row: &[Whom], from: Um, to: Um) {
+    fn climbs(&mut self, row: &[Whom], (from, to): (&Um, &Um)) {
         let row: Vec<Vec<usize>> = row.iter().map(|whom| self.nodes(*whom)).filter(|nodes| !nodes.is_empty()).collect();
         let [first, .., last] = row.as_slice() else { return };
         for (nodes, at) in [(first, from), (last, to)] {
@@ -208,13 +213,23 @@ impl Saying<'_> {
             let (low, high) = (self.most(&pair[0]), self.least(&pair[1]));
             self.row(low, high, 0, self.price);
         }
-        let rise = i64::from(to.0 - from.0);
-        for (at, nodes) in row.iter().enumerate().take(row.len() - 1).skip(1) {
-            let even = i64::from(from.0) + rise * at as i64 / (row.len() as i64 - 1);
+        let evenly = match self.price {
+            Price::Must => EVENLY,
+            Price::Wish(weight) => EVENLY.min(weight),
+        };
+        let inner = row.len() - 1;
+        for (at, nodes) in row.iter().enumerate().take(inner).skip(1) {
+            let even = evenly_at((*from, *to), (at, inner));
             for node in nodes {
-                let wish = Row::exactly(GROUND, *node, even, Price::Wish(EVENLY));
+                let wish = Row::exactly(GROUND, *node, even, Price::Wish(evenly));
                 wish.into_iter().for_each(|row| self.system.add(self.source, row));
+                self.system.even.entry(*node).or_insert(even);
             }
         }
     }
+}
+
+/// The height of a place of a climb that rises evenly, of so many places after the first.
+pub(super) fn evenly_at((from, to): (Um, Um), (at, last): (usize, usize)) -> i64 {
+    i64::from(from.0) + i64::from(to.0 - from.0) * at as i64 / last.max(1) as i64
 }
