@@ -11,6 +11,7 @@ import { narrow } from "../view/narrow";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, woodName } from "../view/words";
+import { Joints } from "./stock/joints";
 
 const KINDS = ["no_board", "lies_wrong"] as const;
 /** Attempts beyond the first: a few seconds for a work of 200 pieces. */
@@ -31,6 +32,7 @@ export function StockPage() {
           <LayOut model={model} />
           <Loose model={model} chosen={chosen} />
           <AddBoard model={model} />
+          <Joints model={model} />
           <Shopping model={model} />
           <Findings kinds={KINDS} title="What to look at" />
         </div>

@@ -32,7 +32,7 @@ pub enum Command {
     /// Offer woods for a piece or a part; without one, backers and what to test on offcuts
     Woods(Woods),
     /// Say how the pieces are sawn: blades, bends, holes, minutes
-    Saw(Told),
+    Saw(Saw),
     /// Say which board each piece is cut from, what to plane and what to buy; lay the boards out
     Stock(Stock),
     /// Apply a list of edits, all or none
@@ -152,6 +152,31 @@ pub struct Told {
 pub struct Of {
     /// The job file
     pub job: PathBuf,
+}
+
+/// `spelk saw`.
+#[derive(Debug, ClapArgs)]
+pub struct Saw {
+    /// The job file
+    pub job: PathBuf,
+    /// Saw a piece with spare wood and cut it to the finished edge of a neighbour, as in 5:4
+    #[arg(long, value_name = "PIECE:TO", value_parser = two)]
+    pub cut_to: Vec<(u32, u32)>,
+    /// Let a finished piece into an opening of the piece around it, as in 7:4
+    #[arg(long, value_name = "PIECE:INTO", value_parser = two)]
+    pub let_in: Vec<(u32, u32)>,
+    /// Saw two neighbours on their shared line again, as in 5:4
+    #[arg(long, value_name = "PIECE:WITH", value_parser = two)]
+    pub on_line: Vec<(u32, u32)>,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Two numbers of pieces, as in 5:4.
+fn two(typed: &str) -> Result<(u32, u32), String> {
+    let parted = typed.split_once(':').and_then(|(a, b)| Some((a.trim().parse().ok()?, b.trim().parse().ok()?)));
+    parted.ok_or_else(|| "give two numbers of pieces, as in 5:4".into())
 }
 
 /// `spelk stock`.

@@ -32,9 +32,10 @@ pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
 
 /// Every lie, by piece.
 pub fn lies(work: &Work, outlines: &Outlines) -> Vec<Lying> {
+    let rings = stock::cut_rings(work, outlines);
     let one = |(number, chosen): (&Number, &Chosen<Lie>)| {
         let outline = outlines.areas.get(&work.pieces.get(number)?.area)?;
-        let outer = outline.rings.first()?;
+        let outer = rings.get(number)?;
         let at = stock::laid_point(outer, outline.widest.centre, &chosen.value);
         let label = at.to_mm();
         let d = closed(&[stock::laid(outer, &chosen.value)]).to_string();

@@ -16,7 +16,8 @@ use workshop::{Derived, relief, wood};
 
 use crate::boards;
 use crate::wire::{
-    Area, Border, Delta, Finding, Label, Mark, Part, Piece, PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf,
+    Area, Border, Delta, Finding, FitSeen, Label, Mark, Part, Piece, PieceLength, Relation, Seen, Setup, Swallowed,
+    Wood, WoodOf,
 };
 
 /// Where a job's history stands, as the pages name it.
@@ -189,6 +190,10 @@ fn setup(work: &Work) -> Setup {
         stock: choices.stock.clone(),
         steps: [Named::Hair, Named::Step, Named::Lot].map(|named| choices.named(named)),
         laying: choices.laying.clone(),
+        fits: (work.fits.iter())
+            .map(|((later, first), meets)| FitSeen { later: *later, first: *first, meets: *meets })
+            .collect(),
+        spare: choices.saw.spare,
         planer_settings: choices.planer_settings,
         reading: choices.reading,
         frame_depth: choices.frame_depth,

@@ -2,28 +2,58 @@
 
 use std::collections::BTreeMap;
 
+use job::Job;
 use measure::length::Um;
 use serde_json::{Value, json};
-use workshop::saw::{Sawing, out_of_square, plan};
-use workshop::work::{Number, Unit, Work};
+use workshop::saw::{Joint, Sawing, TOLERATED, joints, out_of_square, plan};
+use workshop::work::edit::{Edit, saw};
+use workshop::work::{Meets, Number, Unit, Work};
 
-use crate::args::Told;
+use crate::args::Saw;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::words::show;
 
-pub fn run(typed: &Told) -> Result<Outcome, Failure> {
+pub fn run(typed: &Saw) -> Result<Outcome, Failure> {
+    let edits = edits(typed);
+    if !edits.is_empty() {
+        Job::open(&typed.job)?.apply(&edits, &workshop::label_all(&edits))?;
+    }
     let (job, mut derived) = read(&typed.job)?;
     let work = job.work();
     let outlines = derived.outlines(work);
     let plan = plan(work, &outlines);
+    let joints = joints(work, &outlines, &plan);
     if typed.json {
-        say!("{}", plan.iter().map(|(number, sawing)| told(*number, sawing)).collect::<Value>());
+        let pieces: Value = plan.iter().map(|(number, sawing)| told(*number, sawing)).collect();
+        say!("{}", json!({"pieces": pieces, "joints": joints.iter().map(told_joint).collect::<Vec<_>>()}));
     } else {
-        say_plan(work, &plan);
+        say_plan(work, &plan, &joints);
     }
     Ok(Outcome::Done)
+}
+
+fn edits(typed: &Saw) -> Vec<Edit> {
+    let cut_to = typed.cut_to.iter().map(|(piece, to)| saw::Edit::CutTo { piece: Number(*piece), to: Number(*to) });
+    let let_in =
+        typed.let_in.iter().map(|(piece, into)| saw::Edit::LetIn { piece: Number(*piece), into: Number(*into) });
+    let on_line =
+        typed.on_line.iter().map(|(piece, with)| saw::Edit::OnLine { piece: Number(*piece), with: Number(*with) });
+    on_line.chain(cut_to).chain(let_in).map(Edit::Saw).collect()
+}
+
+fn told_joint(joint: &Joint) -> Value {
+    json!({
+        "border": joint.border,
+        "first": joint.first,
+        "later": joint.later,
+        "meets": joint.meets,
+        "length_mm": joint.length.to_mm(),
+        "spare_mm": joint.spare.to_mm(),
+        "gap_mm": joint.gap.to_mm(),
+        "opens_mm_per_degree": joint.opens.map(|opens| opens.to_mm()),
+    })
 }
 
 fn told(number: Number, sawing: &Sawing) -> Value {
@@ -39,7 +69,7 @@ fn told(number: Number, sawing: &Sawing) -> Value {
     })
 }
 
-fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>) {
+fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
     let unit = work.choices.unit;
     let mut by_blade: BTreeMap<(i32, &str), Vec<(Number, &Sawing)>> = BTreeMap::new();
     for (number, sawing) in plan {
@@ -57,6 +87,7 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>) {
         }
     }
     say_minutes(plan, work);
+    say_joints(work, joints);
     say_square(work);
     say!("Numbers of blades are no standard: a blade that you measured goes before the table (edit: setup, saw).");
     say!(
@@ -82,6 +113,37 @@ fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work) {
             "your rates"
         }
     );
+}
+
+/// What is left between pieces as they are planned to be sawn.
+fn say_joints(work: &Work, joints: &[Joint]) {
+    let unit = work.choices.unit;
+    let on_line = || joints.iter().filter(|joint| joint.meets.is_none()).map(|joint| joint.gap);
+    if let (Some(least), Some(most)) = (on_line().min(), on_line().max()) {
+        let gaps =
+            if least == most { show(least, unit) } else { format!("{} to {}", show(least, unit), show(most, unit)) };
+        let tolerated = show(Um(TOLERATED as i32), unit);
+        say!(
+            "{} borders are sawn on their shared line: {gaps} is left there, a kerf and the border's own gap; {tolerated} \
+             is tolerated. Closer: spelk saw --cut-to, --let-in.",
+            on_line().count()
+        );
+    }
+    for joint in joints {
+        let (first, later, spare) = (joint.first, joint.later, show(joint.spare, unit));
+        let (length, spare) = (show(joint.length, unit), format!("{spare} of spare wood (from memory)"));
+        match joint.meets {
+            Some(Meets::CutTo) => say!(
+                "Piece {later} is sawn with {spare} along {length} and cut to the finished edge of piece {first}: traced off \
+                 it, sawn beside the line and sanded to fit; next to no gap."
+            ),
+            Some(Meets::LetsIn) => say!(
+                "Piece {first} is let into piece {later}: the opening is sawn {spare} too small and opened out around the \
+                 finished piece; next to no gap."
+            ),
+            None => {}
+        }
+    }
 }
 
 /// What a table out of square does to joints in the thinnest and the thickest stock of the plan.

@@ -17,6 +17,6 @@ pub use asks::{
 pub use desk::{Desk, Recent, Trouble};
 pub use events::{ActEnded, ActTold, Found, Hello};
 pub use seen::{
-    Area, BoardSeen, Border, Delta, Finding, Label, Lying, Mark, MissingSeen, Part, Piece, PieceLength, Relation, Seen,
-    Setup, Swallowed, Wood, WoodOf,
+    Area, BoardSeen, Border, Delta, Finding, FitSeen, Label, Lying, Mark, MissingSeen, Part, Piece, PieceLength,
+    Relation, Seen, Setup, Swallowed, Wood, WoodOf,
 };

@@ -6,7 +6,7 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Named, Number, PartId, PictureRef, Reading,
+    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Meets, Named, Number, PartId, PictureRef, Reading,
     RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
 };
 
@@ -51,6 +51,17 @@ pub struct Seen {
     pub findings: Option<Vec<Finding>>,
 }
 
+/// A piece that is fitted to a neighbour.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct FitSeen {
+    /// The piece with the spare wood.
+    pub later: Number,
+    /// The one that is finished first.
+    pub first: Number,
+    /// How they meet.
+    pub meets: Meets,
+}
+
 /// What is settled for the job as a whole.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
 pub struct Setup {
@@ -66,6 +77,10 @@ pub struct Setup {
     pub steps: [Um; 3],
     /// How pieces are laid on boards.
     pub laying: Laying,
+    /// How pieces are fitted to neighbours, where they are not sawn on their shared line.
+    pub fits: Vec<FitSeen>,
+    /// Spare wood that they are sawn with there.
+    pub spare: Um,
     /// Wished: at most so many planer settings.
     pub planer_settings: Option<u32>,
     /// From where the work is looked at.

@@ -1,6 +1,6 @@
 //! What an edit is called in the history and on the undo button.
 
-use crate::work::edit::{Edit, bench, part, pattern, picture, relief, setup, stock, wood};
+use crate::work::edit::{Edit, bench, part, pattern, picture, relief, saw, setup, stock, wood};
 use crate::work::{Ask, Fact};
 
 /// The name of an edit, for "undo …".
@@ -13,6 +13,9 @@ pub fn label(edit: &Edit) -> &'static str {
         Edit::Part(edit) => of_part(edit),
         Edit::Wood(edit) => of_wood(edit),
         Edit::Relief(edit) => of_relief(edit),
+        Edit::Saw(saw::Edit::CutTo { .. }) => "cut a piece to its neighbour",
+        Edit::Saw(saw::Edit::LetIn { .. }) => "let a piece in",
+        Edit::Saw(saw::Edit::OnLine { .. }) => "saw a joint on its line",
         Edit::Stock(edit) => of_stock(edit),
         Edit::Bench(bench::Edit::Log(Fact::Became { .. })) => "log what was done",
         Edit::Bench(bench::Edit::Log(Fact::Struck { .. })) => "strike an entry of the log",

@@ -14,7 +14,7 @@ mod sketch;
 mod tests_again;
 
 use crate::work::{Changes, Edit, Refusal, Work};
-use crate::{bench, pattern, relief, stock as boards, wood};
+use crate::{bench, pattern, relief, saw, stock as boards, wood};
 
 pub use begin::{Beginning, begin, stock};
 pub use label::{label, label_all};
@@ -56,6 +56,7 @@ fn go_through(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Part(edit) => part::apply(work, edit),
         Edit::Wood(edit) => wood::apply(work, edit),
         Edit::Relief(edit) => relief::apply(work, edit),
+        Edit::Saw(edit) => saw::apply(work, edit),
         Edit::Stock(edit) => boards::apply(work, edit),
         Edit::Bench(edit) => bench::apply(work, edit),
         Edit::Take(proposal) => propose::take(work, proposal),

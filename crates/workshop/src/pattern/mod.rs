@@ -18,6 +18,6 @@ pub(crate) use gathered::Fine;
 pub(crate) use made::{refuse_if_made, state_word};
 pub(crate) use outline::outlines_after;
 pub use outline::widest::circle as widest_circle;
-pub use outline::{Meeting, Outline, Outlines, outer_rings, outlines};
+pub use outline::{Meeting, Outer, Outline, Outlines, outer_rings, outlines};
 pub use prove::{Fault, prove};
 pub use swallowed::lies_in;

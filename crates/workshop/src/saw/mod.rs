@@ -1,11 +1,12 @@
 //! What the saw can and cannot do: narrow places, bends, blades, minutes.
 //!
 //! All of it looks at the outline as it is sawn, the area's own moved in by half of a border's gap. Where both neighbours
-//! are sawn on their shared line, as here, the blade takes half a kerf more from each.
+//! are sawn on their shared line the blade takes half a kerf more from each; what is otherwise fitted says `fit`.
 
 mod bend;
 mod blades;
 mod findings;
+mod fit;
 mod necks;
 mod plan;
 mod small;
@@ -13,6 +14,7 @@ mod small;
 pub use bend::tightest;
 pub use blades::{Asks, Fitted, blades, fit};
 pub use findings::{Narrow, findings};
+pub use fit::{Joint, TOLERATED, apply, joints, spare};
 pub use necks::{Neck, necks};
 pub use plan::{Sawing, plan};
 pub use small::out_of_square;

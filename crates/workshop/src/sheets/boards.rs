@@ -29,7 +29,7 @@ const BETWEEN_MM: f64 = 4.0;
 const ABOVE_MM: f64 = 9.0;
 /// Paler than any wood's name: what cannot be used.
 const FAULT: [u8; 3] = [190; 3];
-/// Edges of zones.
+/// Edges of zones, and the finished edge of a piece that has spare wood.
 const ZONE: Line = Line { pt: 0.4, colour: [110; 3], dash: &[1.5, 1.0] };
 
 /// A row of these pages.
@@ -239,13 +239,18 @@ fn face(pen: &mut Pen, facts: &Facts, id: BoardId, lens: &Lens) {
     pen.stroke(ZONE, trail(board.zones.iter().map(|zone| zone.outline.as_slice()), lens));
     pen.stroke(weight::HATCH, trail(board.used.iter().map(|used| used.ring.as_slice()), lens));
     pen.stroke(weight::EDGE, trail([&board.outline[..]], lens));
+    let rings = stock::cut_rings(facts.work, &facts.outlines);
     for (number, chosen) in facts.work.layout.iter().filter(|(_, chosen)| chosen.value.board == id) {
         let Some(outline) = facts.work.pieces.get(number).and_then(|piece| facts.outlines.areas.get(&piece.area))
         else {
             continue;
         };
-        let Some(outer) = outline.rings.first() else { continue };
+        let (Some(outer), Some(finished)) = (rings.get(number), outline.rings.first()) else { continue };
         let ring = stock::laid(outer, &chosen.value);
+        if outer != finished {
+            let at = |point: &Point| stock::laid_point(outer, *point, &chosen.value);
+            pen.stroke(ZONE, trail([&finished.iter().map(at).collect::<Vec<_>>()[..]], lens));
+        }
         pen.stroke(weight::SAW, trail([&ring[..]], lens));
         let name = if chosen.by == By::Hand { format!("{number}*") } else { number.to_string() };
         named(

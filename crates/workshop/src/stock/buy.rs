@@ -9,8 +9,9 @@ use std::collections::BTreeMap;
 
 use measure::length::{Um, inch_text};
 
+use super::cut::cut_rings;
 use super::findings::size;
-use super::layout::{groups, outer_rings};
+use super::layout::groups;
 use super::{lay, place};
 use crate::pattern::Outlines;
 use crate::work::{BoardId, Number, Unit, WoodId, Work};
@@ -87,7 +88,7 @@ impl Rack {
 
 /// What is missing, by wood and thickness.
 pub fn missing(work: &Work, outlines: &Outlines) -> Vec<Missing> {
-    let rings = outer_rings(work, outlines);
+    let rings = cut_rings(work, outlines);
     let laying = &work.choices.laying;
     let of = |((wood, thickness), pieces): (_, Vec<Number>)| {
         let left: Vec<Number> = pieces.into_iter().filter(|number| !work.layout.contains_key(number)).collect();

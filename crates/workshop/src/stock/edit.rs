@@ -1,14 +1,14 @@
 //! Edits of boards and of what lies on them.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use measure::length::{Um, inch_text, mm_text};
 use measure::plane::Point;
 
+use super::cut::cut_rings_of;
 use super::lay::{bounds, clear};
 use super::place::{Why, alone, carries, gone, laid};
 use super::sound::{in_board, ring, sound};
-use crate::pattern::outer_rings;
 use crate::work::edit::stock::Edit;
 use crate::work::edit::wood;
 use crate::work::{
@@ -125,13 +125,6 @@ fn planned(work: &Work, number: Number) -> Result<&Piece, Refusal> {
     Ok(piece)
 }
 
-fn rings(work: &Work, numbers: impl IntoIterator<Item = Number>) -> BTreeMap<Number, Vec<Point>> {
-    let areas: BTreeMap<_, _> =
-        numbers.into_iter().filter_map(|number| Some((work.pieces.get(&number)?.area, number))).collect();
-    let found = outer_rings(&work.pattern, &areas.keys().copied().collect());
-    found.into_iter().map(|(area, ring)| (areas[&area], ring)).collect()
-}
-
 fn pin(work: &mut Work, number: Number, lie: Lie) -> Result<Changes, Refusal> {
     let lie = Lie { turn: lie.turn.rem_euclid(36_000), ..lie };
     let (piece, board) = (planned(work, number)?, find(work, lie.board)?);
@@ -140,7 +133,7 @@ fn pin(work: &mut Work, number: Number, lie: Lie) -> Result<Changes, Refusal> {
         .filter(|(other, chosen)| !gone(work, **other, &chosen.value))
         .map(|(other, _)| *other)
         .collect();
-    let rings = rings(work, here.iter().copied().chain([number]));
+    let rings = cut_rings_of(work, here.iter().copied().chain([number]));
     let outer = rings.get(&number).ok_or_else(|| Refusal::new(format!("Piece {number} has no outline.")))?;
     let (low, high) = bounds(&board.outline);
     let far = |v: i32, low: i32, high: i32| v < low || v > high;
@@ -256,7 +249,7 @@ fn may_cut(work: &Work, number: Number) -> Result<(), Refusal> {
 
 /// What is cut is gone from its board. Pieces that lie on none are passed over.
 pub fn cut(work: &mut Work, numbers: &BTreeSet<Number>) -> Changes {
-    let rings = rings(work, numbers.iter().copied());
+    let rings = cut_rings_of(work, numbers.iter().copied());
     let mut changes = Changes::default();
     for (number, outer) in rings {
         let Some(chosen) = work.layout.get_mut(&number) else { continue };
@@ -293,7 +286,7 @@ fn crosscut(work: &mut Work, id: BoardId, at: Um) -> Result<Changes, Refusal> {
         let what = format!("Board \"{}\" is not cut in two there.", board.name);
         return Err(Refusal::new(what).way(Way::advice("Give a length between its two ends.")));
     }
-    let rings = rings(work, work.layout.keys().copied());
+    let rings = cut_rings_of(work, work.layout.keys().copied());
     let mut changes = touched(id);
     let rest = work.next.new_board();
     changes.boards.insert(rest);

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use measure::length::Um;
 use measure::plane::Point;
 
+use super::cut::cut_rings;
 use super::edit::{show, why_words};
 use super::lay::{bounds, turned};
-use super::layout::{begun, groups, outer_rings};
+use super::layout::{begun, groups};
 use super::place::{Wrong, turns, wrong};
 use crate::pattern::Outlines;
 use crate::work::edit::stock;
@@ -21,7 +22,7 @@ pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     if work.boards.is_empty() {
         return Vec::new();
     }
-    let rings = outer_rings(work, outlines);
+    let rings = cut_rings(work, outlines);
     let mut found: Vec<Finding> = wrong(work, &rings).iter().filter_map(|one| lies_wrong(work, one)).collect();
     for ((wood, thickness), pieces) in groups(work) {
         let left: Vec<Number> = pieces.into_iter().filter(|number| !work.layout.contains_key(number)).collect();

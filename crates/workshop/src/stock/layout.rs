@@ -11,6 +11,7 @@ use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 
+use super::cut::cut_rings;
 use super::lay::{self, Blank, Rules, Sheet};
 use super::place::{carries, gone, laid, middle_ring, turns};
 use crate::pattern::Outlines;
@@ -38,12 +39,6 @@ pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (
     (desk.lies, desk.cost)
 }
 
-/// The outer rings of all pieces.
-pub(super) fn outer_rings(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Vec<Point>> {
-    let ring = |area| outlines.areas.get(area).and_then(|outline| outline.rings.first().cloned());
-    work.pieces.iter().filter_map(|(number, piece)| Some((*number, ring(&piece.area)?))).collect()
-}
-
 /// What acts may lay, by wood and thickness.
 pub(super) fn groups(work: &Work) -> BTreeMap<Group, Vec<Number>> {
     let mut groups: BTreeMap<Group, Vec<Number>> = BTreeMap::new();
@@ -69,7 +64,7 @@ struct Desk<'a> {
 
 impl<'a> Desk<'a> {
     fn of(work: &'a Work, outlines: &Outlines) -> Desk<'a> {
-        let rings = outer_rings(work, outlines);
+        let rings = cut_rings(work, outlines);
         let mut taken: BTreeMap<BoardId, Vec<Vec<Point>>> = BTreeMap::new();
         for (id, board) in &work.boards {
             taken.entry(*id).or_default().extend(board.used.iter().map(|used| used.ring.clone()));

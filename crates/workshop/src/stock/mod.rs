@@ -1,10 +1,10 @@
 //! Which board each workpiece is cut from, and what is missing.
 //!
-//! A piece is laid by its outer ring (what falls out of a hole is counted as gone) without the gap of its borders taken
-//! off, so there is always a little more wood than the saw leaves. All that a board carries has one thickness, since a board
+//! A piece is laid by its cut outline, the outer ring alone (what falls out of a hole is counted as gone). All that a board carries has one thickness, since a board
 //! is planed whole.
 
 mod buy;
+mod cut;
 mod edit;
 mod findings;
 pub mod lay;
@@ -14,6 +14,7 @@ mod place;
 mod sound;
 
 pub use buy::{Missing, Setting, board_feet, milling, missing, rough};
+pub use cut::cut_rings;
 pub use edit::{apply, cut, uncut};
 pub use findings::findings;
 pub use layout::lay_out;

@@ -40,10 +40,10 @@ pub(super) fn of_one(id: BoardId, board: &Board) -> Value {
 }
 
 pub(super) fn layout(work: &Work, outlines: &Outlines) -> Vec<Value> {
-    let one = |(number, chosen): (&_, &crate::work::Chosen<crate::work::Lie>)| {
-        let piece = work.pieces.get(number)?;
-        let lie = chosen.value;
-        let ring = outlines.areas.get(&piece.area).and_then(|outline| outline.rings.first());
+    let rings = stock::cut_rings(work, outlines);
+    let one = |(number, chosen): (&crate::work::Number, &crate::work::Chosen<crate::work::Lie>)| {
+        work.pieces.get(number)?;
+        let (lie, ring) = (chosen.value, rings.get(number));
         Some(json!({
             "piece": number,
             "board": lie.board,

@@ -48,11 +48,13 @@ pub struct Saw {
     /// The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
     /// above; empty for those from memory.
     pub rates: Vec<u32>,
+    /// Spare wood at a joint that is cut to a finished edge, or let in: 1/16 in, from memory.
+    pub spare: Um,
 }
 
 impl Default for Saw {
     /// A 16 in saw that takes 2 in: common sizes, from memory.
     fn default() -> Saw {
-        Saw { throat: Um(406_400), thickest: Um(50_800), blades: Vec::new(), rates: Vec::new() }
+        Saw { throat: Um(406_400), thickest: Um(50_800), blades: Vec::new(), rates: Vec::new(), spare: Um(1600) }
     }
 }

@@ -8,6 +8,7 @@ mod blade;
 mod board;
 pub mod edit;
 mod finding;
+mod fit;
 mod ids;
 mod mount;
 mod pairs;
@@ -28,6 +29,7 @@ pub use blade::{Blade, Saw};
 pub use board::{Board, Laying, Lie, Used, Zone};
 pub use edit::Edit;
 pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
+pub use fit::Meets;
 pub use ids::{AreaId, BoardId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};
 pub use mount::Mount;
 pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
@@ -76,6 +78,10 @@ pub struct Work {
     /// Strokes that say how the grain runs over the subject, each a line of points.
     #[serde(default)]
     pub strokes: Vec<Vec<Point>>,
+    /// How pieces meet neighbours that are finished first, the later one named before the first; of all others both are
+    /// sawn on their shared line.
+    #[serde(default, with = "pairs")]
+    pub fits: BTreeMap<(Number, Number), Meets>,
     /// The boards of the job.
     #[serde(default)]
     pub boards: BTreeMap<BoardId, Board>,

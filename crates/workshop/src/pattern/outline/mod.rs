@@ -81,17 +81,28 @@ pub(crate) fn outlines_after(pattern: &Pattern, panel: Size, before: &Outlines) 
     Outlines { areas: ids.into_iter().zip(areas).collect(), meetings, ..made }
 }
 
+/// An outer ring, and how many of its edges in turn are of which border.
+#[derive(Clone, Debug)]
+pub struct Outer {
+    /// Its points, the first not repeated.
+    pub ring: Vec<Point>,
+    /// The borders in order, each with its number of edges.
+    pub borders: Vec<(BorderId, usize)>,
+}
+
 /// The outer ring of some areas alone, quick enough for an edit.
-pub fn outer_rings(pattern: &Pattern, areas: &BTreeSet<AreaId>) -> BTreeMap<AreaId, Vec<Point>> {
+pub fn outer_rings(pattern: &Pattern, areas: &BTreeSet<AreaId>) -> BTreeMap<AreaId, Outer> {
     let asked =
         |border: &Border| [border.left, border.right].iter().any(|s| s.area().is_some_and(|a| areas.contains(&a)));
     let borders = pattern.borders.iter().filter(|(_, border)| asked(border)).map(|(id, border)| (*id, border.clone()));
     let part = Pattern { borders: borders.collect(), ..Pattern::default() };
-    let lines = part.borders.iter().map(|(id, border)| (*id, line(&border.curve))).collect();
+    let lines: BTreeMap<BorderId, Vec<Point>> =
+        part.borders.iter().map(|(id, border)| (*id, line(&border.curve))).collect();
     let walks = rings::walks(&part, &lines, rings::Turn::Part);
     let outer = |area: &AreaId| {
         let walk = walks.get(area)?.iter().find(|walk| green20(&part, walk) > 0)?;
-        Some((*area, rings::points(walk, &lines)))
+        let borders = walk.iter().map(|(id, _)| (*id, lines[id].len() - 1)).collect();
+        Some((*area, Outer { ring: rings::points(walk, &lines), borders }))
     };
     areas.iter().filter_map(outer).collect()
 }

@@ -31,6 +31,7 @@ use measure::plane::Point;
 pub use fill::bounds;
 pub use gate::{Breach, area2, breaches, clear, within};
 pub use remnant::{Remnant, remnant, remnants};
+pub(super) use ring::grown_by;
 pub use sheet::{claimed, usable};
 pub use strip::{Strip, strip};
 pub use turn::{allowed, laid_ring, turned};

@@ -6,11 +6,15 @@
 //! The simplification only adds area (it fills hollows and lengthens edges until they meet). Both feed the search alone:
 //! the final gate measures the outlines as they were given.
 
+use measure::plane::Point;
+
 /// A place or a direction, µm.
 pub(super) type Spot = [f64; 2];
 
 /// The widest angle between two tangents at a corner, radians: coarser gives fewer corners and up to 1 % more reach.
 const TANGENT_STEP: f64 = 0.6;
+/// Nearer than this to an edge counts as on it, µm.
+const TOUCHING: f64 = 2.0;
 /// The share of the reach by which the checked walk may fall short.
 const SHORT: f64 = 1e-6;
 
@@ -91,9 +95,39 @@ pub(super) fn grown(ring: &[Spot], reach: f64) -> Vec<Spot> {
     if reach <= 0.0 {
         return ring.to_vec();
     }
-    outermost(&raw_offset(ring, reach))
-        .filter(|grown| holds(grown, ring, reach))
-        .unwrap_or_else(|| raw_offset(&hull(ring), reach))
+    let alike = vec![reach; ring.len()];
+    outermost(&raw_offset(ring, &alike)).filter(|grown| holds(grown, ring, reach)).unwrap_or_else(|| {
+        let hull = hull(ring);
+        let alike = vec![reach; hull.len()];
+        raw_offset(&hull, &alike)
+    })
+}
+
+/// A ring of whole µm with each edge moved out by a reach of its own, 0 or a common one.
+pub(in crate::stock) fn grown_by(ring: &[Point], reach: &[f64]) -> Vec<Point> {
+    let spots: Vec<Spot> = ring.iter().map(|p| [f64::from(p.x), f64::from(p.y)]).collect();
+    let mut grown: Vec<Point> =
+        grown_unlike(&spots, reach).into_iter().map(|[x, y]| Point::new(x.round() as i32, y.round() as i32)).collect();
+    grown.dedup();
+    while grown.len() > 1 && grown.first() == grown.last() {
+        grown.pop();
+    }
+    grown
+}
+
+/// The ring with each edge moved out by a reach of its own, 0 or a common one, where it can be walked; else the whole ring
+/// moved out by that one.
+fn grown_unlike(ring: &[Spot], reach: &[f64]) -> Vec<Spot> {
+    let most = reach.iter().copied().fold(0.0, f64::max);
+    let holds = |grown: &[Spot]| {
+        (0..ring.len()).all(|at| {
+            let (a, b) = (ring[at], ring[(at + 1) % ring.len()]);
+            let out = |p: Spot| moved(p, outward(a, b), (reach[at] - TOUCHING).max(0.0));
+            let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
+            depth(grown, a) >= -TOUCHING && (reach[at] == 0.0 || inside(grown, out(middle)))
+        })
+    };
+    outermost(&raw_offset(ring, reach)).filter(|grown| holds(grown)).unwrap_or_else(|| grown(ring, most))
 }
 
 fn holds(grown: &[Spot], ring: &[Spot], reach: f64) -> bool {
@@ -101,15 +135,27 @@ fn holds(grown: &[Spot], ring: &[Spot], reach: f64) -> bool {
         && grown.iter().all(|&at| -depth(ring, at) >= reach * (1.0 - SHORT))
 }
 
-fn raw_offset(ring: &[Spot], reach: f64) -> Vec<Spot> {
+/// Where two edges move out unlike, the farther one goes on by this share of its reach, so that what it crosses is crossed well.
+const BEYOND: f64 = 1e-3;
+
+fn raw_offset(ring: &[Spot], reach: &[f64]) -> Vec<Spot> {
     let mut raw = Vec::new();
     for i in 0..ring.len() {
         let (before, at, after) = (ring[(i + ring.len() - 1) % ring.len()], ring[i], ring[(i + 1) % ring.len()]);
         let (from, to) = (outward(before, at), outward(at, after));
-        if turn(before, at, after) > 0.0 {
-            tangents(&mut raw, (at, reach), from, to);
-        } else {
-            raw.extend([moved(at, from, reach), at, moved(at, to, reach)]);
+        let (near, far) = (reach[(i + ring.len() - 1) % ring.len()], reach[i]);
+        let bends_out = turn(before, at, after) > 0.0;
+        match (bends_out, near == far) {
+            _ if near == 0.0 && far == 0.0 => raw.push(at),
+            (true, true) => tangents(&mut raw, (at, near), from, to),
+            (false, true) => raw.extend([moved(at, from, near), at, moved(at, to, far)]),
+            // Along a line of no reach there is no corner to go round.
+            _ => {
+                let (past, before) = (near * BEYOND, far * BEYOND);
+                let along = |way: Spot, by: f64, p: Spot| [p[0] - way[1] * by, p[1] + way[0] * by];
+                raw.extend([along(from, past, moved(at, from, near)), at, along(to, -before, moved(at, to, far))]);
+                raw.dedup();
+            }
         }
     }
     raw

@@ -5,6 +5,7 @@ pub mod part;
 pub mod pattern;
 pub mod picture;
 pub mod relief;
+pub mod saw;
 pub mod setup;
 pub mod stock;
 pub mod wood;
@@ -29,6 +30,8 @@ pub enum Edit {
     Wood(wood::Edit),
     /// Heights, relations, marks.
     Relief(relief::Edit),
+    /// How pieces are fitted to each other.
+    Saw(saw::Edit),
     /// Boards and what lies on them.
     Stock(stock::Edit),
     /// What was done.
