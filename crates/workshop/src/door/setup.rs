@@ -209,6 +209,8 @@ fn sound_mount(mount: &Mount) -> Result<(), Refusal> {
 
 /// A blade wider or thicker than this is none of a scroll saw.
 const BLADE_UM: std::ops::RangeInclusive<i32> = 50..=6000;
+/// From a sanding stick in a chuck to a drum sander.
+const DRUM_UM: std::ops::RangeInclusive<i32> = 2000..=300_000;
 /// Less spare wood than this cannot be traced on; more is waste.
 const SPARE_UM: std::ops::RangeInclusive<i32> = 200..=10_000;
 /// More kinds of blade than any rack holds.
@@ -227,6 +229,10 @@ fn sound_saw(saw: &Saw) -> Result<(), Refusal> {
     if !saw.rates.is_empty() && (saw.rates.len() != 4 || !saw.rates.iter().all(|rate| (1..=5000).contains(rate))) {
         let what = format!("Rates of {:?} mm a minute cannot be.", saw.rates);
         return refuse(what, "Give four, of 1 to 5000 mm a minute, from the softest woods to the hardest, or none.");
+    }
+    if !DRUM_UM.contains(&saw.drum.0) {
+        let what = format!("A drum of {} cannot be.", mm_text(saw.drum));
+        return refuse(what, "Give 2 to 300 mm across, the smallest that you have.");
     }
     if !SPARE_UM.contains(&saw.spare.0) {
         let what = format!("Spare wood of {} at a joint cannot be.", mm_text(saw.spare));

@@ -10,16 +10,15 @@ const BEND_DEGREES: f64 = 60.0;
 /// The radius of the tightest bend of a closed ring, µm: the least length in which it turns by 60° to one side, over that
 /// angle. Infinite when it never does.
 pub fn tightest(ring: &[Point]) -> f64 {
+    tightest_at(ring).map_or(f64::INFINITY, |(radius, _)| radius)
+}
+
+/// The same, with the place where that bend begins.
+pub(super) fn tightest_at(ring: &[Point]) -> Option<(f64, Point)> {
     let n = ring.len();
     let steps: Vec<(f64, f64)> = (0..n).map(|at| step(ring[at], ring[(at + 1) % n])).collect();
     let length: Vec<f64> = steps.iter().map(|(x, y)| libm::hypot(*x, *y)).collect();
-    // The turn at the end of step `at`.
-    let turn: Vec<f64> = (0..n)
-        .map(|at| {
-            let (a, b) = (steps[at], steps[(at + 1) % n]);
-            libm::atan2(a.0 * b.1 - a.1 * b.0, a.0 * b.0 + a.1 * b.1)
-        })
-        .collect();
+    let turn = turns(&steps);
     let (corner, bend) = (CORNER_DEGREES.to_radians(), BEND_DEGREES.to_radians());
     let from = |start: usize| {
         // Half of the chords at either end belong to the bend.
@@ -38,7 +37,27 @@ pub fn tightest(ring: &[Point]) -> f64 {
         }
         f64::INFINITY
     };
-    (0..n).map(from).fold(f64::INFINITY, f64::min)
+    let bends = (0..n).map(|start| (from(start), ring[(start + 1) % n])).filter(|(radius, _)| radius.is_finite());
+    bends.min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The sharpest inside corner of a ring that runs with the wood to the right: the angle of the waste in it, radians, and
+/// where. Turns of less than 35° are bends.
+pub(super) fn sharpest(ring: &[Point]) -> Option<(f64, Point)> {
+    let n = ring.len();
+    let steps: Vec<(f64, f64)> = (0..n).map(|at| step(ring[at], ring[(at + 1) % n])).collect();
+    let corners = turns(&steps).into_iter().enumerate().filter(|(_, turn)| *turn < -CORNER_DEGREES.to_radians());
+    let angles = corners.map(|(at, turn)| (std::f64::consts::PI + turn, ring[(at + 1) % n]));
+    angles.min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The turn at the end of each step, to the right on the page above 0.
+fn turns(steps: &[(f64, f64)]) -> Vec<f64> {
+    let turn = |at: usize| {
+        let (a, b) = (steps[at], steps[(at + 1) % steps.len()]);
+        libm::atan2(a.0 * b.1 - a.1 * b.0, a.0 * b.0 + a.1 * b.1)
+    };
+    (0..steps.len()).map(turn).collect()
 }
 
 fn step(a: Point, b: Point) -> (f64, f64) {

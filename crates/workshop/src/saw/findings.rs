@@ -6,7 +6,9 @@ use measure::length::{Um, inch_text, mm_text};
 use measure::plane::Point;
 use rayon::prelude::*;
 
+use super::hollow::{Hollow, hollows};
 use super::small::small;
+use super::turns::turns;
 use super::{Neck, necks};
 use crate::pattern::{Outline, Outlines};
 use crate::work::edit::wood;
@@ -28,6 +30,8 @@ struct Known {
     rings: Vec<Vec<Point>>,
     most: f64,
     necks: Vec<Neck>,
+    drum: Um,
+    hollows: Vec<Hollow>,
 }
 
 impl Narrow {
@@ -38,7 +42,11 @@ impl Narrow {
             let most = SHORT_GRAIN * least_neck(work, piece);
             let known = before.get(&piece.area).filter(|known| known.most == most && known.rings == outline.rings);
             let necks = known.map_or_else(|| necks(&outline.rings, most), |known| known.necks.clone());
-            (piece.area, Known { rings: outline.rings.clone(), most, necks })
+            let drum = work.choices.saw.drum;
+            let known = known.filter(|known| known.drum == drum);
+            let hollows =
+                known.map_or_else(|| hollows(&outline.rings, f64::from(drum.0) / 2.0), |known| known.hollows.clone());
+            (piece.area, Known { rings: outline.rings.clone(), most, necks, drum, hollows })
         };
         self.0 = planned.par_iter().map(look).collect::<Vec<_>>().into_iter().collect();
     }
@@ -62,7 +70,38 @@ pub fn findings(work: &Work, outlines: &Outlines, narrow: &mut Narrow) -> Vec<Fi
     let mut found: Vec<Finding> = planned.iter().flat_map(of).collect();
     found.extend(tall(work, &planned));
     found.extend(small(work, &planned));
+    found.extend(turns(work, &planned));
+    found.extend(unreached(work, &planned, narrow));
     found
+}
+
+/// A drum that stays off by less than this reaches well enough with a fold of paper over it, µm: from memory.
+const OFF: f64 = 1000.0;
+
+/// Pieces with hollows that the smallest drum does not reach, in one finding.
+fn unreached(work: &Work, planned: &[(Number, &Piece, &Outline)], narrow: &Narrow) -> Option<Finding> {
+    let of = |(number, piece, _): &(Number, &Piece, &Outline)| {
+        let hollows = narrow.0[&piece.area].hollows.iter();
+        let off = hollows.map(|hollow| (hollow.off.unwrap_or(f64::INFINITY), hollow.at));
+        off.filter(|(off, _)| *off >= OFF).max_by(|a, b| a.0.total_cmp(&b.0)).map(|(off, at)| (off, *number, at))
+    };
+    let found: Vec<(f64, Number, Point)> = planned.iter().filter_map(of).collect();
+    let (off, worst, at) = *found.iter().max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
+    let stays = if off.is_finite() { format!("it stays {} off", show(work, off)) } else { "it does not go in".into() };
+    let why = format!(
+        "{} hollows that a disc never reaches and a drum of {} does not reach either, most of all piece {worst}: {stays}.",
+        if found.len() == 1 { "One piece has".into() } else { format!("{} pieces have", found.len()) },
+        show(work, work.choices.saw.drum.0.into())
+    );
+    let ways = vec![
+        Way::advice(
+            "Sand them by hand around a dowel or with a file, and saw these edges so clean that little is left to do.",
+        ),
+        Way::advice("Ease the border there, or split the piece in the hollow so that its edges lie open."),
+        Way::advice("Tell spelk of a smaller drum or spindle: edit, setup, saw, drum."),
+    ];
+    let spot = Spot { at: Some(at), ..Spot::pieces(found.iter().map(|(_, number, _)| *number)) };
+    Some(Finding { kind: Kind::Hollow, grave: Grave::Note, spot, why, ways, key: "hollow".into() })
 }
 
 pub(super) fn show(work: &Work, length: f64) -> String {

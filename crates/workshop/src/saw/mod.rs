@@ -7,9 +7,11 @@ mod bend;
 mod blades;
 mod findings;
 mod fit;
+mod hollow;
 mod necks;
 mod plan;
 mod small;
+mod turns;
 
 pub use bend::tightest;
 pub use blades::{Asks, Fitted, blades, fit};

@@ -48,13 +48,22 @@ pub struct Saw {
     /// The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
     /// above; empty for those from memory.
     pub rates: Vec<u32>,
+    /// The smallest drum or spindle that edges are sanded on, across.
+    pub drum: Um,
     /// Spare wood at a joint that is cut to a finished edge, or let in: 1/16 in, from memory.
     pub spare: Um,
 }
 
 impl Default for Saw {
-    /// A 16 in saw that takes 2 in: common sizes, from memory.
+    /// A 16 in saw that takes 2 in, a 1/2 in drum: common sizes, from memory.
     fn default() -> Saw {
-        Saw { throat: Um(406_400), thickest: Um(50_800), blades: Vec::new(), rates: Vec::new(), spare: Um(1600) }
+        Saw {
+            throat: Um(406_400),
+            thickest: Um(50_800),
+            blades: Vec::new(),
+            rates: Vec::new(),
+            drum: Um(12_700),
+            spare: Um(1600),
+        }
     }
 }

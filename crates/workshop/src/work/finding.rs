@@ -232,6 +232,12 @@ pub enum Kind {
     Handling,
     /// Too small underneath to be glued well.
     LittleGlue,
+    /// A bend that no blade for the thickness follows.
+    TightBend,
+    /// An inside corner that no blade for the thickness saws out.
+    SharpCorner,
+    /// Hollows that neither a disc nor the smallest drum reaches.
+    Hollow,
     /// A piece that lies on no board.
     NoBoard,
     /// A piece that can no longer be cut where it lies.
@@ -268,6 +274,9 @@ impl Kind {
             Kind::Tall => "Taller than wide",
             Kind::Handling => "Too small to hold by fingers",
             Kind::LittleGlue => "Little to be glued by",
+            Kind::TightBend => "A bend tighter than the blade turns",
+            Kind::SharpCorner => "A corner sharper than the blade leaves",
+            Kind::Hollow => "Hollows that no drum reaches",
             Kind::NoBoard => "On no board",
             Kind::LiesWrong => "Cannot be cut where it lies",
         }
