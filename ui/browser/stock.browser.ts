@@ -57,6 +57,19 @@ test("boards are put and laid out; a piece is pinned by keys, and that is undone
   expect(await lie()).toEqual(before);
 });
 
+test("a piece is cut to its neighbour's finished edge, and both are sawn on their line again", async () => {
+  const piece = (await seen()).pieces[0]?.number ?? 0;
+  await page.getByLabel("Piece to fit").selectOption(String(piece));
+  const beside = page.getByLabel("Its neighbour");
+  const other = Number(await beside.locator("option").nth(1).getAttribute("value"));
+  await beside.selectOption(String(other));
+  await page.getByRole("button", { name: "Fit it" }).click();
+  await page.getByText(`${piece} is cut to ${other}`).waitFor();
+  expect((await seen()).setup.fits).toEqual([{ later: piece, first: other, meets: "cut_to" }]);
+  await page.getByRole("button", { name: `Saw ${piece} and ${other} on their line` }).click();
+  await expect.poll(async () => (await seen()).setup.fits).toEqual([]);
+});
+
 test("axe finds nothing in either theme, and a narrow page is no wider than its screen", async () => {
   for (const colorScheme of ["light", "dark"] as const) {
     await page.emulateMedia({ colorScheme });

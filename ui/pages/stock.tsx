@@ -14,6 +14,18 @@ import { pieces, woodName } from "../view/words";
 import { Joints } from "./stock/joints";
 
 const KINDS = ["no_board", "lies_wrong"] as const;
+const AT_THE_SAW = [
+  "beyond_saw",
+  "neck",
+  "short_grain",
+  "tall",
+  "handling",
+  "little_glue",
+  "tight_bend",
+  "sharp_corner",
+  "hollow",
+  "island",
+] as const;
 /** Attempts beyond the first: a few seconds for a work of 200 pieces. */
 const EFFORT = 4;
 /** More buttons than this are no choice but a wall. */
@@ -35,6 +47,7 @@ export function StockPage() {
           <Joints model={model} />
           <Shopping model={model} />
           <Findings kinds={KINDS} title="What to look at" />
+          <Findings kinds={AT_THE_SAW} title="At the saw" />
         </div>
       </section>
     </main>

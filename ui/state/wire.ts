@@ -530,7 +530,7 @@ fitted: boolean, };
 /**
  * A change. All go through `workshop::apply`.
  */
-export type Edit = { "setup": SetupEdit } | { "picture": PictureEdit } | { "pattern": PatternEdit } | { "part": PartEdit } | { "wood": WoodEdit } | { "relief": ReliefEdit } | { "stock": StockEdit } | { "bench": BenchEdit };
+export type Edit = { "setup": SetupEdit } | { "picture": PictureEdit } | { "pattern": PatternEdit } | { "part": PartEdit } | { "wood": WoodEdit } | { "relief": ReliefEdit } | { "saw": SawEdit } | { "stock": StockEdit } | { "bench": BenchEdit };
 
 /**
  * `POST /api/edit`: edits, all or none.
@@ -624,6 +624,23 @@ relations: Array<RelationId>,
 ways: Array<Way>, };
 
 /**
+ * A piece that is fitted to a neighbour.
+ */
+export type FitSeen = { 
+/**
+ * The piece with the spare wood.
+ */
+later: Number, 
+/**
+ * The one that is finished first.
+ */
+first: Number, 
+/**
+ * How they meet.
+ */
+meets: Meets, };
+
+/**
  * `findings`: what a check of this revision found.
  */
 export type Found = { 
@@ -658,7 +675,7 @@ revision: number | null, };
 /**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "no_board" | "lies_wrong";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "tight_bend" | "sharp_corner" | "hollow" | "no_board" | "lies_wrong";
 
 /**
  * A colour in CIE 1976 L*a*b*, white D65.
@@ -777,6 +794,12 @@ whom: Whom,
  * How deep.
  */
 depth: Depth, };
+
+/**
+ * How a piece meets a neighbour whose edge is finished first. Where nothing is said both are sawn on their shared line,
+ * and the gap between them is one kerf.
+ */
+export type Meets = "cut_to" | "lets_in";
 
 /**
  * Wood that is still to be bought.
@@ -1314,7 +1337,52 @@ blades: Array<Blade>,
  * The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
  * above; empty for those from memory.
  */
-rates: Array<number>, };
+rates: Array<number>, 
+/**
+ * Seconds for what is not sawing itself, from memory until the maker gives own ones.
+ */
+times: Times, 
+/**
+ * Minutes of sawing that a blade lasts, in usual and in the densest woods; from memory until the maker gives own ones.
+ */
+blade_life: [number, number], 
+/**
+ * The smallest drum or spindle that edges are sanded on, across.
+ */
+drum: Um, 
+/**
+ * Spare wood at a joint that is cut to a finished edge, or let in: 1/16 in, from memory.
+ */
+spare: Um, };
+
+/**
+ * A change of how a piece meets a neighbour, at every border between the two.
+ */
+export type SawEdit = { "cut_to": { 
+/**
+ * The piece with the spare wood.
+ */
+piece: Number, 
+/**
+ * The neighbour that is finished first.
+ */
+to: Number, } } | { "let_in": { 
+/**
+ * The piece that is let in.
+ */
+piece: Number, 
+/**
+ * The piece around it.
+ */
+into: Number, } } | { "on_line": { 
+/**
+ * One of the two.
+ */
+piece: Number, 
+/**
+ * The other.
+ */
+with: Number, } };
 
 /**
  * What can be said of heights. For a part it holds of each of its pieces.
@@ -1497,6 +1565,14 @@ steps: [Um, Um, Um],
  * How pieces are laid on boards.
  */
 laying: Laying, 
+/**
+ * How pieces are fitted to neighbours, where they are not sawn on their shared line.
+ */
+fits: Array<FitSeen>, 
+/**
+ * Spare wood that they are sawn with there.
+ */
+spare: Um, 
 /**
  * Wished: at most so many planer settings.
  */
@@ -1833,6 +1909,31 @@ widest: Um,
  * Its area, mm².
  */
 area_mm2: number, };
+
+/**
+ * Seconds that go to a piece beside sawing along its line.
+ */
+export type Times = { 
+/**
+ * Beginning a piece at the blade.
+ */
+start: number, 
+/**
+ * Drilling a hole and threading the blade through it.
+ */
+hole: number, 
+/**
+ * Pattern on, number under it, burr off.
+ */
+handle: number, 
+/**
+ * Fitting along 100 mm of border.
+ */
+fit: number, 
+/**
+ * Glue on, set, held.
+ */
+glue: number, };
 
 /**
  * How the picture is traced.

@@ -46,9 +46,7 @@ export function Joints({ model }: { model: Model }) {
       </ul>
       <Numbers
         says="Piece to fit"
-        numbers={[...model.pieces.values()]
-          .filter((one) => one.state === "planned")
-          .map((one) => one.number)}
+        numbers={[...model.pieces.values()].filter((one) => one.state === "planned").map((one) => one.number)}
         value={piece}
       />
       {piece.value !== null && (

@@ -4,18 +4,20 @@ use std::collections::BTreeMap;
 
 use job::Job;
 use measure::length::Um;
+use measure::plane::Point;
 use serde_json::{Value, json};
-use workshop::saw::{Joint, Sawing, TOLERATED, joints, out_of_square, plan};
+use workshop::saw::{Joint, Sawing, TOLERATED, blades_used, hours, joints, out_of_square, plan};
+use workshop::stock::cut_rings;
 use workshop::work::edit::{Edit, saw};
-use workshop::work::{Meets, Number, Unit, Work};
+use workshop::work::{Meets, Number, Saw, Times, Unit, Work};
 
-use crate::args::Saw;
+use crate::args;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::words::show;
 
-pub fn run(typed: &Saw) -> Result<Outcome, Failure> {
+pub fn run(typed: &args::Saw) -> Result<Outcome, Failure> {
     let edits = edits(typed);
     if !edits.is_empty() {
         Job::open(&typed.job)?.apply(&edits, &workshop::label_all(&edits))?;
@@ -26,15 +28,24 @@ pub fn run(typed: &Saw) -> Result<Outcome, Failure> {
     let plan = plan(work, &outlines);
     let joints = joints(work, &outlines, &plan);
     if typed.json {
-        let pieces: Value = plan.iter().map(|(number, sawing)| told(*number, sawing)).collect();
-        say!("{}", json!({"pieces": pieces, "joints": joints.iter().map(told_joint).collect::<Vec<_>>()}));
+        let rings = cut_rings(work, &outlines);
+        let pieces: Value = plan.iter().map(|(number, sawing)| told(*number, sawing, rings.get(number))).collect();
+        let hours = hours(work, &plan, &joints);
+        let minutes = json!({
+            "sawing": hours.sawing, "starts": hours.starts, "drilling": hours.drilling, "handling": hours.handling,
+            "fitting": hours.fitting, "gluing": hours.gluing,
+        });
+        let used: Vec<Value> =
+            blades_used(work, &plan).iter().map(|(blade, count)| json!({"blade": blade, "count": count})).collect();
+        let joints: Vec<Value> = joints.iter().map(told_joint).collect();
+        say!("{}", json!({"pieces": pieces, "joints": joints, "minutes": minutes, "blades_used": used}));
     } else {
         say_plan(work, &plan, &joints);
     }
     Ok(Outcome::Done)
 }
 
-fn edits(typed: &Saw) -> Vec<Edit> {
+fn edits(typed: &args::Saw) -> Vec<Edit> {
     let cut_to = typed.cut_to.iter().map(|(piece, to)| saw::Edit::CutTo { piece: Number(*piece), to: Number(*to) });
     let let_in =
         typed.let_in.iter().map(|(piece, into)| saw::Edit::LetIn { piece: Number(*piece), into: Number(*into) });
@@ -56,7 +67,7 @@ fn told_joint(joint: &Joint) -> Value {
     })
 }
 
-fn told(number: Number, sawing: &Sawing) -> Value {
+fn told(number: Number, sawing: &Sawing, ring: Option<&Vec<Point>>) -> Value {
     json!({
         "number": number,
         "blade": sawing.blade.number,
@@ -66,6 +77,7 @@ fn told(number: Number, sawing: &Sawing) -> Value {
         "holes": sawing.holes,
         "hole_mm": sawing.blade.hole().to_mm(),
         "minutes": sawing.minutes,
+        "cut_outline_mm": ring.map(|ring| ring.iter().map(|point| point.to_mm()).collect::<Vec<_>>()),
     })
 }
 
@@ -86,7 +98,7 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
             say!("    {holes} {word} to drill, {} or a little more", show(size.hole(), unit));
         }
     }
-    say_minutes(plan, work);
+    say_minutes(plan, work, joints);
     say_joints(work, joints);
     say_square(work);
     say!("Numbers of blades are no standard: a blade that you measured goes before the table (edit: setup, saw).");
@@ -95,23 +107,41 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
     );
 }
 
-fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work) {
+fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work, joints: &[Joint]) {
     let line: f64 = plan.values().map(|sawing| sawing.line.to_mm()).sum();
     let line = match work.choices.unit {
         Unit::Mm => format!("{:.1} m", line / 1000.0),
         Unit::Inch => format!("{:.0} ft", line / 304.8),
     };
-    let known: Vec<f64> = plan.values().filter_map(|sawing| sawing.minutes).collect();
-    let hours = known.iter().sum::<f64>() / 60.0;
+    let known = plan.values().filter(|sawing| sawing.minutes.is_some()).count();
+    let saw = &work.choices.saw;
+    let said = |own: bool, what: &str| {
+        if own { "your own".to_owned() } else { format!("from memory; your own by edit: setup, saw, {what}") }
+    };
+    let hours = hours(work, plan, joints);
     say!(
-        "Line to saw: {line}. At the saw about {hours:.1} hours for {} of {} pieces ({}).",
-        known.len(),
+        "Line to saw: {line}. At the line about {:.1} hours for {known} of {} pieces (rates {}).",
+        hours.sawing / 60.0,
         plan.len(),
-        if work.choices.saw.rates.is_empty() {
-            "rates from memory; your own by edit: setup, saw, rates"
-        } else {
-            "your rates"
-        }
+        said(!saw.rates.is_empty(), "rates")
+    );
+    say!(
+        "Beside it, in minutes: starts {:.0}, drilling {:.0}, handling {:.0}, fitting {:.0}, gluing {:.0} (times {}). In all \
+         about {:.1} hours, shaping and finishing not counted.",
+        hours.starts,
+        hours.drilling,
+        hours.handling,
+        hours.fitting,
+        hours.gluing,
+        said(saw.times != Times::default(), "times"),
+        hours.all() / 60.0
+    );
+    let used: Vec<String> =
+        blades_used(work, plan).iter().map(|(number, count)| format!("{count} of No. {number}")).collect();
+    say!(
+        "Blades used up: about {} (their life {}).",
+        used.join(", "),
+        said(saw.blade_life != Saw::default().blade_life, "blade_life")
     );
 }
 

@@ -209,6 +209,10 @@ fn sound_mount(mount: &Mount) -> Result<(), Refusal> {
 
 /// A blade wider or thicker than this is none of a scroll saw.
 const BLADE_UM: std::ops::RangeInclusive<i32> = 50..=6000;
+/// More than two hours at one start or hole is a slip of the unit.
+const SECONDS_MOST: u32 = 7200;
+/// Minutes that a blade lasts.
+const LIFE: std::ops::RangeInclusive<u32> = 1..=10_000;
 /// From a sanding stick in a chuck to a drum sander.
 const DRUM_UM: std::ops::RangeInclusive<i32> = 2000..=300_000;
 /// Less spare wood than this cannot be traced on; more is waste.
@@ -229,6 +233,11 @@ fn sound_saw(saw: &Saw) -> Result<(), Refusal> {
     if !saw.rates.is_empty() && (saw.rates.len() != 4 || !saw.rates.iter().all(|rate| (1..=5000).contains(rate))) {
         let what = format!("Rates of {:?} mm a minute cannot be.", saw.rates);
         return refuse(what, "Give four, of 1 to 5000 mm a minute, from the softest woods to the hardest, or none.");
+    }
+    let times = [saw.times.start, saw.times.hole, saw.times.handle, saw.times.fit, saw.times.glue];
+    if times.iter().any(|seconds| *seconds > SECONDS_MOST) || !saw.blade_life.iter().all(|m| LIFE.contains(m)) {
+        let what = format!("Times of {times:?} seconds and blades of {:?} minutes cannot be.", saw.blade_life);
+        return refuse(what, "Give up to 7200 seconds for each, and blades that last 1 to 10 000 minutes.");
     }
     if !DRUM_UM.contains(&saw.drum.0) {
         let what = format!("A drum of {} cannot be.", mm_text(saw.drum));

@@ -18,8 +18,8 @@ use crate::work::{Blade, Number, Piece, Work};
 const RATES: [(u32, f64); 4] = [(2500, 127.0), (5500, 82.0), (9000, 57.0), (u32::MAX, 28.0)];
 /// The thickness of those rates, µm.
 const RATED: f64 = 19_000.0;
-/// Threading a blade through a drilled hole, minutes. From memory.
-const THREADING: f64 = 1.5;
+/// Side hardness above which a wood wears blades as the densest do (Janka, N). From memory.
+const DENSE_N: f64 = 9000.0;
 
 /// How a piece is sawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,8 +34,17 @@ pub struct Sawing {
     pub line: Um,
     /// Holes to drill and thread.
     pub holes: u32,
-    /// Minutes at the saw, by the maker's rates or from memory. `None` while its thickness is undecided.
+    /// Minutes along its line, by the maker's rates or from memory. `None` while its thickness is undecided.
     pub minutes: Option<f64>,
+    /// Whether its wood is so dense that blades wear out soon.
+    pub dense: bool,
+}
+
+impl Sawing {
+    /// Minutes along so much of its line.
+    pub fn along(&self, length: Um) -> Option<f64> {
+        self.minutes.map(|minutes| minutes * length.to_mm() / self.line.to_mm().max(1e-3))
+    }
 }
 
 /// How each piece is sawn. Pieces of undecided thickness ask for the stock's first.
@@ -54,12 +63,12 @@ pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
         let fitted = fitted.get(number)?;
         let (line, holes) = (line(outline), outline.rings.len() as u32 - 1);
         let asks = &asks[number];
-        let minutes =
-            piece.values.thickness.map(|thickness| minutes((line, holes), thickness.value, rate(work, asks.hardness)));
+        let minutes = piece.values.thickness.map(|thickness| minutes(line, thickness.value, rate(work, asks.hardness)));
+        let dense = asks.hardness.is_some_and(|hardness| hardness > DENSE_N);
         let bend = asks.bend.is_finite().then_some(Um(asks.bend as i32));
         Some((
             *number,
-            Sawing { blade: rack[fitted.blade].clone(), why: fitted.why.clone(), bend, line, holes, minutes },
+            Sawing { blade: rack[fitted.blade].clone(), why: fitted.why.clone(), bend, line, holes, minutes, dense },
         ))
     };
     pieces.iter().filter_map(sawing).collect()
@@ -89,9 +98,9 @@ fn rate(work: &Work, hardness: Option<f64>) -> f64 {
     work.choices.saw.rates.get(class).map_or(RATES[class].1, |own| f64::from(*own))
 }
 
-/// Minutes for a line with its holes, in stock of a thickness.
-fn minutes((line, holes): (Um, u32), thickness: Um, rate: f64) -> f64 {
-    line.to_mm() / (rate * RATED / f64::from(thickness.0.max(1))) + f64::from(holes) * THREADING
+/// Minutes for a line, in stock of a thickness.
+fn minutes(line: Um, thickness: Um, rate: f64) -> f64 {
+    line.to_mm() / (rate * RATED / f64::from(thickness.0.max(1)))
 }
 
 #[cfg(test)]
@@ -113,10 +122,9 @@ mod tests {
     #[test]
     fn thick_or_hard_stock_takes_longer() {
         let work = job(18_000);
-        let sawn = |thickness, hardness| minutes((Um::mm(100.0), 0), Um(thickness), rate(&work, Some(hardness)));
+        let sawn = |thickness, hardness| minutes(Um::mm(100.0), Um(thickness), rate(&work, Some(hardness)));
         assert!((sawn(38_000, 3000.0) / sawn(19_000, 3000.0) - 2.0).abs() < 1e-9);
         assert!(sawn(19_000, 7000.0) > sawn(19_000, 2000.0));
-        assert!((minutes((Um(0), 2), Um(19_000), rate(&work, None)) - 3.0).abs() < 1e-9, "two holes to thread");
     }
 
     #[test]

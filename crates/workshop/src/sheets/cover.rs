@@ -103,14 +103,19 @@ fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
 fn hours(facts: &Facts) -> Option<String> {
     let plan = saw::plan(facts.work, &facts.outlines);
     let known: Vec<f64> = plan.values().filter_map(|sawing| sawing.minutes).collect();
-    let hours = known.iter().sum::<f64>() / 60.0;
+    let joints = saw::joints(facts.work, &facts.outlines, &plan);
+    let all = saw::hours(facts.work, &plan, &joints);
+    let rates = if facts.work.choices.saw.rates.is_empty() { "rates from memory" } else { "your rates" };
     let of = match known.len() {
         0 => return None,
         all if all == plan.len() => String::new(),
         some => format!(" for {some} of {} pieces", plan.len()),
     };
     Some(format!(
-        "About {hours:.1} hours at the saw{of}, by rates from memory; fitting, shaping and gluing come on top."
+        "About {:.1} hours at the saw{of} by {rates}, {:.1} with starts, drilling, handling, fitting and gluing; shaping \
+         comes on top.",
+        all.sawing / 60.0,
+        all.all() / 60.0
     ))
 }
 

@@ -7,7 +7,7 @@ use measure::plane::Point;
 
 use super::cut::cut_rings;
 use super::edit::{show, why_words};
-use super::lay::{bounds, turned};
+use super::lay::{Rules, Sheet, bounds, claimed, turned, usable};
 use super::layout::{begun, groups};
 use super::place::{Wrong, turns, wrong};
 use crate::pattern::Outlines;
@@ -116,12 +116,35 @@ fn help(
         );
         return (why, "Glue up a wider board, split the piece, or put a larger board on the rack.".into());
     }
+    if faulty(work, rings, &thick, left) {
+        return (
+            "The faults noted on the boards of this wood take about all of their face.".into(),
+            "Take back a fault that can be sawn round or turned to the backer, or put a sound board on the rack."
+                .into(),
+        );
+    }
     if begun(work).is_empty() {
         return ("Nothing has been laid out yet.".into(), "Lay out the boards.".into());
     }
     let advice =
         format!("Put another board on the rack, {want}, allow more turn off the grain, or lay out with more effort.");
     ("No room is left for them on the boards of this wood.".into(), advice)
+}
+
+/// Whether the faults of boards leave less of each than the smallest piece asks for.
+fn faulty(work: &Work, rings: &BTreeMap<Number, Vec<Point>>, boards: &[&Board], left: &[Number]) -> bool {
+    let laying = &work.choices.laying;
+    let rules = Rules { apart: laying.apart, edge: laying.edge };
+    let asks = left.iter().filter_map(|number| rings.get(number)).map(|ring| claimed(ring, rules));
+    let Some(least) = asks.min_by(f64::total_cmp) else { return false };
+    let sheet = |board: &Board, faults: &[Vec<Point>]| Sheet {
+        outer: board.outline.clone(),
+        faults: faults.to_vec(),
+        ..Sheet::default()
+    };
+    let left_of = |board: &&&Board| usable(&sheet(board, &board.faults), rules) < least;
+    let sound = |board: &&&Board| usable(&sheet(board, &[]), rules) >= least;
+    boards.iter().filter(sound).count() > 0 && boards.iter().filter(sound).all(|board| left_of(&board))
 }
 
 /// Along the grain and across, turned straight to it.

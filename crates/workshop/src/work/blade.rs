@@ -35,6 +35,29 @@ impl Blade {
     }
 }
 
+/// Seconds that go to a piece beside sawing along its line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[serde(default)]
+pub struct Times {
+    /// Beginning a piece at the blade.
+    pub start: u32,
+    /// Drilling a hole and threading the blade through it.
+    pub hole: u32,
+    /// Pattern on, number under it, burr off.
+    pub handle: u32,
+    /// Fitting along 100 mm of border.
+    pub fit: u32,
+    /// Glue on, set, held.
+    pub glue: u32,
+}
+
+impl Default for Times {
+    /// From memory, all of them.
+    fn default() -> Times {
+        Times { start: 30, hole: 90, handle: 180, fit: 60, glue: 120 }
+    }
+}
+
 /// The maker's saw and blades.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(default)]
@@ -48,6 +71,10 @@ pub struct Saw {
     /// The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
     /// above; empty for those from memory.
     pub rates: Vec<u32>,
+    /// Seconds for what is not sawing itself, from memory until the maker gives own ones.
+    pub times: Times,
+    /// Minutes of sawing that a blade lasts, in usual and in the densest woods; from memory until the maker gives own ones.
+    pub blade_life: [u32; 2],
     /// The smallest drum or spindle that edges are sanded on, across.
     pub drum: Um,
     /// Spare wood at a joint that is cut to a finished edge, or let in: 1/16 in, from memory.
@@ -62,6 +89,8 @@ impl Default for Saw {
             thickest: Um(50_800),
             blades: Vec::new(),
             rates: Vec::new(),
+            times: Times::default(),
+            blade_life: [20, 7],
             drum: Um(12_700),
             spare: Um(1600),
         }

@@ -25,7 +25,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-pub use blade::{Blade, Saw};
+pub use blade::{Blade, Saw, Times};
 pub use board::{Board, Laying, Lie, Used, Zone};
 pub use edit::Edit;
 pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};

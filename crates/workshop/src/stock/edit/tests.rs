@@ -200,6 +200,7 @@ fn small_or_faulty_boards_are_named_and_the_rest_is_laid() {
     does(&mut work, Edit::Fault { board: rotten, around: all });
     lay(&mut work);
     assert!(work.layout.is_empty());
+    assert!(kinds(&work).iter().all(|(_, why)| why.contains("faults noted")), "{:?}", kinds(&work));
     does(&mut work, size("plank", 60_000, 120_000, 18_000));
     lay(&mut work);
     let found = kinds(&work);
