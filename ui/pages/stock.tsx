@@ -42,7 +42,7 @@ export function StockPage() {
       <section class={narrow.value ? "panel short" : "panel"} aria-label="Stock">
         <div class="panel-body">
           <LayOut model={model} />
-          <Loose model={model} chosen={chosen} />
+          {model.boards.length > 0 && <Loose model={model} chosen={chosen} />}
           <AddBoard model={model} />
           <Joints model={model} />
           <Shopping model={model} />

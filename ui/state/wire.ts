@@ -167,7 +167,7 @@ export type At = {
 /**
  * The revision on the page.
  */
-at: number, };
+at: bigint, };
 
 /**
  * The direction of the grain on the face: hundredths of a degree, 0 to 17 999, counterclockwise from "to the right" as
@@ -376,15 +376,15 @@ export type Delta = {
 /**
  * The revision that it builds on.
  */
-from: number, 
+from: bigint, 
 /**
  * The revision that it leads to.
  */
-revision: number, 
+revision: bigint, 
 /**
  * The step of the file's history that the job stands at now.
  */
-step: number, 
+step: bigint, 
 /**
  * What undo would take back now.
  */
@@ -539,7 +539,7 @@ export type EditBody = {
 /**
  * The revision on the page.
  */
-at: number, 
+at: bigint, 
 /**
  * The edits.
  */
@@ -647,7 +647,7 @@ export type Found = {
 /**
  * The revision that was checked.
  */
-revision: number, 
+revision: bigint, 
 /**
  * The findings, gravest first.
  */
@@ -670,7 +670,7 @@ export type Hello = {
 /**
  * The job's revision, `None` when none is open.
  */
-revision: number | null, };
+revision: bigint | null, };
 
 /**
  * Every kind of finding.
@@ -844,7 +844,7 @@ buy_m2: number,
 /**
  * By the maker's price, hundredths of a coin.
  */
-price: number | null, };
+price: bigint | null, };
 
 /**
  * Allowances around the work.
@@ -1192,7 +1192,7 @@ title: string,
 /**
  * When it was last opened: seconds since 1970.
  */
-when: number, };
+when: bigint, };
 
 /**
  * A relation.
@@ -1467,11 +1467,11 @@ export type Seen = {
 /**
  * Counts every change, undo too; never lower after a new start.
  */
-revision: number, 
+revision: bigint, 
 /**
  * The step of the file's history that the job stands at; the same after a new start.
  */
-step: number, 
+step: bigint, 
 /**
  * The job's file.
  */

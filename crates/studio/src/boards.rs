@@ -38,7 +38,10 @@ pub fn lies(work: &Work, outlines: &Outlines) -> Vec<Lying> {
         let outer = rings.get(number)?;
         let at = stock::laid_point(outer, outline.widest.centre, &chosen.value);
         let label = at.to_mm();
-        let d = closed(&[stock::laid(outer, &chosen.value)]).to_string();
+        let mut laid = vec![stock::laid(outer, &chosen.value)];
+        let at = |point: &Point| stock::laid_point(outer, *point, &chosen.value);
+        laid.extend(outline.rings[1..].iter().map(|hole| hole.iter().map(at).collect::<Vec<_>>()));
+        let d = closed(&laid).to_string();
         Some(Lying { piece: *number, lie: chosen.value, by: chosen.by, d, label_mm: [label.0, label.1] })
     };
     work.layout.iter().filter_map(one).collect()
