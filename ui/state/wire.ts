@@ -167,7 +167,7 @@ export type At = {
 /**
  * The revision on the page.
  */
-at: bigint, };
+at: number, };
 
 /**
  * The direction of the grain on the face: hundredths of a degree, 0 to 17 999, counterclockwise from "to the right" as
@@ -376,15 +376,15 @@ export type Delta = {
 /**
  * The revision that it builds on.
  */
-from: bigint, 
+from: number, 
 /**
  * The revision that it leads to.
  */
-revision: bigint, 
+revision: number, 
 /**
  * The step of the file's history that the job stands at now.
  */
-step: bigint, 
+step: number, 
 /**
  * What undo would take back now.
  */
@@ -539,7 +539,7 @@ export type EditBody = {
 /**
  * The revision on the page.
  */
-at: bigint, 
+at: number, 
 /**
  * The edits.
  */
@@ -647,7 +647,7 @@ export type Found = {
 /**
  * The revision that was checked.
  */
-revision: bigint, 
+revision: number, 
 /**
  * The findings, gravest first.
  */
@@ -670,7 +670,7 @@ export type Hello = {
 /**
  * The job's revision, `None` when none is open.
  */
-revision: bigint | null, };
+revision: number | null, };
 
 /**
  * Every kind of finding.
@@ -844,7 +844,7 @@ buy_m2: number,
 /**
  * By the maker's price, hundredths of a coin.
  */
-price: bigint | null, };
+price: number | null, };
 
 /**
  * Allowances around the work.
@@ -1192,7 +1192,7 @@ title: string,
 /**
  * When it was last opened: seconds since 1970.
  */
-when: bigint, };
+when: number, };
 
 /**
  * A relation.
@@ -1467,11 +1467,11 @@ export type Seen = {
 /**
  * Counts every change, undo too; never lower after a new start.
  */
-revision: bigint, 
+revision: number, 
 /**
  * The step of the file's history that the job stands at; the same after a new start.
  */
-step: bigint, 
+step: number, 
 /**
  * The job's file.
  */
