@@ -96,8 +96,8 @@ function addressOf(child: ChildProcess): Promise<string> {
   });
 }
 
-/** A picture of three plain shapes, painted here: a BMP of 24 bits, which needs no library. */
-export function paint(path: string, width: number, height: number): void {
+/** A picture of three plain shapes, or of other colours, painted here: a BMP of 24 bits, which needs no library. */
+export function paint(path: string, width: number, height: number, colour = shapes): void {
   const row = Math.ceil((width * 3) / 4) * 4;
   const bytes = Buffer.alloc(54 + row * height);
   bytes.write("BM");
@@ -114,8 +114,17 @@ export function paint(path: string, width: number, height: number): void {
   writeFileSync(path, bytes);
 }
 
+/** A board with a dark streak on a bench, and white paper below it, where the pages have their corners at first. */
+export function boardBesidePaper(x: number, y: number): number {
+  const down = 1 - y;
+  if (x > 0.1 && x < 0.9 && down > 0.2 && down < 0.6)
+    return Math.abs(down - 0.4) < 0.04 ? 0x7a4a2a : 0xb98a5c;
+  if (x > 0.08 && x < 0.52 && down > 0.68 && down < 0.87) return 0xe6e6e6;
+  return 0x54504a;
+}
+
 /** From below, as a BMP lies. */
-function colour(x: number, y: number): number {
+function shapes(x: number, y: number): number {
   const round = (cx: number, cy: number, r: number) => (x - cx) ** 2 + (y - cy) ** 2 < r * r;
   if (round(0.3, 0.55, 0.17)) return 0xc4783e;
   if (round(0.7, 0.7, 0.12)) return 0xe8d2a0;

@@ -5,7 +5,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Seen } from "../state/wire";
-import { folderForJobs, paint, type Running, running, said } from "./spelk";
+import { boardBesidePaper, folderForJobs, paint, type Running, running, said } from "./spelk";
 
 let run: Running;
 let page: Page;
@@ -68,6 +68,40 @@ test("a piece is cut to its neighbour's finished edge, and both are sawn on thei
   expect((await seen()).setup.fits).toEqual([{ later: piece, first: other, meets: "cut_to" }]);
   await page.getByRole("button", { name: `Saw ${piece} and ${other} on their line` }).click();
   await expect.poll(async () => (await seen()).setup.fits).toEqual([]);
+});
+
+test("a board comes by its photograph; moved corners ask for another look; its colour becomes the wood's", async () => {
+  paint(join(folder, "board.bmp"), 600, 450, boardBesidePaper);
+  const boards = (await seen()).boards.length;
+  const wood = (await seen()).woods[0];
+  await page.locator("input[type=file]").setInputFiles(join(folder, "board.bmp"));
+  await page.getByLabel("Name, as written on its end").fill("streaked plank");
+  await page.getByLabel(/^Wood/).selectOption(wood?.key ?? "");
+  await page.getByLabel(/^Length from corner 1 to 2/).fill("480");
+  await page.getByLabel(/^Width/).fill("180");
+  await page.getByLabel(/^Thickness/).fill("20");
+  const look = page.getByRole("button", { name: "Look at the board" });
+  await look.click();
+  await page.getByRole("heading", { name: "What it shows" }).waitFor();
+  await page.getByRole("button", { name: /^Board, first end of the length: 10\.0 % from the left/ }).focus();
+  await page.keyboard.press("Shift+ArrowRight");
+  await page
+    .getByRole("button", { name: /^Board, first end of the length: 12\.0 % from the left/ })
+    .waitFor();
+  await page.getByRole("heading", { name: "What it shows" }).waitFor({ state: "detached" });
+  await page.keyboard.press("Shift+ArrowLeft");
+  await look.click();
+  await page.getByLabel(/^Take this as the colour of this wood/).check();
+  await page.getByRole("button", { name: "Put it on the rack" }).click();
+  await page.getByRole("heading", { name: "streaked plank" }).waitFor();
+  const now = await seen();
+  expect(now.boards.length).toBe(boards + 1);
+  const board = now.boards.find((each) => each.name === "streaked plank");
+  expect(board?.box_mm).toEqual([0, 0, 480, 180]);
+  expect(board?.zones_d).not.toBe("");
+  expect(now.woods.find((each) => each.key === wood?.key)?.measured).toBe(true);
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await expect.poll(async () => (await seen()).boards.length).toBe(boards);
 });
 
 test("axe finds nothing in either theme, and a narrow page is no wider than its screen", async () => {

@@ -1,6 +1,7 @@
 // Stock: boards, what is cut from them, and what is still to be bought.
 
 import { useSignal } from "@preact/signals";
+import { BoardPhoto } from "../state/board-photo";
 import { lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
 import type { MissingSeen } from "../state/wire";
@@ -8,10 +9,13 @@ import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { narrow } from "../view/narrow";
+import { Photographed } from "../view/photographed";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
+import { WoodField, woodsInUseFirst } from "../view/wood-field";
 import { pieces, woodName } from "../view/words";
 import { Joints } from "./stock/joints";
+import { PhotoPanel } from "./stock/photo";
 
 const KINDS = ["no_board", "lies_wrong"] as const;
 const AT_THE_SAW = [
@@ -33,22 +37,40 @@ const BOARDS_SHOWN = 6;
 
 export function StockPage() {
   const chosen = useSignal<number | null>(null);
+  const photo = useSignal<BoardPhoto | null>(null);
   const model = useStudio().model.value;
   if (!model) return null;
   if (!model.setup.accepted) return <NoPattern />;
   return (
     <main class="page">
-      <Boards model={model} chosen={chosen} />
+      {photo.value ? <Photographed photo={photo.value} /> : <Boards model={model} chosen={chosen} />}
       <section class={narrow.value ? "panel short" : "panel"} aria-label="Stock">
-        <div class="panel-body">
-          <LayOut model={model} />
-          {model.boards.length > 0 && <Loose model={model} chosen={chosen} />}
-          <AddBoard model={model} />
-          <Joints model={model} />
-          <Shopping model={model} />
-          <Findings kinds={KINDS} title="What to look at" />
-          <Findings kinds={AT_THE_SAW} title="At the saw" />
-        </div>
+        {photo.value ? (
+          <div class="panel-body">
+            <PhotoPanel
+              model={model}
+              photo={photo.value}
+              done={() => {
+                photo.value = null;
+              }}
+            />
+          </div>
+        ) : (
+          <div class="panel-body">
+            <LayOut model={model} />
+            {model.boards.length > 0 && <Loose model={model} chosen={chosen} />}
+            <AddBoard model={model} />
+            <ByPhotograph
+              take={(file) => {
+                photo.value = new BoardPhoto(file);
+              }}
+            />
+            <Joints model={model} />
+            <Shopping model={model} />
+            <Findings kinds={KINDS} title="What to look at" />
+            <Findings kinds={AT_THE_SAW} title="At the saw" />
+          </div>
+        )}
       </section>
     </main>
   );
@@ -160,9 +182,7 @@ function AddBoard({ model }: { model: Model }) {
   const studio = useStudio();
   const { unit } = model.setup;
   const name = useSignal("");
-  const used = new Set([...model.pieces.values()].map((piece) => piece.wood?.value));
-  const woods = [...model.woods].sort((a, b) => Number(used.has(b.key)) - Number(used.has(a.key)));
-  const wood = useSignal(woods[0]?.key ?? "");
+  const wood = useSignal(woodsInUseFirst(model)[0]?.key ?? "");
   const sizes = [useSignal(""), useSignal(""), useSignal("")] as const;
   const typed = sizes.map((size) => lengthTyped(size.value, unit));
   const [length, width, thickness] = typed;
@@ -192,21 +212,7 @@ function AddBoard({ model }: { model: Model }) {
             }}
           />
         </label>
-        <label class="field">
-          <span>Wood</span>
-          <select
-            value={wood.value}
-            onChange={(event) => {
-              wood.value = event.currentTarget.value;
-            }}
-          >
-            {woods.map((each) => (
-              <option key={each.key} value={each.key}>
-                {each.name}
-              </option>
-            ))}
-          </select>
-        </label>
+        <WoodField model={model} wood={wood} />
         {(["Length along the grain", "Width", "Thickness"] as const).map((words, at) => (
           <label class="field" key={words}>
             <span>
@@ -227,6 +233,29 @@ function AddBoard({ model }: { model: Model }) {
           <Icon name="plus" /> Put it on the rack
         </button>
       </form>
+    </Section>
+  );
+}
+
+function ByPhotograph({ take }: { take: (file: File) => void }) {
+  return (
+    <Section title="A board by a photograph">
+      <p class="soft small">
+        Photograph it beside white paper or a grey card: spelk measures its colour, finds its streaks and
+        shows the pieces in them.
+      </p>
+      <label class="button">
+        <input
+          class="unseen"
+          type="file"
+          accept="image/png,image/jpeg,image/webp"
+          onChange={(event) => {
+            const file = event.currentTarget.files?.[0];
+            if (file) take(file);
+          }}
+        />
+        <Icon name="picture" /> Choose a photograph
+      </label>
     </Section>
   );
 }

@@ -3,6 +3,8 @@
 import type {
   Ask,
   Asking,
+  BoardLook,
+  BoardShot,
   Chosen,
   Delta,
   Desk,
@@ -31,6 +33,10 @@ export class Stranger extends Error {}
 export interface Door {
   desk(): Promise<Desk>;
   start(picture: Blob, name: string, asking: Asking): Promise<Seen>;
+  /** Finds a board in a photograph; it stands on no rack yet. */
+  lookAtBoard(photo: Blob, name: string, shot: BoardShot): Promise<BoardLook>;
+  /** Puts the board that was looked at last on the rack. */
+  putBoard(at: number, ownColour: boolean): Promise<Delta>;
   demo(): Promise<Seen>;
   open(path: string): Promise<Seen>;
   seen(): Promise<Seen>;
@@ -61,12 +67,9 @@ export function httpDoor(): Door {
   return {
     desk: () => get("desk"),
     seen: () => get("seen"),
-    start: (picture, name, asking) => {
-      const form = new FormData();
-      form.append("asking", JSON.stringify(asking));
-      form.append("picture", picture, name);
-      return send("start", { method: "POST", body: form });
-    },
+    start: (picture, name, asking) => sendForm("start", { asking, picture: [picture, name] }),
+    lookAtBoard: (photo, name, shot) => sendForm("board/look", { shot, photo: [photo, name] }),
+    putBoard: (at, own_colour) => post("board/put", { at, own_colour }),
     demo: () => post("demo", {}),
     open: (path) => post("open", { path }),
     edit: (at, edits) => post("edit", { at, edits }),
@@ -94,6 +97,16 @@ function post<T>(path: string, body: unknown, stop?: AbortSignal): Promise<T> {
     body: JSON.stringify(body),
   };
   return send(path, stop ? { ...init, signal: stop } : init);
+}
+
+/** Words as JSON, files with their names. */
+function sendForm<T>(path: string, parts: Record<string, unknown>): Promise<T> {
+  const form = new FormData();
+  for (const [name, part] of Object.entries(parts)) {
+    if (Array.isArray(part) && part[0] instanceof Blob) form.append(name, part[0], String(part[1]));
+    else form.append(name, JSON.stringify(part));
+  }
+  return send(path, { method: "POST", body: form });
 }
 
 async function send<T>(path: string, init: RequestInit): Promise<T> {

@@ -10,6 +10,8 @@ import type {
   ActTold,
   Ask,
   Asking,
+  BoardLook,
+  BoardShot,
   Delta,
   Desk,
   Draft,
@@ -85,6 +87,20 @@ export class Studio {
 
   async start(picture: Blob, name: string, asking: Asking): Promise<boolean> {
     return this.opens(() => this.door.start(picture, name, asking));
+  }
+
+  /** What a photograph shows of a board; null when that was refused, which is then said. */
+  async lookAtBoard(photo: Blob, name: string, shot: BoardShot): Promise<BoardLook | null> {
+    try {
+      return await this.door.lookAtBoard(photo, name, shot);
+    } catch (error) {
+      this.failed(error);
+      return null;
+    }
+  }
+
+  putBoard(ownColour: boolean): Promise<boolean> {
+    return this.changes((at) => this.door.putBoard(at, ownColour));
   }
 
   async demo(): Promise<boolean> {

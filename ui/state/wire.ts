@@ -260,12 +260,58 @@ shop: BoardId | null,
 /**
  * What was cut from it.
  */
-used: Array<Used>, };
+used: Array<Used>, 
+/**
+ * Its face as it was photographed.
+ */
+photograph: Photograph | null, };
 
 /**
  * A board.
  */
 export type BoardId = number;
+
+/**
+ * What a photograph shows of a board; its face is at `/api/board/face.png`.
+ */
+export type BoardLook = { 
+/**
+ * Its size.
+ */
+length: Um, 
+/**
+ * Likewise.
+ */
+width: Um, 
+/**
+ * The colour of the most of it, for CSS.
+ */
+colour: string, 
+/**
+ * L*, a* and b* of that, thousandths.
+ */
+lab: [number, number, number], 
+/**
+ * How far that lies from the table's colour of its wood, ΔE00.
+ */
+off: number, 
+/**
+ * Its zones: what each is called, and its colour for CSS.
+ */
+zones: Array<[string, string]>, };
+
+/**
+ * `POST /api/board/put`: the board that was looked at goes on the rack.
+ */
+export type BoardPut = { 
+/**
+ * The revision on the page.
+ */
+at: number, 
+/**
+ * Its colour takes the place of the table's.
+ */
+own_colour: boolean, };
 
 /**
  * A board.
@@ -319,6 +365,44 @@ used_d: string,
  * What it cost, hundredths of a coin.
  */
 price: number | null, };
+
+/**
+ * The words beside the photograph of `POST /api/board/look` (multipart: `photo` and this as `shot`). Places are shares of its
+ * width and height.
+ */
+export type BoardShot = { 
+/**
+ * The corners of the board, clockwise as seen, the ends of its length first.
+ */
+corners: [[number, number], [number, number], [number, number], [number, number]], 
+/**
+ * Four corners of a plain part of the paper or card, likewise.
+ */
+white: [[number, number], [number, number], [number, number], [number, number]], 
+/**
+ * The share of the light that the paper or card gives back.
+ */
+reflects: number, 
+/**
+ * From the first corner to the second.
+ */
+length: Um, 
+/**
+ * From the second to the third, where it is known.
+ */
+width: Um | null, 
+/**
+ * As it is now.
+ */
+thickness: Um, 
+/**
+ * What the maker calls the board.
+ */
+name: string, 
+/**
+ * Its wood.
+ */
+wood: WoodId, };
 
 /**
  * A border of the pattern.
@@ -1029,6 +1113,23 @@ border: BorderId,
  * The gap.
  */
 gap: Um, } };
+
+/**
+ * A board's face straightened, in even white light, from the board's corner on.
+ */
+export type Photograph = { 
+/**
+ * The SHA-256 of the image file, in hexadecimal; the file itself lies in the job file and the shop file.
+ */
+hash: string, 
+/**
+ * How much of x it covers.
+ */
+length: Um, 
+/**
+ * How much of y it covers.
+ */
+width: Um, };
 
 /**
  * A change of the picture.
@@ -2092,7 +2193,19 @@ whom: Whom,
 /**
  * The direction.
  */
-axis: Axis, } } | { "stroke": Array<Point> } | { "unstroke": number } | { "ungrain": Whom };
+axis: Axis, } } | { "stroke": Array<Point> } | { "unstroke": number } | { "ungrain": Whom } | { "measured": { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * L*, a* and b*, thousandths.
+ */
+lab: [number, number, number], 
+/**
+ * What it was measured on.
+ */
+from: string, } };
 
 /**
  * A wood by its key in the table, such as `walnut-black`.

@@ -148,6 +148,12 @@ export class Fake implements Door {
   start() {
     return this.seen();
   }
+  lookAtBoard() {
+    return Promise.reject(new Refused({ what: "no white", where: {}, ways: [], stale: false }));
+  }
+  putBoard(at: number) {
+    return this.answer(delta(at, {}));
+  }
   demo() {
     return this.seen();
   }

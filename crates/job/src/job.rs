@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use rusqlite::OptionalExtension;
 use sha2::{Digest, Sha256};
 use workshop::work::{Changes, Edit, Work};
 
@@ -54,22 +53,21 @@ impl Job {
     /// The picture that the job names, byte for byte as it was read; `None` when it names none.
     pub fn picture(&self) -> Result<Option<Vec<u8>>, Problem> {
         let Some(named) = &self.work().picture else { return Ok(None) };
-        let sql = "SELECT bytes FROM picture WHERE hash = ?1";
-        let found = self.0.connection().query_row(sql, [&named.hash], |row| row.get::<_, Vec<u8>>(0)).optional();
-        match found.map_err(|e| Problem::sqlite(self.path(), e))? {
-            Some(bytes) if picture_hash(&bytes) == named.hash => Ok(Some(bytes)),
-            Some(_) => Err(Problem::damaged(self.path(), "its picture is not as it was written")),
+        match self.0.picture(&named.hash)? {
+            Some(bytes) => Ok(Some(bytes)),
             None => Err(Problem::NoPicture { path: self.path().to_path_buf() }),
         }
+    }
+
+    /// The photograph of a board that the job names by this hash, as it was kept; `None` when the file holds none.
+    pub fn photograph(&self, hash: &str) -> Result<Option<Vec<u8>>, Problem> {
+        self.0.picture(hash)
     }
 
     /// Puts a picture into the file for an edit to name; its SHA-256 in hexadecimal. Pictures that were replaced stay,
     /// so that undo finds them.
     pub fn put_picture(&mut self, bytes: &[u8]) -> Result<String, Problem> {
-        let hash = picture_hash(bytes);
-        self.0
-            .write(|within, _, path| schema::put_picture(within, &hash, bytes).map_err(|e| Problem::sqlite(path, e)))?;
-        Ok(hash)
+        self.0.put_picture(bytes)
     }
 
     /// Applies edits, all or none, as one revision called `label`; it is on the disk when this returns.

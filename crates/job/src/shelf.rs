@@ -6,12 +6,13 @@
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use rusqlite::{Connection, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 use serde::{Deserialize, Serialize};
 use workshop::work::{Counters, Refusal, Way};
 
 use crate::chain::{self, Entry, Link};
 use crate::file::{self, Here, Mode};
+use crate::job::picture_hash;
 use crate::keep::Keep;
 use crate::owner::Owner;
 use crate::place;
@@ -114,8 +115,23 @@ impl<D: Keep> Shelf<D> {
         &self.state
     }
 
-    pub(crate) fn connection(&self) -> &Connection {
-        &self.connection
+    /// A picture of the file by its hash, byte for byte as it was put there.
+    pub(crate) fn picture(&self, hash: &str) -> Result<Option<Vec<u8>>, Problem> {
+        let sql = "SELECT bytes FROM picture WHERE hash = ?1";
+        let found = self.connection.query_row(sql, [hash], |row| row.get::<_, Vec<u8>>(0)).optional();
+        match found.map_err(|e| Problem::sqlite(&self.path, e))? {
+            Some(bytes) if picture_hash(&bytes) != hash => {
+                Err(Problem::damaged(&self.path, "a picture in it is not as it was written"))
+            }
+            found => Ok(found),
+        }
+    }
+
+    /// Puts a picture into the file; its hash.
+    pub(crate) fn put_picture(&mut self, bytes: &[u8]) -> Result<String, Problem> {
+        let hash = picture_hash(bytes);
+        self.write(|within, _, path| schema::put_picture(within, &hash, bytes).map_err(|e| Problem::sqlite(path, e)))?;
+        Ok(hash)
     }
 
     /// Applies edits, all or none, as one revision that is on the disk when this returns.

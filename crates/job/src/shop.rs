@@ -52,6 +52,16 @@ impl ShopFile {
         self.0.state()
     }
 
+    /// The photograph of a board that the shop names by this hash, as it was kept; `None` when the file holds none.
+    pub fn photograph(&self, hash: &str) -> Result<Option<Vec<u8>>, Problem> {
+        self.0.picture(hash)
+    }
+
+    /// Puts a photograph of a board into the file for an edit to name; its SHA-256 in hexadecimal.
+    pub fn put_photograph(&mut self, bytes: &[u8]) -> Result<String, Problem> {
+        self.0.put_picture(bytes)
+    }
+
     /// Applies edits, all or none, as one revision; it is on the disk when this returns.
     pub fn apply(&mut self, edits: &[ShopEdit], label: &str) -> Result<(), Refused> {
         self.0.apply(edits, label)

@@ -3,6 +3,7 @@
 //! One lock holds the job. An edit is made, written through to the disk, seen anew and told to every page, in that order,
 //! before the next begins. Long acts run beside it on a copy and come back through the same lock.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
@@ -43,6 +44,7 @@ pub struct Table {
     drawn: Drawn,
     seen: Seen,
     meanwhile: Meanwhile,
+    photographs: BTreeMap<String, Arc<Raster>>,
 }
 
 /// The state that a change is for.
@@ -76,6 +78,20 @@ impl Table {
     /// The job's picture, decoded.
     pub fn picture(&self) -> Option<Arc<Raster>> {
         self.derived.picture().cloned()
+    }
+
+    /// The photographs of its boards, decoded; a board whose photograph is not in the file does without.
+    pub fn photographs(&mut self) -> Result<BTreeMap<String, Arc<Raster>>, Trouble> {
+        let named = self.job.work().boards.values().filter_map(|board| board.photograph.as_ref());
+        for hash in named.map(|photograph| photograph.hash.clone()) {
+            if self.photographs.contains_key(&hash) {
+                continue;
+            }
+            if let Some(bytes) = self.job.photograph(&hash).map_err(|problem| Trouble::from(&problem))? {
+                self.photographs.insert(hash, Arc::new(workshop::picture::read(&bytes)?));
+            }
+        }
+        Ok(self.photographs.clone())
     }
 
     /// The outlines of its areas.
@@ -197,7 +213,14 @@ impl Desk {
         let _ = job::recent::remember(job.path(), &job.work().choices.title);
         let _ = job.leave_word(&self.left.word);
         let _ = self.left.seat.keep(job.path());
-        *self.lock() = Some(Table { job, derived, drawn, seen: seen.clone(), meanwhile: Meanwhile::default() });
+        *self.lock() = Some(Table {
+            job,
+            derived,
+            drawn,
+            seen: seen.clone(),
+            meanwhile: Meanwhile::default(),
+            photographs: BTreeMap::new(),
+        });
         self.tell("resync", &crate::wire::Hello { revision: Some(seen.revision) }, None);
         self.check();
         Ok(seen)

@@ -32,7 +32,7 @@ use crate::wire::{
     Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Open, Recent, Section, SectionFor,
     SheetsFor, Started, Stop, Trouble, Within,
 };
-use crate::{begin, draft, view};
+use crate::{begin, draft, photo, view};
 
 /// The most pixels across of a picture or view for a page.
 pub(crate) const PIXELS_MOST: u32 = 4000;
@@ -50,6 +50,8 @@ pub struct House {
     pub made: Arc<Mutex<Vec<Sheet>>>,
     /// What requests may take together.
     pub bounds: Arc<Bounds>,
+    /// The board that was last looked at in a photograph.
+    pub looked: Arc<photo::Looked>,
 }
 
 /// All paths.
@@ -62,6 +64,9 @@ pub fn all(house: House) -> Router {
         .route("/api/seen", get(seen))
         .route("/api/events", get(events))
         .route("/api/start", post(start).layer(DefaultBodyLimit::max(PICTURE_MOST)))
+        .route("/api/board/look", post(photo::look).layer(DefaultBodyLimit::max(PICTURE_MOST)))
+        .route("/api/board/face.png", get(photo::face))
+        .route("/api/board/put", post(photo::put))
         .route("/api/demo", post(demo))
         .route("/api/open", post(open))
         .route("/api/edit", post(edit))
@@ -94,7 +99,7 @@ impl IntoResponse for Trouble {
 }
 
 /// JSON that says what is wrong with it in the form of every other refusal.
-struct Body<T>(T);
+pub(crate) struct Body<T>(pub(crate) T);
 
 impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Body<T> {
     type Rejection = Response;
@@ -117,7 +122,7 @@ async fn aside<T: Send + 'static>(what: impl FnOnce() -> Result<T, Trouble> + Se
     tokio::task::spawn_blocking(what).await.map_err(|_| Trouble::broken())?
 }
 
-async fn answer<T: Serialize + Send + 'static>(
+pub(crate) async fn answer<T: Serialize + Send + 'static>(
     what: impl FnOnce() -> Result<T, Trouble> + Send + 'static,
 ) -> Result<Json<T>, Trouble> {
     aside(what).await.map(Json)
@@ -198,7 +203,7 @@ fn event(told: &Told) -> Event {
 }
 
 async fn start(State(house): State<House>, form: Multipart) -> Result<impl IntoResponse, Response> {
-    let (asking, bytes) = bounds::read(picture_of(form)).await?;
+    let (asking, bytes) = bounds::read(parts::<Asking>(form, ["asking", "picture"])).await?;
     let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
     answer(move || {
         let _heavy = heavy;
@@ -208,8 +213,11 @@ async fn start(State(house): State<House>, form: Multipart) -> Result<impl IntoR
     .map_err(IntoResponse::into_response)
 }
 
-/// What is asked, and the picture's bytes.
-async fn picture_of(mut form: Multipart) -> Result<(Asking, Bytes), Response> {
+/// What is asked, and the picture's bytes: a form of two parts of these names.
+pub(crate) async fn parts<T: DeserializeOwned>(
+    mut form: Multipart,
+    [words, picture]: [&str; 2],
+) -> Result<(T, Bytes), Response> {
     let (mut asking, mut bytes) = (None, None);
     let broken = |error: MultipartError| {
         let way = "Choose a picture of 128 MB at the most, and try again.";
@@ -218,16 +226,19 @@ async fn picture_of(mut form: Multipart) -> Result<(Asking, Bytes), Response> {
     };
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name() {
-            Some("asking") => asking = Some(field.text().await.map_err(broken)?),
-            Some("picture") => bytes = Some(field.bytes().await.map_err(broken)?),
+            Some(name) if name == words => asking = Some(field.text().await.map_err(broken)?),
+            Some(name) if name == picture => bytes = Some(field.bytes().await.map_err(broken)?),
             _ => {}
         }
     }
     let missing = || {
-        Trouble::of("A job starts from a picture and its width.", "Choose a picture, then say how wide the work is.")
+        Trouble::of(
+            "A picture and the words beside it are needed.",
+            "Choose a picture, fill the fields, and try again.",
+        )
     };
     let (Some(asking), Some(bytes)) = (asking, bytes) else { return Err(missing().into_response()) };
-    let asking: Asking = serde_json::from_str(&asking).map_err(|error| {
+    let asking = serde_json::from_str(&asking).map_err(|error| {
         Trouble::of(format!("What was asked cannot be read: {error}."), "Load the page again.").into_response()
     })?;
     Ok((asking, bytes))

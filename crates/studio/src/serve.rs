@@ -68,7 +68,14 @@ pub fn serve(options: Options, opened: impl FnOnce(&str)) -> Result<(), Trouble>
         opened(&guard.invitation());
         accept(
             listener,
-            House { desk, guard, demo: Arc::new(options.demo), made: Arc::default(), bounds: Arc::new(Bounds::new()) },
+            House {
+                desk,
+                guard,
+                demo: Arc::new(options.demo),
+                made: Arc::default(),
+                bounds: Arc::new(Bounds::new()),
+                looked: Arc::default(),
+            },
         )
         .await
     })

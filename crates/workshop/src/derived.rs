@@ -1,5 +1,6 @@
 //! Values that follow from the job, kept in memory only and keyed by what they rest on.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use measure::{Stamp, stamp};
@@ -7,6 +8,7 @@ use measure::{Stamp, stamp};
 use crate::pattern::{Fine, Outlines, outlines_after};
 use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Tree, colours};
 use crate::saw;
+use crate::view::Developed;
 use crate::work::{AreaId, Work};
 
 /// A memo beside `Work`, passed in by the caller and never stored. A value is made again when what it rests on changed.
@@ -24,6 +26,10 @@ pub struct Derived {
     /// Narrow places, by outline.
     pub(crate) narrow: saw::Narrow,
     colour_count: Option<(Stamp, Arc<ColourCount>)>,
+    /// Photographs of boards, by hash, as the caller hands them in.
+    photographs: BTreeMap<String, Arc<Raster>>,
+    /// The same as they look under a finish after years, by what that rests on.
+    pub(crate) developed: BTreeMap<Stamp, Arc<Developed>>,
 }
 
 impl Derived {
@@ -35,6 +41,16 @@ impl Derived {
     /// The decoded picture.
     pub fn picture(&self) -> Option<&Arc<Raster>> {
         self.raster.as_ref()
+    }
+
+    /// Hands in the photographs of the job's boards, decoded, by their hashes: the view shows them where pieces lie on them.
+    pub fn set_photographs(&mut self, photographs: BTreeMap<String, Arc<Raster>>) {
+        self.photographs = photographs;
+    }
+
+    /// A photograph that was handed in.
+    pub(crate) fn photograph(&self, hash: &str) -> Option<&Arc<Raster>> {
+        self.photographs.get(hash)
     }
 
     /// The outlines of the pattern's areas.

@@ -27,12 +27,15 @@ pub fn run(typed: &Board) -> Result<Outcome, Failure> {
     let path = typed.file.clone().map_or_else(ShopFile::usual_path, Ok)?;
     let raster = picture::read(&files::read_picture(&typed.photo)?)?;
     let named = known(&ShopFile::look(&path)?, &WoodId(typed.wood.clone()))?;
-    let found = photographed(&raster, &shot(typed)?)?;
+    let mut found = photographed(&raster, &shot(typed)?)?;
+    let face = png(&found.face);
     if let Some(out) = &typed.face {
-        files::write(out, &png(&found.face))?;
+        files::write(out, &face)?;
     }
     if !typed.look {
-        ShopFile::open(&path)?.apply(&edits(typed, named, &found), "bring in a board by its photograph")?;
+        let mut shop = ShopFile::open(&path)?;
+        found.keep_as(shop.put_photograph(&face)?);
+        shop.apply(&edits(typed, named, &found), "bring in a board by its photograph")?;
     }
     tell(typed, &found);
     Ok(Outcome::Done)

@@ -15,16 +15,19 @@ mod trace;
 mod view;
 mod woods;
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
 use job::Job;
 use workshop::Derived;
+use workshop::picture::Raster;
 use workshop::work::{Refusal, Way};
 
 use crate::args::{Args, Command};
 use crate::demo;
 use crate::failure::{Failure, Outcome};
+use crate::out::say;
 
 pub use sheets::write_book;
 pub use start::{Plan, plan_job};
@@ -65,13 +68,28 @@ pub fn read(path: &Path) -> Result<(Job, Derived), Failure> {
     Ok((job, derived))
 }
 
-/// What derives from a job: so far, its decoded picture.
+/// What derives from a job: its decoded picture.
 pub fn derive(job: &Job) -> Result<Derived, Failure> {
     let raster = match job.picture()? {
         Some(bytes) => Some(Arc::new(workshop::picture::read(&bytes)?)),
         None => None,
     };
     Ok(Derived::with_picture(raster))
+}
+
+/// The photographs of the job's boards, decoded; a board whose photograph is not in the file is told and does without.
+pub fn photographs(job: &Job) -> Result<BTreeMap<String, Arc<Raster>>, Failure> {
+    let mut found = BTreeMap::new();
+    for board in job.work().boards.values() {
+        let Some(named) = &board.photograph else { continue };
+        match job.photograph(&named.hash)? {
+            Some(bytes) => {
+                found.insert(named.hash.clone(), Arc::new(workshop::picture::read(&bytes)?));
+            }
+            None => say!("The photograph of {} is not in the job file: its pieces show their wood.", board.name),
+        }
+    }
+    Ok(found)
 }
 
 /// JSON of a maker's own file, or a refusal that says where it breaks.

@@ -32,8 +32,15 @@ pub fn run(typed: &Stock) -> Result<Outcome, Failure> {
 fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Failure> {
     let shop_path = || typed.shop.clone().map_or_else(ShopFile::usual_path, Ok);
     if typed.from_shop {
-        let edits = fetched(job.work(), &ShopFile::look(shop_path()?)?);
+        let path = shop_path()?;
+        let edits = fetched(job.work(), &ShopFile::look(&path)?);
         if !edits.is_empty() {
+            let shop = ShopFile::open(&path)?;
+            for hash in edits.iter().filter_map(photograph) {
+                if let Some(bytes) = shop.photograph(hash)? {
+                    job.put_picture(&bytes)?;
+                }
+            }
             job.apply(&edits, "bring boards from the shop")?;
         }
     }
@@ -59,6 +66,12 @@ fn fetched(work: &Work, shop: &Shop) -> Vec<Edit> {
         .collect()
 }
 
+/// The photograph that an edit's board has.
+fn photograph(edit: &Edit) -> Option<&str> {
+    let Edit::Stock(stock::Edit::Put(board)) = edit else { return None };
+    board.photograph.as_ref().map(|named| named.hash.as_str())
+}
+
 /// Puts every board of the job into the shop as it is now, and remembers under which number.
 fn give_back(job: &mut Job, shop: &mut ShopFile) -> Result<(), Failure> {
     let mut next = shop.shop().boards.keys().last().map_or(1, |last| last.0 + 1);
@@ -70,6 +83,11 @@ fn give_back(job: &mut Job, shop: &mut ShopFile) -> Result<(), Failure> {
             into_job.push(Edit::Stock(stock::Edit::Shelved { board: *id, shop: number }));
             number
         });
+        if let Some(named) = &board.photograph
+            && let Some(bytes) = job.photograph(&named.hash)?
+        {
+            shop.put_photograph(&bytes)?;
+        }
         let board = Board { shop: None, from: None, ..board.clone() };
         into_shop.push(ShopEdit::PutBoard { id: Some(number), board: Box::new(board) });
     }

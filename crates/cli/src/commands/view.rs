@@ -11,7 +11,7 @@ use workshop::work::edit::{part as parts, setup};
 use workshop::work::{Edit, PartId, Refusal, VariantId, Way, WoodId, Work};
 
 use crate::args::{self, Shows, View};
-use crate::commands::read;
+use crate::commands::{photographs, read};
 use crate::failure::{Failure, Outcome};
 use crate::files;
 use crate::out::say;
@@ -20,6 +20,7 @@ use crate::progress::watched;
 pub fn run(typed: &View) -> Result<Outcome, Failure> {
     let ending = ending(typed)?;
     let (job, mut derived) = read(&typed.job)?;
+    derived.set_photographs(photographs(&job)?);
     let pose = pose(typed, job.work())?;
     let works = works(typed, job.work())?;
     let picture = typed.picture.then(|| derived.picture().cloned().ok_or_else(no_picture)).transpose()?;

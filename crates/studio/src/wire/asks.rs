@@ -1,8 +1,9 @@
 //! What the page asks for, and the short answers.
 
+use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
-use workshop::work::{AreaId, Ask, Edit, Number};
+use workshop::work::{AreaId, Ask, Edit, Number, WoodId};
 
 /// The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -56,6 +57,54 @@ pub struct Asking {
     #[serde(default)]
     #[ts(optional)]
     pub folder: Option<String>,
+}
+
+/// The words beside the photograph of `POST /api/board/look` (multipart: `photo` and this as `shot`). Places are shares of its
+/// width and height.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct BoardShot {
+    /// The corners of the board, clockwise as seen, the ends of its length first.
+    pub corners: [(f64, f64); 4],
+    /// Four corners of a plain part of the paper or card, likewise.
+    pub white: [(f64, f64); 4],
+    /// The share of the light that the paper or card gives back.
+    pub reflects: f64,
+    /// From the first corner to the second.
+    pub length: Um,
+    /// From the second to the third, where it is known.
+    pub width: Option<Um>,
+    /// As it is now.
+    pub thickness: Um,
+    /// What the maker calls the board.
+    pub name: String,
+    /// Its wood.
+    pub wood: WoodId,
+}
+
+/// What a photograph shows of a board; its face is at `/api/board/face.png`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct BoardLook {
+    /// Its size.
+    pub length: Um,
+    /// Likewise.
+    pub width: Um,
+    /// The colour of the most of it, for CSS.
+    pub colour: String,
+    /// L*, a* and b* of that, thousandths.
+    pub lab: [i32; 3],
+    /// How far that lies from the table's colour of its wood, ΔE00.
+    pub off: f64,
+    /// Its zones: what each is called, and its colour for CSS.
+    pub zones: Vec<(String, String)>,
+}
+
+/// `POST /api/board/put`: the board that was looked at goes on the rack.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
+pub struct BoardPut {
+    /// The revision on the page.
+    pub at: u64,
+    /// Its colour takes the place of the table's.
+    pub own_colour: bool,
 }
 
 /// `POST /api/draft`: about how many pieces.

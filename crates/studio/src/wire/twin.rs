@@ -38,7 +38,7 @@ fn twin() -> String {
     let mut gather = Gather { config: Config::from_env(), seen: BTreeSet::new(), declared: BTreeMap::new() };
     macro_rules! all { ($($name:ty),* $(,)?) => { $(gather.visit::<$name>();)* } }
     all!(Desk, Trouble, At, EditBody, Open, Asking, DraftFor, Draft, Accept, AskFor, Started, Stop, Within, Chosen);
-    all!(SectionFor, Section, SheetsFor, Hello, ActTold, ActEnded, Found, Seen, Delta);
+    all!(SectionFor, Section, SheetsFor, Hello, ActTold, ActEnded, Found, Seen, Delta, BoardShot, BoardLook, BoardPut);
     let text: Vec<String> = gather.declared.into_values().collect();
     format!("{HEAD}\n{}", text.join("\n"))
 }

@@ -178,7 +178,7 @@ fn tell_wood(work: &Work, wood: &Wood) -> Value {
         "pieces": pieces_of(work, wood).collect::<Vec<_>>(),
         "colour_raw_lab": lab(wood.colour.value),
         "colour_finished_lab": lab(wood::look(work, wood)),
-        "colour_aged_lab": lab(wood::aged_look(work, wood, wood::HOLDS_YEARS)),
+        "colour_aged_lab": lab(wood::aged_look((work, wood), wood.colour.value, wood::HOLDS_YEARS)),
         "colour_source": wood.colour.source,
         "colour_measured": wood.measured,
     })

@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 use measure::colour::Lab;
 
 use super::noise::hash;
+use super::photo::Photo;
 use super::pose::{Pose, Surface};
 use super::solid::{Kind, Solid};
+use crate::derived::Derived;
 use crate::wood;
 use crate::work::{Area, Axis, Becomes, Number, Piece, State, Whom, Wood, WoodId, Work};
 
@@ -23,6 +25,8 @@ pub(super) struct Face {
     pub colour: [f32; 3],
     /// The wood under it; plain without.
     pub solid: Option<Solid>,
+    /// The board that it is sawn from, where that was photographed.
+    pub photo: Option<Photo>,
     /// Top above the backer, mm.
     pub height: f32,
     /// Whether it is a piece, with sawn and eased edges.
@@ -32,6 +36,9 @@ pub(super) struct Face {
 impl Face {
     /// Its colour, unlit, at a place of the solid: x, y of the page and z above the face, mm.
     pub(super) fn bare(&self, at: [f32; 3], sample: f32) -> [f32; 3] {
+        if let Some(photo) = &self.photo {
+            return photo.at([at[0], at[1]]);
+        }
         let Some(solid) = &self.solid else { return self.colour };
         let shown = solid.shown(at, sample).colour;
         std::array::from_fn(|c| self.colour[c] * shown[c])
@@ -46,9 +53,9 @@ pub(super) struct Faces {
 
 impl Faces {
     /// What every area shows, sampled every `sample` mm.
-    pub(super) fn of(work: &Work, pose: &Pose, sample: f32) -> Faces {
+    pub(super) fn of((work, derived): (&Work, &mut Derived), pose: &Pose, sample: f32) -> Faces {
         let alone = pose.part.map(|part| wood::whose(work, Whom::Part(part)));
-        let mut kinds = Kinds { work, pose, alone, sample, kinds: BTreeMap::new() };
+        let mut kinds = Kinds { work, derived, pose, alone, sample, kinds: BTreeMap::new() };
         let backer = backer(&mut kinds);
         let last = work.pattern.areas.keys().next_back().map_or(0, |id| id.0 as usize);
         let mut faces = vec![backer.clone(); last + 1];
@@ -72,6 +79,7 @@ impl Faces {
 /// The woods of a job as solids, each measured once.
 struct Kinds<'a> {
     work: &'a Work,
+    derived: &'a mut Derived,
     pose: &'a Pose,
     alone: Option<Vec<Number>>,
     sample: f32,
@@ -97,7 +105,7 @@ impl Kinds<'_> {
 pub(super) fn look((work, wood): (&Work, &Wood), surface: Surface, years: u32) -> Lab {
     match surface {
         Surface::Raw => wood::aged(wood.colour.value, wood, f64::from(years)),
-        Surface::Finished => wood::aged_look(work, wood, f64::from(years)),
+        Surface::Finished => wood::aged_look((work, wood), wood.colour.value, f64::from(years)),
     }
 }
 
@@ -123,8 +131,10 @@ fn piece_face(kinds: &mut Kinds, (number, piece): (Number, &Piece), area: &Area)
     let axis = piece.values.grain.as_ref().map_or(Axis::default(), |chosen| chosen.value);
     let (x, y) = area.at.to_mm();
     let cut = (hash(number.0 as i32, 1, 0x57ee_d001), [x as f32, y as f32]);
+    let photo = Photo::of((work, &mut *kinds.derived), number, (wood, kinds.pose));
     let (colour, kind) = kinds.of(wood);
-    Face { colour: linear(*colour), solid: Some(Solid::new(kind.clone(), axis, cut)), height, piece: true }
+    let colour = photo.as_ref().map_or(linear(*colour), Photo::mean);
+    Face { colour, solid: Some(Solid::new(kind.clone(), axis, cut)), photo, height, piece: true }
 }
 
 fn backer(kinds: &mut Kinds) -> Face {
@@ -137,11 +147,11 @@ fn backer(kinds: &mut Kinds) -> Face {
     let (x, y) = (work.panel.width.to_mm() as f32, work.panel.height.to_mm() as f32);
     let (colour, kind) = kinds.of(&wood);
     let solid = Solid::new(kind.clone(), axis, (BACKER_SEED, [x / 2.0, y / 2.0]));
-    Face { colour: linear(*colour), solid: Some(solid), height: 0.0, piece: false }
+    Face { colour: linear(*colour), solid: Some(solid), photo: None, height: 0.0, piece: false }
 }
 
 fn plain(colour: Lab, height: f32, piece: bool) -> Face {
-    Face { colour: linear(colour), solid: None, height, piece }
+    Face { colour: linear(colour), solid: None, photo: None, height, piece }
 }
 
 pub(super) fn linear(colour: Lab) -> [f32; 3] {
@@ -158,7 +168,7 @@ fn middle_mm(work: &Work) -> f32 {
 impl Faces {
     pub(super) fn whiten(&mut self) {
         for face in self.faces.iter_mut().chain([&mut self.backer]) {
-            *face = Face { colour: [1.0; 3], solid: None, ..face.clone() };
+            *face = Face { colour: [1.0; 3], solid: None, photo: None, ..face.clone() };
         }
     }
 }

@@ -58,7 +58,7 @@ pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Wat
     let told = |share| (!watch.stopped()).then(|| watch.tell("lighting the relief", share));
     let grid = Grid::new(work.panel, pose.width);
     let outlines = derived.outlines(work);
-    let faces = Faces::of(work, pose, grid.step);
+    let faces = Faces::of((work, derived), pose, grid.step);
     let labels = outlines.labels(grid.across, grid.down);
     told(0.1)?;
     let edges = near_borders(work, &outlines, &grid, watch)?;
@@ -219,11 +219,15 @@ impl Shot {
     fn surface(&self, face: &Face, at: [f32; 3]) -> [f32; 3] {
         let Some(solid) = &face.solid else { return face.colour };
         let shown = solid.shown(at, self.grid.step);
+        let bare = match &face.photo {
+            Some(photo) => photo.at([at[0], at[1]]),
+            None => std::array::from_fn(|c| face.colour[c] * shown.colour[c]),
+        };
         let (along, [x, y, up]) = (solid.along(), self.lamp.toward);
         let across = (along[0] * y - along[1] * x) / (1.0 - up * up).sqrt().max(1e-3);
         let glow = 1.0 + FIBRE_GLOW * (2.0 * across * across - 1.0);
         let shimmer = 1.0 + LUSTRE * shown.lean * (along[0] * x + along[1] * y);
-        std::array::from_fn(|c| face.colour[c] * glow * shimmer * shown.colour[c])
+        bare.map(|channel| glow * shimmer * channel)
     }
 }
 

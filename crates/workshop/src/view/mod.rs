@@ -7,6 +7,8 @@
 //! (`solid`, `rings`, `marks`; built as `data/solids.csv` says).
 //! Everything is reckoned in linear light; a flat, fully lit face keeps the finished colour of its wood.
 //!
+//! Where a piece lies on a photographed board, its face is that part of the photograph (`photo`).
+//!
 //! Seen from aside, rows are swept for what hides what (`oblique`).
 //!
 //! Where it fails: light that bounces between pieces is an estimate by reflectance, not traced; a wood
@@ -26,6 +28,7 @@ mod maps;
 mod marks;
 mod noise;
 mod oblique;
+mod photo;
 mod pose;
 mod rings;
 mod sky;
@@ -37,6 +40,7 @@ mod tests;
 pub use beside::{beside, picture};
 pub use glb::glb;
 pub use maps::{Map, depth, linear};
+pub(crate) use photo::Developed;
 pub use pose::{Light, MOST_ASIDE, Pose, Show, Surface};
 pub use swatch::swatch;
 

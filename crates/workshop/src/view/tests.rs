@@ -1,5 +1,6 @@
 //! Small reliefs whose look is known beforehand.
 
+use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use measure::colour::{Lab, delta_e_2000};
@@ -9,9 +10,10 @@ use measure::plane::{Cubic, Point};
 use super::edges::{EASE_MM, KERF_MM};
 use super::expose::{Shot, expose};
 use super::*;
+use crate::picture::Raster;
 use crate::work::{
-    Area, AreaId, Axis, Becomes, Border, BorderId, Chosen, Ends, JunctionId, Number, Origin, Piece, PieceValues, Side,
-    Size, State, WoodId,
+    Area, AreaId, Axis, Becomes, Board, BoardId, Border, BorderId, Chosen, Ends, JunctionId, Lie, Number, Origin,
+    Photograph, Piece, PieceValues, Side, Size, State, WoodId,
 };
 
 const HEIGHT_UM: i32 = 120_000;
@@ -217,4 +219,35 @@ fn greys_have_no_colour_and_distance_takes_the_grain() {
         take(Pose { width: 300, away_mm: Some(8000), ..Pose::default() }),
     );
     assert!(rough(&far) * 2 < rough(&near), "{} {}", rough(&far), rough(&near));
+}
+
+/// A piece laid with a quarter turn on a board photographed in four colours shows each where it comes to lie.
+#[test]
+fn a_piece_on_a_photographed_board_shows_that_part_of_it() {
+    let mut work = strips(&[(Some("walnut-black"), Some(20.0))]);
+    let side = Um::mm(300.0);
+    let photograph = Some(Photograph { hash: "four".into(), length: side, width: side });
+    let board = Board::rectangle("four", WoodId("walnut-black".into()), (side, side, Um::mm(20.0)));
+    work.boards.insert(BoardId(1), Board { photograph, ..board });
+    let lie = Lie { board: BoardId(1), turn: 9_000, at: Point::new(150_000, 150_000) };
+    work.layout.insert(Number(1), Chosen::hand(lie));
+    let colours = [[90, 50, 30], [160, 120, 70], [60, 70, 40], [200, 170, 130]];
+    let pixel = |at: u32| {
+        let [r, g, b] = colours[usize::from(at % 60 >= 30) + 2 * usize::from(at / 60 >= 30)];
+        [r, g, b, 255]
+    };
+    let raster = Raster { width: 60, height: 60, pixels: (0..3600).map(pixel).collect() };
+    let pose = Pose { width: 200, surface: Surface::Raw, ..Pose::default() };
+    let mut derived = Derived::default();
+    let bare = exposed(&work, &pose).bare((200, 120));
+    derived.set_photographs([("four".to_owned(), Arc::new(raster))].into());
+    let shot = expose(&work, &mut derived, &pose, Watch::silent()).expect("nobody stops it");
+    // Two samples a mm. A quarter turn against the clock brings what lies right of the middle above it.
+    for ([right, down], colour) in [([50, -20], 0), ([50, 20], 1), ([-50, -20], 2), ([-50, 20], 3)] {
+        let at = ((2 * (100 + right)) as usize, (2 * (60 + down)) as usize);
+        let shown = shot.bare(at);
+        let is = colours[colour].map(|byte| measure::colour::from_byte(byte) as f32);
+        assert!((0..3).all(|c| (shown[c] - is[c]).abs() < 0.005), "{right}, {down}: {shown:?} for {is:?}");
+        assert_ne!(shown, bare);
+    }
 }

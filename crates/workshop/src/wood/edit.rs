@@ -1,12 +1,15 @@
 //! Edits of woods and grain.
 
+use measure::colour::Lab;
 use measure::plane::Point;
 
 use super::spelling::near;
 use super::whom::whose;
 use crate::pattern::state_word;
 use crate::work::edit::wood::Edit;
-use crate::work::{Changes, Chosen, Edit as Any, Number, PieceValues, Refusal, Spot, State, Way, Whom, WoodId, Work};
+use crate::work::{
+    Changes, Chosen, Edit as Any, Number, PieceValues, Refusal, Sourced, Spot, State, Way, Whom, WoodId, Work,
+};
 
 /// Applies an edit.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
@@ -20,7 +23,30 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Stroke(line) => stroke(work, line),
         Edit::Unstroke(at) => unstroke(work, *at),
         Edit::Ungrain(whom) => change(work, *whom, |values| values.grain = None),
+        Edit::Measured { wood, lab, from } => measured(work, wood, (*lab, from)),
     }
+}
+
+/// What the source of the maker's own colour begins with.
+pub const OWN: &str = "own photograph of ";
+
+fn measured(work: &mut Work, id: &WoodId, ([l, a, b], from): ([i32; 3], &str)) -> Result<Changes, Refusal> {
+    let sound = (0..=100_000).contains(&l) && [a, b].iter().all(|v| v.unsigned_abs() <= 128_000);
+    if !sound || from.trim().is_empty() || from.chars().count() > 200 || from.chars().any(char::is_control) {
+        return Err(Refusal::new(
+            "This is no measured colour: L* lies from 0 to 100, and it says what it was measured on.",
+        )
+        .way(Way::advice("Give L*, a* and b* in thousandths, and up to 200 letters of where they are from.")));
+    }
+    let Some(wood) = work.woods.get_mut(id) else {
+        return Err(Refusal::new(format!("“{id}” is no wood of this job."))
+            .at(Spot { woods: vec![id.clone()], ..Spot::default() })
+            .way(Way::advice("Name a wood that the job offers.")));
+    };
+    let value = Lab::new(f64::from(l) / 1000.0, f64::from(a) / 1000.0, f64::from(b) / 1000.0);
+    wood.colour = Sourced { value, source: format!("{OWN}{}", from.trim()) };
+    wood.measured = true;
+    Ok(Changes { settings: true, ..Changes::default() })
 }
 
 /// A stroke needs a length, and the panel under it.

@@ -30,9 +30,9 @@ pub fn look(work: &Work, wood: &Wood) -> Lab {
     finish_of(work).map_or(raw, |finish| finished(raw, finish))
 }
 
-/// The colour of a wood under the job's finish after `years` on a wall.
-pub(crate) fn aged_look(work: &Work, wood: &Wood, years: f64) -> Lab {
-    super::findings::seeing(work, years).look(wood, wood.colour.value)
+/// How a raw colour of a wood looks under the job's finish after `years` on a wall.
+pub(crate) fn aged_look((work, wood): (&Work, &Wood), raw: Lab, years: f64) -> Lab {
+    super::findings::seeing(work, years).look(wood, raw)
 }
 
 #[cfg(test)]

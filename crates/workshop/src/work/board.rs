@@ -38,6 +38,20 @@ pub struct Board {
     /// What was cut from it.
     #[serde(default)]
     pub used: Vec<Used>,
+    /// Its face as it was photographed.
+    #[serde(default)]
+    pub photograph: Option<Photograph>,
+}
+
+/// A board's face straightened, in even white light, from the board's corner on.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+pub struct Photograph {
+    /// The SHA-256 of the image file, in hexadecimal; the file itself lies in the job file and the shop file.
+    pub hash: String,
+    /// How much of x it covers.
+    pub length: Um,
+    /// How much of y it covers.
+    pub width: Um,
 }
 
 impl Board {

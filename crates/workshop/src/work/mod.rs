@@ -26,7 +26,7 @@ use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
 pub use blade::{Blade, Saw, Times};
-pub use board::{Board, Laying, Lie, Used, Zone};
+pub use board::{Board, Laying, Lie, Photograph, Used, Zone};
 pub use edit::Edit;
 pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
 pub use fit::Meets;

@@ -16,7 +16,7 @@ use measure::plane::Point;
 use self::light::Light;
 use self::plane::Plane;
 use crate::picture::Raster;
-use crate::work::{Board, Refusal, Way, WoodId};
+use crate::work::{Board, Photograph, Refusal, Way, WoodId};
 
 /// What the maker says of the photograph. Places are shares of its width and height, from its top left corner.
 #[derive(Clone, Debug)]
@@ -52,8 +52,19 @@ pub struct Photographed {
     pub face: Raster,
 }
 
+impl Photographed {
+    /// Names the face, kept as an image file of this SHA-256, as the board's photograph.
+    pub fn keep_as(&mut self, hash: String) {
+        let far = self.board.outline.iter().fold(Point::new(0, 0), |far, p| Point::new(far.x.max(p.x), far.y.max(p.y)));
+        self.board.photograph = Some(Photograph { hash, length: Um(far.x), width: Um(far.y) });
+    }
+}
+
 /// Pixels along the face's longer side.
 const FACE: f64 = 1200.0;
+
+/// Fewer pixels than this are no picture to other rooms.
+const LEAST: f64 = 16.0;
 
 /// Farther than this from every wood of the table (ΔE00) is no wood: boards lie within 10 of their wood, from memory.
 const NO_WOOD: f64 = 14.0;
@@ -100,7 +111,7 @@ impl Face {
     fn new(raster: &Raster, plane: &Plane, light: &Light) -> Result<Face, Refusal> {
         let (length, width) = plane.size;
         let step = length.max(width) / FACE;
-        let [across, down] = [length, width].map(|side| (side / step).round().max(8.0) as usize);
+        let [across, down] = [length, width].map(|side| (side / step).round().max(LEAST) as usize);
         let (mut pixels, mut burnt) = (Vec::with_capacity(across * down), 0_usize);
         for at in 0..across * down {
             let (x, y) = ((at % across) as f64 + 0.5, (at / across) as f64 + 0.5);

@@ -32,4 +32,13 @@ pub enum Edit {
     Unstroke(usize),
     /// Leaves the grain undecided.
     Ungrain(Whom),
+    /// A raw colour that the maker measured, in the place of the table's.
+    Measured {
+        /// The wood.
+        wood: WoodId,
+        /// L*, a* and b*, thousandths.
+        lab: [i32; 3],
+        /// What it was measured on.
+        from: String,
+    },
 }

@@ -1,0 +1,116 @@
+//! A board by its photograph: looked at first, then put on the rack.
+
+use std::sync::{Mutex, PoisonError};
+
+use axum::Json;
+use axum::body::Bytes;
+use axum::extract::{Multipart, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use image::ExtendedColorType;
+use measure::colour::{Lab, delta_e_2000};
+use workshop::picture;
+use workshop::stock::{Photographed, Shot, photographed};
+use workshop::work::edit::{stock, wood};
+use workshop::work::{Edit, WoodId};
+
+use crate::bounds;
+use crate::desk::On;
+use crate::routes::{Body, House, answer, encoded, parts, png};
+use crate::see::hex;
+use crate::wire::{BoardLook, BoardPut, BoardShot, Delta, Trouble};
+
+/// The board that was looked at last, and its face as a PNG.
+#[derive(Default)]
+pub struct Looked(Mutex<Option<(Photographed, Vec<u8>)>>);
+
+impl Looked {
+    fn with<T>(&self, what: impl FnOnce(&mut Option<(Photographed, Vec<u8>)>) -> T) -> T {
+        what(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
+/// Finds the board and its colours in a photograph; nothing is put anywhere yet.
+pub async fn look(State(house): State<House>, form: Multipart) -> Result<Json<BoardLook>, Response> {
+    let (shot, bytes) = bounds::read(parts::<BoardShot>(form, ["shot", "photo"])).await?;
+    let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
+    answer(move || {
+        let _heavy = heavy;
+        looked(&house, shot, &bytes)
+    })
+    .await
+    .map_err(IntoResponse::into_response)
+}
+
+fn looked(house: &House, shot: BoardShot, bytes: &Bytes) -> Result<BoardLook, Trouble> {
+    let table = house.desk.with(|table| Ok(table.work().woods.get(&shot.wood).map(|wood| wood.colour.value)))?;
+    let Some(table) = table else { return Err(unknown(&shot.wood)) };
+    let found = photographed(&picture::read(bytes)?, &asked(shot))?;
+    let face: Vec<u8> = found.face.pixels.iter().flatten().copied().collect();
+    let face = encoded(&face, found.face.width, found.face.height, ExtendedColorType::Rgba8)?;
+    let far = found.board.outline.iter().fold((0, 0), |far, p| (far.0.max(p.x), far.1.max(p.y)));
+    let zones = found.board.zones.iter().zip(&found.zones);
+    let told = BoardLook {
+        length: measure::length::Um(far.0),
+        width: measure::length::Um(far.1),
+        colour: hex(found.colour),
+        lab: thousandths(found.colour),
+        off: delta_e_2000(found.colour, table),
+        zones: zones.map(|(zone, colour)| (zone.name.clone(), hex(*colour))).collect(),
+    };
+    house.looked.with(|kept| *kept = Some((found, face)));
+    Ok(told)
+}
+
+fn asked(shot: BoardShot) -> Shot {
+    Shot {
+        corners: shot.corners,
+        white: shot.white,
+        reflects: shot.reflects.clamp(0.01, 1.0),
+        length: shot.length,
+        width: shot.width,
+        thickness: shot.thickness,
+        name: shot.name,
+        wood: shot.wood,
+    }
+}
+
+fn unknown(wood: &WoodId) -> Trouble {
+    Trouble::of(format!("\u{201c}{wood}\u{201d} is no wood of this job."), "Choose one of the list.")
+}
+
+fn thousandths(colour: Lab) -> [i32; 3] {
+    [colour.l, colour.a, colour.b].map(|value| (value * 1000.0).round() as i32)
+}
+
+/// The face of the board that was looked at last.
+pub async fn face(State(house): State<House>) -> Response {
+    match house.looked.with(|kept| kept.as_ref().map(|(_, face)| face.clone())) {
+        Some(bytes) => png(bytes),
+        None => (StatusCode::NOT_FOUND, Json(none_yet())).into_response(),
+    }
+}
+
+fn none_yet() -> Trouble {
+    Trouble::of("No board was looked at yet.", "Choose a photograph, say where the board is, and look.")
+}
+
+/// Puts that board on the job's rack, with its photograph.
+pub async fn put(State(house): State<House>, Body(asked): Body<BoardPut>) -> Result<Json<Delta>, Trouble> {
+    answer(move || {
+        let (mut found, face) = house.looked.with(Option::take).ok_or_else(none_yet)?;
+        house.desk.change(On::Only(asked.at), |job| {
+            found.keep_as(job.put_picture(&face)?);
+            let edits = edits(&found, asked.own_colour);
+            job.apply(&edits, &workshop::label_all(&edits)).map(|_| ())
+        })
+    })
+    .await
+}
+
+fn edits(found: &Photographed, own_colour: bool) -> Vec<Edit> {
+    let board = &found.board;
+    let (wood, lab, from) = (board.wood.clone(), thousandths(found.colour), board.name.clone());
+    let own = own_colour.then(|| Edit::Wood(wood::Edit::Measured { wood, lab, from }));
+    std::iter::once(Edit::Stock(stock::Edit::Put(Box::new(board.clone())))).chain(own).collect()
+}

@@ -1,0 +1,185 @@
+// The panel beside the photograph of a board: what it is, what was found, and its way to the rack.
+
+import { useSignal } from "@preact/signals";
+import type { ComponentChildren } from "preact";
+import type { BoardPhoto } from "../../state/board-photo";
+import { lengthSaid, lengthTyped } from "../../state/length";
+import type { Model } from "../../state/model";
+import type { BoardLook } from "../../state/wire";
+import { Icon } from "../../view/icons";
+import { Section } from "../../view/section";
+import { useStudio } from "../../view/shared-parts";
+import { WoodField, woodsInUseFirst } from "../../view/wood-field";
+
+/** What the white beside the board gives back: from memory, as the command has it. */
+const WHITES = [
+  { key: "paper", says: "White copy paper", reflects: 0.9 },
+  { key: "card", says: "A photographer's grey card, 18 %", reflects: 0.18 },
+] as const;
+
+/** Two offcuts that differ by less look alike to most eyes; the trade has no agreed figure, this is from memory. */
+const SEEN_FROM = 2;
+
+export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardPhoto; done: () => void }) {
+  const studio = useStudio();
+  const { unit } = model.setup;
+  const name = useSignal("");
+  const wood = useSignal(woodsInUseFirst(model)[0]?.key ?? "");
+  const white = useSignal<(typeof WHITES)[number]["key"]>("paper");
+  const [length, width, thickness] = [useSignal(""), useSignal(""), useSignal("")];
+  const own = useSignal(false);
+  const working = useSignal(false);
+  const typed = (text: string) => lengthTyped(text, unit);
+  const whole =
+    name.value.trim() !== "" &&
+    typed(length.value) !== null &&
+    typed(thickness.value) !== null &&
+    (width.value.trim() === "" || typed(width.value) !== null);
+  const look = async () => {
+    const [long, thick] = [typed(length.value), typed(thickness.value)];
+    if (long === null || thick === null) return;
+    working.value = true;
+    const found = await studio.lookAtBoard(photo.file, photo.file.name, {
+      corners: photo.places.board.value,
+      white: photo.places.white.value,
+      reflects: WHITES.find((each) => each.key === white.value)?.reflects ?? WHITES[0].reflects,
+      length: long,
+      width: typed(width.value),
+      thickness: thick,
+      name: name.value.trim(),
+      wood: wood.value,
+    });
+    working.value = false;
+    photo.foundIs(found);
+  };
+  const put = async () => {
+    if (await studio.putBoard(own.value)) done();
+  };
+  const inUnit = unit === "mm" ? "mm" : "in";
+  return (
+    <>
+      <Section title="A board by a photograph">
+        <p class="soft small">
+          Lay white paper or a grey card beside the board, level with its face, in even light. Drag corners 1
+          to 4 to the board's, 1 and 2 at the ends of its length, and the others to a plain part of the white.
+          Or reach them with Tab and move them with the arrow keys.
+        </p>
+        <form
+          class="section-body"
+          onSubmit={(event) => {
+            event.preventDefault();
+            void look();
+          }}
+          onInput={() => photo.foundIs(null)}
+        >
+          <label class="field">
+            <span>Name, as written on its end</span>
+            <input
+              value={name.value}
+              maxLength={80}
+              onInput={(event) => {
+                name.value = event.currentTarget.value;
+              }}
+            />
+          </label>
+          <WoodField model={model} wood={wood} />
+          {(
+            [
+              [`Length from corner 1 to 2, ${inUnit}`, length],
+              [`Width, ${inUnit}, if you know it`, width],
+              [`Thickness, ${inUnit}`, thickness],
+            ] as const
+          ).map(([words, value]) => (
+            <label class="field" key={words}>
+              <span>{words}</span>
+              <input
+                value={value.value}
+                inputMode={unit === "mm" ? "decimal" : "text"}
+                onInput={(event) => {
+                  value.value = event.currentTarget.value;
+                }}
+              />
+            </label>
+          ))}
+          <label class="field">
+            <span>The white is</span>
+            <select
+              value={white.value}
+              onChange={(event) => {
+                white.value = event.currentTarget.value as typeof white.value;
+              }}
+            >
+              {WHITES.map((each) => (
+                <option key={each.key} value={each.key}>
+                  {each.says}
+                </option>
+              ))}
+            </select>
+          </label>
+          <p class="row">
+            <button type="submit" class="button main" disabled={!whole || working.value}>
+              <Icon name="view" /> {working.value ? "Looking…" : "Look at the board"}
+            </button>
+            <button type="button" class="button" onClick={done}>
+              Leave it
+            </button>
+          </p>
+        </form>
+      </Section>
+      {photo.look.value && (
+        <Found model={model} look={photo.look.value}>
+          <label class="choice">
+            <input
+              type="checkbox"
+              checked={own.value}
+              onChange={(event) => {
+                own.value = event.currentTarget.checked;
+              }}
+            />
+            <span>Take this as the colour of this wood, in the place of the table's</span>
+          </label>
+          <button type="button" class="button main" onClick={put}>
+            <Icon name="plus" /> Put it on the rack
+          </button>
+        </Found>
+      )}
+    </>
+  );
+}
+
+function Found({ model, look, children }: { model: Model; look: BoardLook; children: ComponentChildren }) {
+  const said = (um: number) => lengthSaid(um, model.setup.unit);
+  return (
+    <Section title="What it shows" aside={`${said(look.length)} by ${said(look.width)}`}>
+      {/* A later look has another face at the same address. */}
+      <img
+        class="board-face"
+        src={`/api/board/face.png?${look.lab.join()}-${look.length}`}
+        alt="The board's face in white light"
+      />
+      <ul class="list">
+        <Coloured colour={look.colour}>
+          its colour: {look.off < SEEN_FROM ? "as the table has this wood" : "not as the table has this wood"}{" "}
+          (ΔE00 {look.off.toFixed(1)})
+        </Coloured>
+        {look.zones.map(([name, colour]) => (
+          <Coloured key={name} colour={colour}>
+            {name}
+          </Coloured>
+        ))}
+      </ul>
+      {children}
+    </Section>
+  );
+}
+
+function Coloured({ colour, children }: { colour: string; children: ComponentChildren }) {
+  return (
+    <li class="row">
+      <svg class="swatch" viewBox="0 0 28 28" aria-hidden="true">
+        <rect width="28" height="28" rx="6" fill={colour} />
+      </svg>
+      <span>{children}</span>
+    </li>
+  );
+}

@@ -1,0 +1,105 @@
+// A photograph with the corners of a board and of the white beside it, moved by pointer, touch or keys.
+
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import type { BoardPhoto, Figure, Place } from "../state/board-photo";
+
+const CORNERS = [
+  "first end of the length",
+  "second end of the length",
+  "corner after it",
+  "last corner",
+] as const;
+/** One press of an arrow key, a share of the photograph; with Shift ten times that. */
+const NUDGE = 0.002;
+const ARROWS: Readonly<Record<string, Place>> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, -1],
+  ArrowDown: [0, 1],
+};
+
+export function Photographed({ photo }: { photo: BoardPhoto }) {
+  const address = useSignal("");
+  const ratio = useSignal(1.5);
+  const unseen = useSignal(false);
+  useEffect(() => {
+    const url = URL.createObjectURL(photo.file);
+    address.value = url;
+    return () => URL.revokeObjectURL(url);
+  }, [photo]);
+  return (
+    <div class="photographed">
+      <div class="photographed-held" style={{ "--ratio": ratio.value }}>
+        <img
+          src={address.value || undefined}
+          alt="The photograph of the board"
+          draggable={false}
+          onLoad={(event) => {
+            ratio.value = event.currentTarget.naturalWidth / event.currentTarget.naturalHeight;
+          }}
+          onError={() => {
+            unseen.value = address.value !== "";
+          }}
+        />
+        {unseen.value && (
+          <p class="soft">
+            This browser cannot show such a photograph. Save it as JPEG or PNG and choose it again.
+          </p>
+        )}
+        <svg viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">
+          {(["board", "white"] as const).map((figure) => (
+            <polygon
+              key={figure}
+              class={figure}
+              points={photo.places[figure].value.map((place) => place.join(",")).join(" ")}
+            />
+          ))}
+        </svg>
+        {(["board", "white"] as const).flatMap((figure) =>
+          CORNERS.map((_, corner) => (
+            <Corner key={`${figure} ${corner}`} photo={photo} figure={figure} corner={corner} />
+          )),
+        )}
+      </div>
+    </div>
+  );
+}
+
+function Corner({ photo, figure, corner }: { photo: BoardPhoto; figure: Figure; corner: number }) {
+  const handle = useRef<HTMLButtonElement>(null);
+  const [x, y] = photo.places[figure].value[corner] ?? [0, 0];
+  const drag = (event: PointerEvent) => {
+    const ground = handle.current?.parentElement?.getBoundingClientRect();
+    if (!ground || !handle.current?.hasPointerCapture(event.pointerId)) return;
+    photo.move(figure, corner, [
+      (event.clientX - ground.left) / ground.width,
+      (event.clientY - ground.top) / ground.height,
+    ]);
+  };
+  const percent = (share: number) => `${(share * 100).toFixed(1)} %`;
+  return (
+    <button
+      ref={handle}
+      type="button"
+      class={`corner ${figure}`}
+      style={{ left: `${x * 100}%`, top: `${y * 100}%` }}
+      aria-label={`${figure === "board" ? "Board" : "White"}, ${CORNERS[corner]}: ${percent(x)} from the left, ${percent(y)} from the top`}
+      onPointerDown={(event) => {
+        handle.current?.setPointerCapture(event.pointerId);
+        handle.current?.focus();
+      }}
+      onPointerMove={drag}
+      onKeyDown={(event) => {
+        const way = ARROWS[event.key];
+        if (!way) return;
+        event.preventDefault();
+        event.stopPropagation();
+        const step = event.shiftKey ? 10 * NUDGE : NUDGE;
+        photo.move(figure, corner, [x + way[0] * step, y + way[1] * step]);
+      }}
+    >
+      {figure === "board" ? corner + 1 : ""}
+    </button>
+  );
+}
