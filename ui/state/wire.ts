@@ -364,7 +364,11 @@ used_d: string,
 /**
  * What it cost, hundredths of a coin.
  */
-price: number | null, };
+price: number | null, 
+/**
+ * Its photograph at `/api/photograph/` and this, and how much of x and y it covers, mm.
+ */
+photograph: [string, number, number] | null, };
 
 /**
  * The words beside the photograph of `POST /api/board/look` (multipart: `photo` and this as `shot`). Places are shares of its

@@ -87,7 +87,19 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
         viewBox={`${x - 1} ${y - 1} ${width + 2} ${height + 2}`}
         onClick={placeAt}
       >
+        <clipPath id={`edge-${board.id}`}>
+          <path d={board.d} />
+        </clipPath>
         <path class="board-face" d={board.d} style={{ fill: wood?.finished }} />
+        {board.photograph && (
+          <image
+            href={`/api/photograph/${board.photograph[0]}`}
+            width={board.photograph[1]}
+            height={board.photograph[2]}
+            preserveAspectRatio="none"
+            clip-path={`url(#edge-${board.id})`}
+          />
+        )}
         <path class="board-zone" d={board.zones_d} />
         <path class="board-fault" d={board.faults_d} />
         <path class="board-used" d={board.used_d} />

@@ -27,6 +27,7 @@ pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
         zones_d: rings(board.zones.iter().map(|zone| zone.outline.clone()).collect()),
         used_d: rings(board.used.iter().map(|used| used.ring.clone()).collect()),
         price: board.price,
+        photograph: board.photograph.as_ref().map(|one| (one.hash.clone(), one.length.to_mm(), one.width.to_mm())),
     }
 }
 

@@ -80,6 +80,11 @@ impl Table {
         self.derived.picture().cloned()
     }
 
+    /// A photograph of one of its boards, as the file keeps it.
+    pub fn photograph(&self, hash: &str) -> Result<Option<Vec<u8>>, Trouble> {
+        self.job.photograph(hash).map_err(|problem| Trouble::from(&problem))
+    }
+
     /// The photographs of its boards, decoded; a board whose photograph is not in the file does without.
     pub fn photographs(&mut self) -> Result<BTreeMap<String, Arc<Raster>>, Trouble> {
         let named = self.job.work().boards.values().filter_map(|board| board.photograph.as_ref());

@@ -4,8 +4,8 @@ use std::sync::{Mutex, PoisonError};
 
 use axum::Json;
 use axum::body::Bytes;
-use axum::extract::{Multipart, State};
-use axum::http::StatusCode;
+use axum::extract::{Multipart, Path as InPath, State};
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use image::ExtendedColorType;
 use measure::colour::{Lab, delta_e_2000};
@@ -16,7 +16,7 @@ use workshop::work::{Edit, WoodId};
 
 use crate::bounds;
 use crate::desk::On;
-use crate::routes::{Body, House, answer, encoded, parts, png};
+use crate::routes::{Body, House, answer, aside, encoded, parts, png};
 use crate::see::hex;
 use crate::wire::{BoardLook, BoardPut, BoardShot, Delta, Trouble};
 
@@ -91,6 +91,16 @@ pub async fn face(State(house): State<House>) -> Response {
     }
 }
 
+/// A board's photograph as the job keeps it.
+pub async fn kept(State(house): State<House>, InPath(hash): InPath<String>) -> Response {
+    let found = aside(move || house.desk.with(|table| table.photograph(&hash))).await;
+    match found {
+        Ok(Some(bytes)) => ([(header::CACHE_CONTROL, "max-age=31536000, immutable")], png(bytes)).into_response(),
+        Ok(None) => (StatusCode::NOT_FOUND, "There is no such photograph in this job.").into_response(),
+        Err(trouble) => trouble.into_response(),
+    }
+}
+
 fn none_yet() -> Trouble {
     Trouble::of("No board was looked at yet.", "Choose a photograph, say where the board is, and look.")
 }
@@ -111,6 +121,6 @@ pub async fn put(State(house): State<House>, Body(asked): Body<BoardPut>) -> Res
 fn edits(found: &Photographed, own_colour: bool) -> Vec<Edit> {
     let board = &found.board;
     let (wood, lab, from) = (board.wood.clone(), thousandths(found.colour), board.name.clone());
-    let own = own_colour.then(|| Edit::Wood(wood::Edit::Measured { wood, lab, from }));
+    let own = own_colour.then_some(Edit::Wood(wood::Edit::Measured { wood, lab, from }));
     std::iter::once(Edit::Stock(stock::Edit::Put(Box::new(board.clone())))).chain(own).collect()
 }

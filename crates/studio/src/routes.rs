@@ -67,6 +67,7 @@ pub fn all(house: House) -> Router {
         .route("/api/board/look", post(photo::look).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/board/face.png", get(photo::face))
         .route("/api/board/put", post(photo::put))
+        .route("/api/photograph/{hash}", get(photo::kept))
         .route("/api/demo", post(demo))
         .route("/api/open", post(open))
         .route("/api/edit", post(edit))
@@ -118,7 +119,9 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Body<T> {
 }
 
 /// Runs what may block away from the threads that answer.
-async fn aside<T: Send + 'static>(what: impl FnOnce() -> Result<T, Trouble> + Send + 'static) -> Result<T, Trouble> {
+pub(crate) async fn aside<T: Send + 'static>(
+    what: impl FnOnce() -> Result<T, Trouble> + Send + 'static,
+) -> Result<T, Trouble> {
     tokio::task::spawn_blocking(what).await.map_err(|_| Trouble::broken())?
 }
 

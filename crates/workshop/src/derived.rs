@@ -6,9 +6,8 @@ use std::sync::Arc;
 use measure::{Stamp, stamp};
 
 use crate::pattern::{Fine, Outlines, outlines_after};
-use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Tree, colours};
+use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Shown, Tree, colours};
 use crate::saw;
-use crate::view::Developed;
 use crate::work::{AreaId, Work};
 
 /// A memo beside `Work`, passed in by the caller and never stored. A value is made again when what it rests on changed.
@@ -29,7 +28,7 @@ pub struct Derived {
     /// Photographs of boards, by hash, as the caller hands them in.
     photographs: BTreeMap<String, Arc<Raster>>,
     /// The same as they look under a finish after years, by what that rests on.
-    pub(crate) developed: BTreeMap<Stamp, Arc<Developed>>,
+    pub(crate) shown: BTreeMap<Stamp, Arc<Shown>>,
 }
 
 impl Derived {

@@ -153,7 +153,7 @@ function Found({ model, look, children }: { model: Model; look: BoardLook; child
     <Section title="What it shows" aside={`${said(look.length)} by ${said(look.width)}`}>
       {/* A later look has another face at the same address. */}
       <img
-        class="board-face"
+        class="face-found"
         src={`/api/board/face.png?${look.lab.join()}-${look.length}`}
         alt="The board's face in white light"
       />
@@ -175,7 +175,7 @@ function Found({ model, look, children }: { model: Model; look: BoardLook; child
 
 function Coloured({ colour, children }: { colour: string; children: ComponentChildren }) {
   return (
-    <li class="row">
+    <li class="found-colour">
       <svg class="swatch" viewBox="0 0 28 28" aria-hidden="true">
         <rect width="28" height="28" rx="6" fill={colour} />
       </svg>

@@ -311,6 +311,8 @@ pub struct BoardSeen {
     pub used_d: String,
     /// What it cost, hundredths of a coin.
     pub price: Option<u32>,
+    /// Its photograph at `/api/photograph/` and this, and how much of x and y it covers, mm.
+    pub photograph: Option<(String, f64, f64)>,
 }
 
 /// Where a piece lies.

@@ -19,6 +19,7 @@ mod read;
 mod regions;
 mod relax;
 mod scale;
+mod shown;
 mod size;
 mod subject;
 mod tone_names;
@@ -38,6 +39,7 @@ pub use finest::{Finest, Gathering};
 pub use mean::{Colours, colours};
 pub use read::read;
 pub use regions::regions;
+pub(crate) use shown::Shown;
 pub use tones::{ColourCount, Tone};
 pub use tree::{Tree, tree};
 

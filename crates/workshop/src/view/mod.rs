@@ -40,7 +40,6 @@ mod tests;
 pub use beside::{beside, picture};
 pub use glb::glb;
 pub use maps::{Map, depth, linear};
-pub(crate) use photo::Developed;
 pub use pose::{Light, MOST_ASIDE, Pose, Show, Surface};
 pub use swatch::swatch;
 

@@ -5,14 +5,13 @@
 
 use std::sync::Arc;
 
-use measure::colour::{Lab, from_byte};
+use measure::colour::Lab;
 use measure::plane::Point;
 use measure::stamp;
-use rayon::prelude::*;
 
 use super::pose::{Pose, Surface};
 use crate::derived::Derived;
-use crate::picture::Raster;
+use crate::picture::Shown;
 use crate::stock::laid_point;
 use crate::wood;
 use crate::work::{Lie, Number, Photograph, Wood, Work};
@@ -20,20 +19,10 @@ use crate::work::{Lie, Number, Photograph, Wood, Work};
 /// Photographs kept as they look: the boards of one job raw, finished and in a few years.
 const KEPT: usize = 48;
 
-/// A photograph as it looks under a finish after years.
-#[derive(Debug)]
-pub(crate) struct Developed {
-    across: usize,
-    down: usize,
-    /// Linear red, green and blue.
-    pixels: Vec<[f32; 3]>,
-    mean: [f32; 3],
-}
-
 /// Where a piece lies on a photograph.
 #[derive(Clone, Debug)]
 pub(super) struct Photo {
-    whole: Arc<Developed>,
+    whole: Arc<Shown>,
     /// From x, y of the page in mm to the pixel: the place of the origin, then what a mm right and a mm down add.
     to: [[f32; 2]; 3],
 }
@@ -47,7 +36,7 @@ impl Photo {
     ) -> Option<Photo> {
         let lie = work.layout.get(&number)?.value;
         let photograph = work.boards.get(&lie.board)?.photograph.as_ref()?;
-        let whole = developed((work, derived), photograph, (wood, pose))?;
+        let whole = shown((work, derived), photograph, (wood, pose))?;
         let outlines = derived.outlines(work);
         let outer = outlines.areas.get(&work.pieces.get(&number)?.area)?.rings.first()?;
         Some(Photo { to: to_pixels((outer, &lie), photograph, [whole.across, whole.down]), whole })
@@ -89,20 +78,20 @@ fn to_pixels((outer, lie): (&[Point], &Lie), photograph: &Photograph, size: [usi
     [origin, step(right), step(down)]
 }
 
-fn developed(
+fn shown(
     (work, derived): (&Work, &mut Derived),
     photograph: &Photograph,
     (wood, pose): (&Wood, &Pose),
-) -> Option<Arc<Developed>> {
+) -> Option<Arc<Shown>> {
     let raster = derived.photograph(&photograph.hash)?.clone();
     let finished = pose.surface == Surface::Finished;
-    let finish = finished.then(|| (&work.choices.finish, &work.choices.own_finish));
+    let finish = finished.then_some((&work.choices.finish, &work.choices.own_finish));
     let key = stamp(&(&photograph.hash, (finish, pose.years), &wood.light));
-    if derived.developed.len() >= KEPT && !derived.developed.contains_key(&key) {
-        derived.developed.clear();
+    if derived.shown.len() >= KEPT && !derived.shown.contains_key(&key) {
+        derived.shown.clear();
     }
-    let make = || Arc::new(develop(&raster, |raw| look((work, wood), raw, pose)));
-    Some(derived.developed.entry(key).or_insert_with(make).clone())
+    let make = || Arc::new(Shown::new(&raster, |raw| look((work, wood), raw, pose)));
+    Some(derived.shown.entry(key).or_insert_with(make).clone())
 }
 
 fn look((work, wood): (&Work, &Wood), raw: Lab, pose: &Pose) -> Lab {
@@ -110,15 +99,4 @@ fn look((work, wood): (&Work, &Wood), raw: Lab, pose: &Pose) -> Lab {
         Surface::Raw => wood::aged(raw, wood, f64::from(pose.years)),
         Surface::Finished => wood::aged_look((work, wood), raw, f64::from(pose.years)),
     }
-}
-
-fn develop(raster: &Raster, look: impl Fn(Lab) -> Lab + Sync) -> Developed {
-    let one = |pixel: &[u8; 4]| {
-        let linear = [pixel[0], pixel[1], pixel[2]].map(from_byte);
-        super::backdrop::linear(look(Lab::from_linear(linear)))
-    };
-    let pixels: Vec<[f32; 3]> = raster.pixels.par_iter().map(one).collect();
-    let sum = pixels.iter().fold([0.0f64; 3], |sum, p| std::array::from_fn(|c| sum[c] + f64::from(p[c])));
-    let mean = sum.map(|channel| (channel / pixels.len().max(1) as f64) as f32);
-    Developed { across: raster.width as usize, down: raster.height as usize, pixels, mean }
 }
