@@ -81,8 +81,13 @@ function HowMany({ model }: { model: Model }) {
       ) : (
         <>
           <p class="row">
-            <button type="button" class="button main grow" disabled={tracing} onClick={() => studio.accept()}>
-              <Icon name="check" /> Accept about {pieces(draft?.pieces ?? wanted)}
+            <button
+              type="button"
+              class="button main grow"
+              disabled={tracing || !draft}
+              onClick={() => studio.accept()}
+            >
+              <Icon name="check" /> {draft ? `Accept about ${pieces(draft.pieces)}` : "Drawing it…"}
             </button>
             {accepted && (
               <button type="button" class="button" disabled={tracing} onClick={() => studio.unwish()}>
@@ -164,7 +169,7 @@ function Actions() {
   return (
     <div class="pair">
       {ACTIONS.map((action) => {
-        const missing = action.missing(picked);
+        const missing = action.missing(picked, studio.model.value?.borders.values() ?? []);
         return (
           <button
             key={action.key}

@@ -56,7 +56,8 @@ function asked(form: FormData) {
   const word = (name: string) => String(form.get(name) ?? "").trim();
   return {
     title: word("title"),
-    width: `${word("width")} ${word("unit")}`,
+    // A unit that was typed goes before the one that was chosen.
+    width: /[a-z"″]\s*$/i.test(word("width")) ? word("width") : `${word("width")} ${word("unit")}`,
     stock: word("stock") === "list" ? word("list") : word("stock"),
     keep_all: form.has("keep_all"),
     author: word("author"),
@@ -198,9 +199,11 @@ const SHOWN_PX = 640;
 function Shown({ picture }: { picture: File }) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const shown = useSignal(false);
+  const unseen = useSignal(false);
   useEffect(() => {
     let gone = false;
     shown.value = false;
+    unseen.value = false;
     createImageBitmap(picture)
       .then((bitmap) => {
         if (gone || !canvas.current) return;
@@ -210,13 +213,24 @@ function Shown({ picture }: { picture: File }) {
         canvas.current.getContext("2d")?.drawImage(bitmap, 0, 0, canvas.current.width, canvas.current.height);
         shown.value = true;
       })
-      // What this browser cannot show, the server may still read.
-      .catch(() => undefined);
+      .catch(() => {
+        unseen.value = !gone;
+      });
     return () => {
       gone = true;
     };
   }, [picture]);
-  return <canvas ref={canvas} hidden={!shown.value} />;
+  return (
+    <>
+      <canvas ref={canvas} hidden={!shown.value} />
+      {unseen.value && (
+        <span class="soft small">
+          This browser cannot show it. If it is a TIFF, spelk may still read it; if it is no picture, choose
+          another.
+        </span>
+      )}
+    </>
+  );
 }
 
 function usePaste(take: (file: File) => void): void {

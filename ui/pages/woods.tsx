@@ -65,6 +65,7 @@ function ForPicked({ model }: { model: Model }) {
   const wood = list.every((piece) => piece.wood?.value === list[0]?.wood?.value)
     ? (list[0]?.wood?.value ?? "")
     : "";
+  const pinned = list.every((piece) => piece.wood?.by === "hand");
   const each = (edit: (whom: { piece: number }) => WoodEdit) =>
     studio.edit(...list.map((piece) => ({ wood: edit({ piece: piece.number }) })));
   return (
@@ -97,7 +98,8 @@ function ForPicked({ model }: { model: Model }) {
             <button
               type="button"
               class="button grow"
-              disabled={list.some((piece) => piece.wood === null)}
+              disabled={list.some((piece) => piece.wood === null) || pinned}
+              aria-pressed={pinned}
               onClick={() =>
                 studio.edit(
                   ...list.map((piece) => ({
@@ -106,7 +108,7 @@ function ForPicked({ model }: { model: Model }) {
                 )
               }
             >
-              <Icon name="pin" /> Pin
+              <Icon name="pin" /> {pinned ? "Pinned" : "Pin"}
             </button>
             <button type="button" class="button grow" onClick={() => each((whom) => ({ unchoose: whom }))}>
               Leave undecided
@@ -146,9 +148,16 @@ function Used({ model }: { model: Model }) {
     if (wood) counts.set(wood.value, (counts.get(wood.value) ?? 0) + 1);
   const used = model.woods.filter((wood) => counts.has(wood.key));
   const rest = model.woods.filter((wood) => !counts.has(wood.key));
+  const over = used.length - model.setup.woods_most;
   return (
     <>
       <Collapsible title="In use" aside={`${used.length} of at most ${model.setup.woods_most}`}>
+        {over > 0 && (
+          <p class="small caution">
+            {over === 1 ? "One wood" : `${over} woods`} more than you set: give the pieces of one another
+            wood, or allow more.
+          </p>
+        )}
         <WoodList woods={used} counts={counts} model={model} />
       </Collapsible>
       {rest.length > 0 && (

@@ -335,7 +335,8 @@ export class Studio {
 
   private ended(end: ActEnded): void {
     this.acts.ended(end);
-    if (end.refusal) this.said.value = { what: end.refusal.what, grave: !end.ok, trouble: end.refusal };
+    if (end.refusal)
+      this.said.value = { what: end.refusal.what, grave: !end.ok && !end.stopped, trouble: end.refusal };
   }
 
   private found(found: Found): void {

@@ -18,6 +18,8 @@ interface Look {
 }
 
 const MARGIN_PX = 20;
+/** A piece of 5 mm is then as large as a fingertip's mark. */
+const NEAR_PX_PER_MM = 5;
 /** The tools lie above the panel. */
 const TOOLS_PX = 72;
 const NEAREST_PX_A_MM = 80;
@@ -85,6 +87,14 @@ export class Viewport {
     const { width, height } = this.stage;
     const seen = px > MARGIN_PX && py > MARGIN_PX && px < width - MARGIN_PX && py < height - MARGIN_PX;
     if (!seen) this.move(width / 2 - px, height / 2 - py);
+  }
+
+  /** Brings a place into view, near enough to see a piece of a few millimetres. */
+  nearTo(at: PatternPoint): void {
+    this.show(at);
+    const by = NEAR_PX_PER_MM / this.look.peek().scale;
+    if (by > 1) this.nearer(by, this.toScreen(at));
+    this.show(at);
   }
 
   toPattern({ px, py }: ScreenPoint): PatternPoint {

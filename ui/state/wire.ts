@@ -26,6 +26,10 @@ name: string,
  */
 ok: boolean, 
 /**
+ * Somebody stopped it.
+ */
+stopped: boolean, 
+/**
  * Why not, or what the maker should know.
  */
 refusal: Trouble | null, };

@@ -148,7 +148,7 @@ test("findings of an older state are marked as being checked anew", () => {
 });
 
 test("an act that ended before its answer came does not run for ever", async () => {
-  fake.heard?.event("act_ended", { id: 2, name: "choose_woods", ok: true, refusal: null });
+  fake.heard?.event("act_ended", { id: 2, name: "choose_woods", ok: true, stopped: false, refusal: null });
   await studio.ask("choose_woods");
   expect(studio.acts.running.value).toEqual([]);
 });

@@ -2,7 +2,7 @@
 
 import { signal } from "@preact/signals";
 import type { Studio } from "../state/studio";
-import type { Area, Edit } from "../state/wire";
+import type { Area, Border, Edit } from "../state/wire";
 import type { IconName } from "./icons";
 
 export interface Action {
@@ -10,19 +10,38 @@ export interface Action {
   readonly word: string;
   readonly icon: IconName;
   /** Why it cannot be done now; null when it can. */
-  readonly missing: (picked: readonly Area[]) => string | null;
+  readonly missing: (picked: readonly Area[], borders: Iterable<Border>) => string | null;
   readonly edits: (picked: readonly Area[]) => Edit[];
 }
 
 const pieces = (picked: readonly Area[]) => picked.filter((area) => area.becomes === "piece");
 const others = (picked: readonly Area[]) => picked.filter((area) => area.becomes !== "piece");
 
+/** Whether each can be reached from the first over borders that they share. */
+function touching(picked: readonly Area[], borders: Iterable<Border>): boolean {
+  const ids = new Set(picked.map((area) => area.id));
+  const reached = new Set([...ids].slice(0, 1));
+  const pairs = [...borders].flatMap(({ left, right }) =>
+    left !== null && right !== null && ids.has(left) && ids.has(right) ? [[left, right] as const] : [],
+  );
+  for (let grown = true; grown; ) {
+    grown = false;
+    for (const [left, right] of pairs) {
+      if (reached.has(left) === reached.has(right)) continue;
+      reached.add(left).add(right);
+      grown = true;
+    }
+  }
+  return reached.size === ids.size;
+}
+
 export const ACTIONS: readonly Action[] = [
   {
     key: "m",
     word: "Merge",
     icon: "merge",
-    missing: (picked) => (picked.length < 2 ? "Pick two or more that touch" : null),
+    missing: (picked, borders) =>
+      picked.length < 2 || !touching(picked, borders) ? "Pick two or more that touch" : null,
     edits: (picked) => [{ pattern: { merge: picked.map((area) => area.id) } }],
   },
   {
@@ -76,7 +95,7 @@ export function act(key: string, studio: Studio): void {
   const action = ACTIONS.find((each) => each.key === key);
   if (!action || studio.draft.peek()) return;
   const picked = studio.picking.areas.peek();
-  const missing = action.missing(picked);
+  const missing = action.missing(picked, studio.model.peek()?.borders.values() ?? []);
   if (missing === null) void studio.edit(...action.edits(picked));
   else studio.tell(`${action.word}: ${missing.charAt(0).toLowerCase()}${missing.slice(1)}.`);
 }

@@ -77,7 +77,8 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
         </g>
       </svg>
       <p id="pattern-keys" class="unseen">
-        Arrow keys walk from piece to piece, Enter picks, plus and minus zoom, question mark shows all keys.
+        Arrow keys pick the piece beside, with Shift one more; plus and minus zoom, question mark shows all
+        keys.
       </p>
       <Lead />
       <Zoom />

@@ -61,7 +61,7 @@ function FindingRow({ finding, open }: { finding: Finding; open: boolean }) {
     }
     picking.finding(finding.key);
     const at = finding.at_mm[0];
-    if (at) viewport.show({ x: at[0], y: at[1] });
+    if (at) viewport.nearTo({ x: at[0], y: at[1] });
   };
   return (
     <div class={`finding of-${finding.grave}`}>

@@ -25,13 +25,20 @@ interface Shown {
   readonly stage: "quick" | "fine" | "done" | "stopped";
 }
 
+const NOTHING: Shown = { address: null, ratio: 1, stage: "quick" };
+
+/** What was lit last, so that the page comes back to it. */
+let last: { readonly job: string; readonly of: string; readonly shown: Shown } | null = null;
+
 export function Lit({ model, fine = true }: { model: Model; fine?: boolean }) {
-  const shown = useSignal<Shown>({ address: null, ratio: 1, stage: "quick" });
+  const shown = useSignal<Shown>(last?.job === model.path ? last.shown : NOTHING);
   const again = useSignal(0);
   const now = seeing.value;
   useEffect(() => {
+    const of = litAddress(now, fine ? finePixels() : QUICK_PX, model.revision);
+    if (last?.of === of && last.shown.stage === "done") return;
     const stop = new AbortController();
-    void brought(shown, { now, revision: model.revision, fine, over: stop.signal });
+    void brought(shown, { now, job: model.path, revision: model.revision, fine, over: stop.signal });
     return () => stop.abort();
   }, [now, model.revision, fine, again.value]);
   const { address, ratio, stage } = shown.value;
@@ -66,12 +73,13 @@ export function Lit({ model, fine = true }: { model: Model; fine?: boolean }) {
 
 interface Wanted {
   readonly now: Seeing;
+  readonly job: string;
   readonly revision: number;
   readonly fine: boolean;
   readonly over: AbortSignal;
 }
 
-async function brought(shown: Signal<Shown>, { now, revision, fine, over }: Wanted): Promise<void> {
+async function brought(shown: Signal<Shown>, { now, job, revision, fine, over }: Wanted): Promise<void> {
   shown.value = { ...shown.value, stage: "quick" };
   await new Promise((rested) => setTimeout(rested, shown.value.address === null ? 0 : REST_MS));
   for (const pixels of fine ? [QUICK_PX, finePixels()] : [QUICK_PX]) {
@@ -84,6 +92,7 @@ async function brought(shown: Signal<Shown>, { now, revision, fine, over }: Want
       return;
     }
     shown.value = { address, ratio, stage: pixels > QUICK_PX || !fine ? "done" : "fine" };
+    last = { job, of: address, shown: shown.value };
   }
 }
 

@@ -1,5 +1,6 @@
 // Words that come and go: refusals with their ways out, long work with its stop, the server away.
 
+import { useEffect } from "preact/hooks";
 import { doing, said } from "../state/acts";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
@@ -47,9 +48,20 @@ function Progress() {
   );
 }
 
+/** Words without a way to choose go by themselves after this, ms: as long as two lines take to read twice. */
+const READ_MS = 8000;
+
 function Told() {
   const studio = useStudio();
   const said = studio.said.value;
+  const passing = said !== null && !said.grave && (said.trouble?.ways.length ?? 0) === 0;
+  useEffect(() => {
+    if (!passing) return;
+    const timer = setTimeout(() => {
+      if (studio.said.peek() === said) studio.said.value = null;
+    }, READ_MS);
+    return () => clearTimeout(timer);
+  }, [said]);
   if (!said) return null;
   const away = () => {
     studio.said.value = null;

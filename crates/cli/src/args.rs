@@ -67,7 +67,7 @@ pub struct Start {
     /// The job file to write; it must not exist yet
     #[arg(long, value_name = "JOB.spelk")]
     pub out: PathBuf,
-    /// Width of the finished work: 420mm, 42cm, 16 1/2in
+    /// Width of the finished work: 420mm, 42cm, '16 1/2in'
     #[arg(long, value_name = "LENGTH")]
     pub width: String,
     /// About how many pieces (1 to 2000)

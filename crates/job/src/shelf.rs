@@ -138,6 +138,10 @@ impl<D: Keep> Shelf<D> {
     pub(crate) fn apply(&mut self, edits: &[D::Edit], label: &str) -> Result<D::Changes, Refused> {
         let mut state = self.state.clone();
         let changes = state.apply_all(edits)?;
+        if state == self.state {
+            // Nothing that undo could take back.
+            return Ok(changes);
+        }
         let text = text_of(&state, &self.path)?;
         let edit_text = serde_json::to_vec(edits).expect("every edit has a text form");
         let fact = edits.iter().any(D::is_fact);

@@ -96,7 +96,9 @@ impl Acts {
                 ))
             });
             lock(&desk.acts.running).remove(&id);
-            desk.tell("act_ended", &ActEnded { id, name: name.into(), ok: ended.is_ok(), refusal: ended.err() }, None);
+            let stopped = stop.load(Ordering::Relaxed);
+            let ended = ActEnded { id, name: name.into(), ok: ended.is_ok(), stopped, refusal: ended.err() };
+            desk.tell("act_ended", &ended, None);
         });
         id
     }

@@ -34,7 +34,7 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
             permission: asking.permission.clone(),
         },
     });
-    workshop::apply_all(&mut work, &edits)?;
+    edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
     work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
     let folder = asking.folder.as_deref().map_or(folder, Path::new);
     let path = free(folder, &asking.title);

@@ -60,7 +60,7 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
         source: typed.source.clone(),
         permission: typed.permission.clone(),
     };
-    workshop::apply_all(&mut work, &settings(typed, place)?)?;
+    settings(typed, place)?.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
     work.choices.trace = trace(typed)?;
     let mut derived = Derived::with_picture(Some(raster));
     watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;

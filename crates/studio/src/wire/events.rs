@@ -34,6 +34,8 @@ pub struct ActEnded {
     pub name: String,
     /// Its outcome was taken, or is there to fetch.
     pub ok: bool,
+    /// Somebody stopped it.
+    pub stopped: bool,
     /// Why not, or what the maker should know.
     pub refusal: Option<Trouble>,
 }
