@@ -146,7 +146,8 @@ fn to_side(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
     let (along, to) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
     let square = along[0] * along[0] + along[1] * along[1];
     let share = if square > 0.0 { ((to[0] * along[0] + to[1] * along[1]) / square).clamp(0.0, 1.0) } else { 0.0 };
-    (to[0] - share * along[0]).hypot(to[1] - share * along[1])
+    let off = [to[0] - share * along[0], to[1] - share * along[1]];
+    (off[0] * off[0] + off[1] * off[1]).sqrt()
 }
 
 /// Every example of an edit in `ARCHITECTURE.md` is read as an edit.

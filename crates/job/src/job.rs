@@ -70,7 +70,8 @@ impl Job {
         self.0.put_picture(bytes)
     }
 
-    /// Applies edits, all or none, as one revision called `label`; it is on the disk when this returns.
+    /// Applies edits, all or none, as one revision called `label`; it is on the disk when this returns. Edits that leave
+    /// everything as it is make no revision.
     pub fn apply(&mut self, edits: &[Edit], label: &str) -> Result<Changes, Refused> {
         self.0.apply(edits, label)
     }
