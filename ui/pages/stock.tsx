@@ -5,6 +5,7 @@ import { BoardPhoto } from "../state/board-photo";
 import { lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
 import type { MissingSeen } from "../state/wire";
+import { NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -12,7 +13,6 @@ import { narrow } from "../view/narrow";
 import { Photographed } from "../view/photographed";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
-import { WoodField, woodsInUseFirst } from "../view/wood-field";
 import { pieces, woodName } from "../view/words";
 import { Joints } from "./stock/joints";
 import { PhotoPanel } from "./stock/photo";
@@ -202,16 +202,7 @@ function AddBoard({ model }: { model: Model }) {
           void put();
         }}
       >
-        <label class="field">
-          <span>Name, as written on its end</span>
-          <input
-            value={name.value}
-            maxLength={80}
-            onInput={(event) => {
-              name.value = event.currentTarget.value;
-            }}
-          />
-        </label>
+        <NameField name={name} />
         <WoodField model={model} wood={wood} />
         {(["Length along the grain", "Width", "Thickness"] as const).map((words, at) => (
           <label class="field" key={words}>

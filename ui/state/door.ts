@@ -4,7 +4,6 @@ import type {
   Ask,
   Asking,
   BoardLook,
-  BoardShot,
   Chosen,
   Delta,
   Desk,
@@ -13,6 +12,7 @@ import type {
   Section,
   Seen,
   SheetsFor,
+  Shot,
   Started,
   Trouble,
 } from "./wire";
@@ -34,7 +34,7 @@ export interface Door {
   desk(): Promise<Desk>;
   start(picture: Blob, name: string, asking: Asking): Promise<Seen>;
   /** Finds a board in a photograph; it stands on no rack yet. */
-  lookAtBoard(photo: Blob, name: string, shot: BoardShot): Promise<BoardLook>;
+  lookAtBoard(photo: Blob, name: string, shot: Shot): Promise<BoardLook>;
   /** Puts the board that was looked at last on the rack. */
   putBoard(at: number, ownColour: boolean): Promise<Delta>;
   demo(): Promise<Seen>;

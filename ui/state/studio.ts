@@ -11,7 +11,6 @@ import type {
   Ask,
   Asking,
   BoardLook,
-  BoardShot,
   Delta,
   Desk,
   Draft,
@@ -21,6 +20,7 @@ import type {
   SectionStretch,
   Seen,
   SheetsFor,
+  Shot,
   Trouble,
 } from "./wire";
 
@@ -90,7 +90,7 @@ export class Studio {
   }
 
   /** What a photograph shows of a board; null when that was refused, which is then said. */
-  async lookAtBoard(photo: Blob, name: string, shot: BoardShot): Promise<BoardLook | null> {
+  async lookAtBoard(photo: Blob, name: string, shot: Shot): Promise<BoardLook | null> {
     try {
       return await this.door.lookAtBoard(photo, name, shot);
     } catch (error) {

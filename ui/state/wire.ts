@@ -276,7 +276,7 @@ photograph: Photograph | null, };
 export type BoardId = number;
 
 /**
- * What a photograph shows of a board; its face is at `/api/board/face.png`.
+ * The answer to `POST /api/board/look` (multipart: `photo`, and where the board lies in it as `shot`); its face is at `/api/board/face.png`.
  */
 export type BoardLook = { 
 /**
@@ -373,44 +373,6 @@ price: number | null,
  * Its photograph at `/api/photograph/` and this, and how much of x and y it covers, mm.
  */
 photograph: [string, number, number] | null, };
-
-/**
- * The words beside the photograph of `POST /api/board/look` (multipart: `photo` and this as `shot`). Places are shares of its
- * width and height.
- */
-export type BoardShot = { 
-/**
- * The corners of the board, clockwise as seen, the ends of its length first.
- */
-corners: [[number, number], [number, number], [number, number], [number, number]], 
-/**
- * Four corners of a plain part of the paper or card, likewise.
- */
-white: [[number, number], [number, number], [number, number], [number, number]], 
-/**
- * The share of the light that the paper or card gives back.
- */
-reflects: number, 
-/**
- * From the first corner to the second.
- */
-length: Um, 
-/**
- * From the second to the third, where it is known.
- */
-width: Um | null, 
-/**
- * As it is now.
- */
-thickness: Um, 
-/**
- * What the maker calls the board.
- */
-name: string, 
-/**
- * Its wood.
- */
-wood: WoodId, };
 
 /**
  * A border of the pattern.
@@ -1796,6 +1758,43 @@ piece?: Number,
  * Any number of pages is agreed to.
  */
 many: boolean, };
+
+/**
+ * What the maker says of the photograph. Places are shares of its width and height, from its top left corner.
+ */
+export type Shot = { 
+/**
+ * The corners of the board, clockwise as seen; the first two are the ends of a long edge, or of the stated length.
+ */
+corners: [[number, number], [number, number], [number, number], [number, number]], 
+/**
+ * Four corners of a patch of the paper or card, clockwise; it lies in the plane of the board's face.
+ */
+white: [[number, number], [number, number], [number, number], [number, number]], 
+/**
+ * The share of the light that the paper or card gives back.
+ */
+reflects: number, 
+/**
+ * From the first corner to the second.
+ */
+length: Um, 
+/**
+ * From the second corner to the third, where it is known.
+ */
+width: Um | null, 
+/**
+ * As it is now.
+ */
+thickness: Um, 
+/**
+ * What the maker calls the board.
+ */
+name: string, 
+/**
+ * Its wood.
+ */
+wood: WoodId, };
 
 /**
  * Width and height.

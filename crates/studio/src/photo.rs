@@ -18,7 +18,7 @@ use crate::bounds;
 use crate::desk::On;
 use crate::routes::{Body, House, answer, aside, encoded, parts, png};
 use crate::see::hex;
-use crate::wire::{BoardLook, BoardPut, BoardShot, Delta, Trouble};
+use crate::wire::{BoardLook, BoardPut, Delta, Trouble};
 
 /// The board that was looked at last, and its face as a PNG.
 #[derive(Default)]
@@ -32,7 +32,7 @@ impl Looked {
 
 /// Finds the board and its colours in a photograph; nothing is put anywhere yet.
 pub async fn look(State(house): State<House>, form: Multipart) -> Result<Json<BoardLook>, Response> {
-    let (shot, bytes) = bounds::read(parts::<BoardShot>(form, ["shot", "photo"])).await?;
+    let (shot, bytes) = bounds::read(parts::<Shot>(form, ["shot", "photo"])).await?;
     let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
     answer(move || {
         let _heavy = heavy;
@@ -42,10 +42,11 @@ pub async fn look(State(house): State<House>, form: Multipart) -> Result<Json<Bo
     .map_err(IntoResponse::into_response)
 }
 
-fn looked(house: &House, shot: BoardShot, bytes: &Bytes) -> Result<BoardLook, Trouble> {
+fn looked(house: &House, shot: Shot, bytes: &Bytes) -> Result<BoardLook, Trouble> {
     let table = house.desk.with(|table| Ok(table.work().woods.get(&shot.wood).map(|wood| wood.colour.value)))?;
     let Some(table) = table else { return Err(unknown(&shot.wood)) };
-    let found = photographed(&picture::read(bytes)?, &asked(shot))?;
+    let shot = Shot { reflects: shot.reflects.clamp(0.01, 1.0), ..shot };
+    let found = photographed(&picture::read(bytes)?, &shot)?;
     let face: Vec<u8> = found.face.pixels.iter().flatten().copied().collect();
     let face = encoded(&face, found.face.width, found.face.height, ExtendedColorType::Rgba8)?;
     let far = found.board.outline.iter().fold((0, 0), |far, p| (far.0.max(p.x), far.1.max(p.y)));
@@ -60,19 +61,6 @@ fn looked(house: &House, shot: BoardShot, bytes: &Bytes) -> Result<BoardLook, Tr
     };
     house.looked.with(|kept| *kept = Some((found, face)));
     Ok(told)
-}
-
-fn asked(shot: BoardShot) -> Shot {
-    Shot {
-        corners: shot.corners,
-        white: shot.white,
-        reflects: shot.reflects.clamp(0.01, 1.0),
-        length: shot.length,
-        width: shot.width,
-        thickness: shot.thickness,
-        name: shot.name,
-        wood: shot.wood,
-    }
 }
 
 fn unknown(wood: &WoodId) -> Trouble {

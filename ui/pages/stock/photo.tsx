@@ -6,10 +6,10 @@ import type { BoardPhoto } from "../../state/board-photo";
 import { lengthSaid, lengthTyped } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { BoardLook } from "../../state/wire";
+import { NameField, WoodField, woodsInUseFirst } from "../../view/board-fields";
 import { Icon } from "../../view/icons";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
-import { WoodField, woodsInUseFirst } from "../../view/wood-field";
 
 /** What the white beside the board gives back: from memory, as the command has it. */
 const WHITES = [
@@ -72,16 +72,7 @@ export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardP
           }}
           onInput={() => photo.foundIs(null)}
         >
-          <label class="field">
-            <span>Name, as written on its end</span>
-            <input
-              value={name.value}
-              maxLength={80}
-              onInput={(event) => {
-                name.value = event.currentTarget.value;
-              }}
-            />
-          </label>
+          <NameField name={name} />
           <WoodField model={model} wood={wood} />
           {(
             [

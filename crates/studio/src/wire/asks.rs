@@ -3,7 +3,7 @@
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
-use workshop::work::{AreaId, Ask, Edit, Number, WoodId};
+use workshop::work::{AreaId, Ask, Edit, Number};
 
 /// The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -59,29 +59,7 @@ pub struct Asking {
     pub folder: Option<String>,
 }
 
-/// The words beside the photograph of `POST /api/board/look` (multipart: `photo` and this as `shot`). Places are shares of its
-/// width and height.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
-pub struct BoardShot {
-    /// The corners of the board, clockwise as seen, the ends of its length first.
-    pub corners: [(f64, f64); 4],
-    /// Four corners of a plain part of the paper or card, likewise.
-    pub white: [(f64, f64); 4],
-    /// The share of the light that the paper or card gives back.
-    pub reflects: f64,
-    /// From the first corner to the second.
-    pub length: Um,
-    /// From the second to the third, where it is known.
-    pub width: Option<Um>,
-    /// As it is now.
-    pub thickness: Um,
-    /// What the maker calls the board.
-    pub name: String,
-    /// Its wood.
-    pub wood: WoodId,
-}
-
-/// What a photograph shows of a board; its face is at `/api/board/face.png`.
+/// The answer to `POST /api/board/look` (multipart: `photo`, and where the board lies in it as `shot`); its face is at `/api/board/face.png`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
 pub struct BoardLook {
     /// Its size.

@@ -6,6 +6,8 @@ use std::path::Path;
 
 use ts_rs::{Config, TS, TypeVisitor};
 
+use workshop::stock::Shot;
+
 use super::*;
 
 const FILE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../ui/state/wire.ts");
@@ -38,7 +40,7 @@ fn twin() -> String {
     let mut gather = Gather { config: Config::from_env(), seen: BTreeSet::new(), declared: BTreeMap::new() };
     macro_rules! all { ($($name:ty),* $(,)?) => { $(gather.visit::<$name>();)* } }
     all!(Desk, Trouble, At, EditBody, Open, Asking, DraftFor, Draft, Accept, AskFor, Started, Stop, Within, Chosen);
-    all!(SectionFor, Section, SheetsFor, Hello, ActTold, ActEnded, Found, Seen, Delta, BoardShot, BoardLook, BoardPut);
+    all!(SectionFor, Section, SheetsFor, Hello, ActTold, ActEnded, Found, Seen, Delta, Shot, BoardLook, BoardPut);
     let text: Vec<String> = gather.declared.into_values().collect();
     format!("{HEAD}\n{}", text.join("\n"))
 }

@@ -12,6 +12,7 @@ mod zones;
 use measure::colour::{Lab, delta_e_2000};
 use measure::length::Um;
 use measure::plane::Point;
+use serde::{Deserialize, Serialize};
 
 use self::light::Light;
 use self::plane::Plane;
@@ -19,7 +20,7 @@ use crate::picture::Raster;
 use crate::work::{Board, Photograph, Refusal, Way, WoodId};
 
 /// What the maker says of the photograph. Places are shares of its width and height, from its top left corner.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ts_rs::TS)]
 pub struct Shot {
     /// The corners of the board, clockwise as seen; the first two are the ends of a long edge, or of the stated length.
     pub corners: [(f64, f64); 4],

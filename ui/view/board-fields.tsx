@@ -1,4 +1,4 @@
-// A choice of one wood, those of the work first.
+// What is asked of a board however it comes: its name and its wood.
 
 import type { Signal } from "@preact/signals";
 import type { Model } from "../state/model";
@@ -25,6 +25,21 @@ export function WoodField({ model, wood }: { model: Model; wood: Signal<string> 
           </option>
         ))}
       </select>
+    </label>
+  );
+}
+
+export function NameField({ name }: { name: Signal<string> }) {
+  return (
+    <label class="field">
+      <span>Name, as written on its end</span>
+      <input
+        value={name.value}
+        maxLength={80}
+        onInput={(event) => {
+          name.value = event.currentTarget.value;
+        }}
+      />
     </label>
   );
 }
