@@ -17,6 +17,8 @@ use super::pen::{Line, Pen, Trail, weight};
 use crate::stock::{self, Missing};
 use crate::work::{BoardId, By, Number, WoodId};
 
+const LEGEND: &str = "Boards are seen on their show face. A number with a star is pinned by hand. Where a piece has spare \
+    wood for fitting, its finished edge is dashed. Grey is a fault; white is cut out already.";
 /// Scales that are tried, the largest first.
 const SCALES: [f64; 6] = [1.0, 0.5, 0.4, 0.25, 0.2, 0.1];
 /// A board is drawn no higher than this, mm.
@@ -58,6 +60,12 @@ pub(super) fn items(facts: &Facts, paper: Paper) -> Vec<Item> {
     let mut items = Vec::new();
     let used = |id: &BoardId| work.layout.values().any(|chosen| chosen.value.board == *id);
     let begun = work.boards.keys().filter(|id| used(id));
+    if begun.clone().next().is_some() {
+        let style = Style::plain(size::SMALL).in_colour(SOFT);
+        let wrapped = facts.faces.wrap(style, LEGEND, body.w);
+        items.extend(wrapped.into_iter().map(|line| Item::Words(style, line)));
+        items.push(Item::Space);
+    }
     let drawn = begun.filter_map(|id| drawn(facts, *id, body)).collect();
     items.extend(abreast(drawn, body).into_iter().map(Item::Boards));
     let untouched: Vec<String> =
@@ -196,7 +204,7 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
     let carried = stock::carried(facts.work, one.id).filter(|to| *to < board.thickness);
     let plane = carried.map_or(String::new(), |to| format!(", plane to {}", words.length(to)));
     let says = format!(
-        "{}, {} × {} × {}{plane}. Scale {}, seen on the show face; grain {}.",
+        "{}, {} × {} × {}{plane}. Scale {}; grain {}.",
         wood_name(facts, &board.wood),
         words.bare(Um::mm(one.around.w)),
         words.bare(Um::mm(one.around.h)),
@@ -247,11 +255,12 @@ fn face(pen: &mut Pen, facts: &Facts, id: BoardId, lens: &Lens) {
         };
         let (Some(outer), Some(finished)) = (rings.get(number), outline.rings.first()) else { continue };
         let ring = stock::laid(outer, &chosen.value);
+        let at = |point: &Point| stock::laid_point(outer, *point, &chosen.value);
         if outer != finished {
-            let at = |point: &Point| stock::laid_point(outer, *point, &chosen.value);
             pen.stroke(ZONE, trail([&finished.iter().map(at).collect::<Vec<_>>()[..]], lens));
         }
-        pen.stroke(weight::SAW, trail([&ring[..]], lens));
+        let holes: Vec<Vec<Point>> = outline.rings[1..].iter().map(|hole| hole.iter().map(at).collect()).collect();
+        pen.stroke(weight::SAW, trail(holes.iter().map(Vec::as_slice).chain([&ring[..]]), lens));
         let name = if chosen.by == By::Hand { format!("{number}*") } else { number.to_string() };
         named(
             pen,

@@ -6,7 +6,7 @@
 //! The simplification only adds area (it fills hollows and lengthens edges until they meet). Both feed the search alone:
 //! the final gate measures the outlines as they were given.
 
-use measure::plane::Point;
+use measure::plane::{Point, touches};
 
 /// A place or a direction, µm.
 pub(super) type Spot = [f64; 2];
@@ -103,22 +103,39 @@ pub(super) fn grown(ring: &[Spot], reach: f64) -> Vec<Spot> {
     })
 }
 
-/// A ring of whole µm with each edge moved out by a reach of its own, 0 or a common one.
+/// Reaches that are tried in turn, as shares of what is asked: where a ring of one meets itself in a point or, rounded to
+/// whole µm, crosses itself, that of the next does not.
+const TRIED: [f64; 3] = [1.0, 1.01, 1.03];
+
+/// A ring of whole µm with each edge moved out by a reach of its own, 0 or a common one. It meets itself no more than the
+/// given one does; where that cannot be had, the whole ring is moved out.
 pub(in crate::stock) fn grown_by(ring: &[Point], reach: &[f64]) -> Vec<Point> {
     let spots: Vec<Spot> = ring.iter().map(|p| [f64::from(p.x), f64::from(p.y)]).collect();
-    let mut grown: Vec<Point> =
-        grown_unlike(&spots, reach).into_iter().map(|[x, y]| Point::new(x.round() as i32, y.round() as i32)).collect();
-    grown.dedup();
-    while grown.len() > 1 && grown.first() == grown.last() {
-        grown.pop();
-    }
-    grown
+    let most = meets_itself(ring);
+    let tried = TRIED.iter().map(|share| reach.iter().map(|reach| reach * share).collect::<Vec<_>>());
+    let found = tried.filter_map(|reach| grown_unlike(&spots, &reach)).map(|grown| whole(&grown));
+    let found = found.into_iter().find(|grown| meets_itself(grown) <= most);
+    found.unwrap_or_else(|| whole(&grown(&spots, reach.iter().copied().fold(0.0, f64::max))))
 }
 
-/// The ring with each edge moved out by a reach of its own, 0 or a common one, where it can be walked; else the whole ring
-/// moved out by that one.
-fn grown_unlike(ring: &[Spot], reach: &[f64]) -> Vec<Spot> {
-    let most = reach.iter().copied().fold(0.0, f64::max);
+/// How often a ring crosses or touches itself.
+fn meets_itself(ring: &[Point]) -> usize {
+    let closed: Vec<Point> = ring.iter().copied().chain(ring.first().copied()).collect();
+    touches(&[closed]).len()
+}
+
+/// The ring in whole µm.
+fn whole(ring: &[Spot]) -> Vec<Point> {
+    let mut whole: Vec<Point> = ring.iter().map(|[x, y]| Point::new(x.round() as i32, y.round() as i32)).collect();
+    whole.dedup();
+    while whole.len() > 1 && whole.first() == whole.last() {
+        whole.pop();
+    }
+    whole
+}
+
+/// The ring with each edge moved out by a reach of its own, 0 or a common one, where it can be walked.
+fn grown_unlike(ring: &[Spot], reach: &[f64]) -> Option<Vec<Spot>> {
     let holds = |grown: &[Spot]| {
         (0..ring.len()).all(|at| {
             let (a, b) = (ring[at], ring[(at + 1) % ring.len()]);
@@ -127,7 +144,7 @@ fn grown_unlike(ring: &[Spot], reach: &[f64]) -> Vec<Spot> {
             depth(grown, a) >= -TOUCHING && (reach[at] == 0.0 || inside(grown, out(middle)))
         })
     };
-    outermost(&raw_offset(ring, reach)).filter(|grown| holds(grown)).unwrap_or_else(|| grown(ring, most))
+    outermost(&raw_offset(ring, reach)).filter(|grown| holds(grown))
 }
 
 fn holds(grown: &[Spot], ring: &[Spot], reach: f64) -> bool {
@@ -347,6 +364,28 @@ mod tests {
                 assert!((1_499.9..1_600.0).contains(&-depth(&ring, at)) || grown.len() < ring.len(), "{case}");
             }
             assert!(ring.iter().all(|&at| depth(&grown, at) > 1_499.9), "{case}");
+        }
+    }
+
+    /// Half of the edges of a star moved out: at its reach there, and nowhere beyond it.
+    #[test]
+    fn edges_move_out_each_by_its_own_reach() {
+        let mut dice = Dice::new(7);
+        for case in 0..60 {
+            let spots = star(&mut dice, 6 + case);
+            let ring = whole(&spots);
+            let spots: Vec<Spot> = ring.iter().map(|p| [f64::from(p.x), f64::from(p.y)]).collect();
+            let n = ring.len();
+            let reach: Vec<f64> = (0..n).map(|at| if at < n / 2 { 1500.0 } else { 0.0 }).collect();
+            let grown = grown_by(&ring, &reach);
+            assert_eq!(meets_itself(&grown), 0, "{case}");
+            let grown: Vec<Spot> = grown.iter().map(|p| [f64::from(p.x), f64::from(p.y)]).collect();
+            assert!(spots.iter().all(|at| depth(&grown, *at) > -3.0), "{case}");
+            for at in 0..n / 2 {
+                let (a, b) = (spots[at], spots[at + 1]);
+                let middle = moved([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0], outward(a, b), 1490.0);
+                assert!(inside(&grown, middle), "{case}");
+            }
         }
     }
 
