@@ -258,7 +258,7 @@ function Shopping({ model }: { model: Model }) {
     <Section title="To buy" aside={`${model.setup.laying.allowance} % above the need`}>
       <ul class="list">
         {missing.map((one) => (
-          <li key={`${one.wood} ${one.thickness}`}>
+          <li key={`${one.wood} ${one.thickness}`} class="told plain">
             <strong>{woodName(one.wood, model)}</strong>, {lengthSaid(one.thickness, model.setup.unit)}
             <br />
             <span class="soft small">{toBuy(one, model)}</span>

@@ -7,11 +7,15 @@ import type { SawEdit } from "../../state/wire";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
 
+/** Shown at first; the rest on asking. */
+const FIRST = 6;
+
 export function Joints({ model }: { model: Model }) {
   const studio = useStudio();
   const piece = useSignal<number | null>(null);
   const other = useSignal<number | null>(null);
   const how = useSignal<"cut_to" | "let_in">("cut_to");
+  const most = useSignal(FIRST);
   const { fits, spare, unit } = model.setup;
   const beside = piece.value === null ? [] : neighbours(model, piece.value);
   const to = other.value !== null && beside.includes(other.value) ? other.value : null;
@@ -25,25 +29,6 @@ export function Joints({ model }: { model: Model }) {
   };
   return (
     <Section title="How pieces meet" aside={fits.length === 0 ? "all on the line" : `${fits.length} fitted`}>
-      <ul class="list">
-        {fits.map((one) => (
-          <li key={`${one.later} ${one.first}`} class="row">
-            <span class="grow">
-              {one.meets === "cut_to"
-                ? `${one.later} is cut to ${one.first}`
-                : `${one.first} is let into ${one.later}`}
-            </span>
-            <button
-              type="button"
-              class="button"
-              aria-label={`Saw ${one.later} and ${one.first} on their line`}
-              onClick={() => studio.edit({ saw: { on_line: { piece: one.later, with: one.first } } })}
-            >
-              On the line
-            </button>
-          </li>
-        ))}
-      </ul>
       <Numbers
         says="Piece to fit"
         numbers={[...model.pieces.values()].filter((one) => one.state === "planned").map((one) => one.number)}
@@ -68,6 +53,36 @@ export function Joints({ model }: { model: Model }) {
             Fit it
           </button>
         </>
+      )}
+      <ul class="list">
+        {fits.slice(0, most.value).map((one) => (
+          <li key={`${one.later} ${one.first}`} class="told">
+            <span class="grow">
+              {one.meets === "cut_to"
+                ? `${one.later} is cut to ${one.first}`
+                : `${one.first} is let into ${one.later}`}
+            </span>
+            <button
+              type="button"
+              class="button"
+              aria-label={`Saw ${one.later} and ${one.first} on their line`}
+              onClick={() => studio.edit({ saw: { on_line: { piece: one.later, with: one.first } } })}
+            >
+              On the line
+            </button>
+          </li>
+        ))}
+      </ul>
+      {fits.length > most.value && (
+        <button
+          type="button"
+          class="button quiet"
+          onClick={() => {
+            most.value = fits.length;
+          }}
+        >
+          Show all {fits.length}
+        </button>
       )}
       <p class="soft small">
         Sawn on their shared line two pieces stand one kerf apart. A piece that is fitted is sawn with{" "}
