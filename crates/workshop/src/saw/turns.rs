@@ -48,8 +48,8 @@ fn bends(work: &Work, planned: &Planned) -> Option<Finding> {
     let blade = finest(work, piece)?;
     let turns = blade.turns_in() / 2.0;
     let why = format!(
-        "{} a bend tighter than the finest blade for the thickness follows, most of all piece {}: {} where No. {} follows \
-         {} (half its diagonal).",
+        "{} a bend tighter than the finest blade for the thickness can follow, most of all piece {}: a radius of {}, where \
+         No. {} follows {} (half its diagonal).",
         has(found.len()),
         worst.1,
         show(work, worst.0 * turns),

@@ -124,10 +124,18 @@ fn meets_itself(ring: &[Point]) -> usize {
     touches(&[closed]).len()
 }
 
-/// The ring in whole µm.
+/// The ring in whole µm, without needles: where the line is straight the walk may go to a corner and back.
 fn whole(ring: &[Spot]) -> Vec<Point> {
-    let mut whole: Vec<Point> = ring.iter().map(|[x, y]| Point::new(x.round() as i32, y.round() as i32)).collect();
-    whole.dedup();
+    let mut whole: Vec<Point> = Vec::new();
+    for [x, y] in ring {
+        whole.push(Point::new(x.round() as i32, y.round() as i32));
+        while whole.len() > 1 && whole.last() == whole.get(whole.len() - 2) {
+            whole.pop();
+        }
+        if whole.len() > 2 && whole.last() == whole.get(whole.len() - 3) {
+            whole.truncate(whole.len() - 2);
+        }
+    }
     while whole.len() > 1 && whole.first() == whole.last() {
         whole.pop();
     }
@@ -387,6 +395,18 @@ mod tests {
                 assert!(inside(&grown, middle), "{case}");
             }
         }
+    }
+
+    /// Where corners lie on a straight line the strip has no needles.
+    #[test]
+    fn a_straight_line_of_many_corners_moves_out_whole() {
+        let ring: Vec<Point> =
+            (0..10).map(|k| Point::new(k * 1000, 0)).chain([Point::new(9000, 9000), Point::new(0, 9000)]).collect();
+        let reach: Vec<f64> = (0..ring.len()).map(|at| if at < 9 { 1600.0 } else { 0.0 }).collect();
+        let grown = grown_by(&ring, &reach);
+        let spots: Vec<Spot> = grown.iter().map(|p| [f64::from(p.x), f64::from(p.y)]).collect();
+        assert_eq!(meets_itself(&grown), 0);
+        assert!((area(&spots) - (81e6 + 9000.0 * 1600.0)).abs() < 1e4, "{grown:?}");
     }
 
     #[test]
