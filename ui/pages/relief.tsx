@@ -3,7 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
-import type { Depth, Edit, Piece, Relation, Whom } from "../state/wire";
+import type { Depth, Mark, Piece, Relation, Unit, Whom } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -11,9 +11,13 @@ import { Pieces, pinnedHeight } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, whomSaid } from "../view/words";
+import { Alone } from "./relief/alone";
+import { Changed } from "./relief/changed";
 import { Drawn } from "./relief/drawn";
 import { Above } from "./relief/saying";
 import { StepSlider } from "./relief/step";
+import { StockAndRange } from "./relief/stock";
+import { partsOf, sameWhom } from "./relief/who";
 import { Whole } from "./relief/whole";
 
 const KINDS = [
@@ -39,7 +43,9 @@ export function ReliefPage() {
       <Above model={model} />
       <Drawn model={model} />
       <Findings kinds={KINDS} title="What cannot hold" />
+      <StockAndRange model={model} />
       <Whole model={model} />
+      <MarksSaid model={model} />
       <Relations model={model} />
       <Pieces model={model} about="height" />
     </Bench>
@@ -107,7 +113,9 @@ function ForPicked({ model }: { model: Model }) {
       ) : (
         <>
           <Height key={list.map((piece) => piece.number).join()} model={model} list={list} />
+          {one && <Built key={`built ${one.number}`} model={model} piece={one} />}
           <Marks model={model} list={list} />
+          {one && <Alone key={`alone ${one.number}`} model={model} piece={one} />}
         </>
       )}
     </Section>
@@ -150,31 +158,68 @@ function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
       >
         Free
       </button>
-      <button
-        type="button"
-        class="button"
-        disabled={height === null}
-        title="Fixes the thickness, without a raiser: a piece from which the others are said"
-        onClick={() => height !== null && studio.edit(...list.map((piece) => thickness(piece, height)))}
-      >
-        Fix as thickness
+    </form>
+  );
+}
+
+/** Fixes thickness and raiser: a piece from which the others are said. */
+function Built({ model, piece }: { model: Model; piece: Piece }) {
+  const studio = useStudio();
+  const { unit } = model.setup;
+  const thick = useTyped(piece.thickness?.value ?? null, unit);
+  const lift = useTyped(piece.raiser?.value ?? 0, unit);
+  const [thickness, raiser] = [thick.value, lift.value];
+  const whom = { piece: piece.number };
+  const fix = (event: Event) => {
+    event.preventDefault();
+    if (thickness !== null && raiser !== null)
+      void studio.edit({ relief: { build: { whom, thickness, raiser } } });
+  };
+  const field = (word: string, typed: typeof thick) => (
+    <label class="field grow">
+      <span>
+        {word}, {unit === "mm" ? "mm" : "inches"}
+      </span>
+      <input
+        value={typed.text}
+        placeholder="undecided"
+        onInput={(event) => typed.type(event.currentTarget.value)}
+      />
+    </label>
+  );
+  return (
+    <form class="row end" onSubmit={fix}>
+      {field("Thickness", thick)}
+      {field("Raiser", lift)}
+      <button type="submit" class="button" disabled={thickness === null || raiser === null}>
+        Fix thickness
       </button>
     </form>
   );
 }
 
-function thickness(piece: Piece, thickness: number): Edit {
-  return { relief: { build: { whom: { piece: piece.number }, thickness, raiser: 0 } } };
+/** A length in a field; what is shown as it was stays exact. */
+function useTyped(known: number | null, unit: Unit) {
+  const typed = useSignal<string | null>(null);
+  const shown = known === null ? "" : lengthBare(known, unit);
+  const text = typed.value ?? shown;
+  return {
+    text,
+    value: text === shown ? known : lengthTyped(text, unit),
+    type: (next: string) => {
+      typed.value = next;
+    },
+  };
 }
 
 function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
   const studio = useStudio();
-  const whole = useSignal(false);
-  const parts = new Set(list.flatMap((piece) => piece.part ?? []));
+  const whole = useSignal<number | null>(null);
+  const parts = [...new Set(list.flatMap((piece) => partsOf(piece, model)))];
+  const part = parts.find((one) => one === whole.value);
   const whoms: readonly Whom[] =
-    whole.value && parts.size > 0
-      ? [...parts].map((part) => ({ part }))
-      : list.map((piece) => ({ piece: piece.number }));
+    part !== undefined ? [{ part }] : list.map((piece) => ({ piece: piece.number }));
+  const above = part === undefined && list.length === 1 ? markedBy(model, list[0]) : null;
   const depths = new Set(whoms.map((whom) => markOf(model, whom)));
   const depth = depths.size === 1 ? ([...depths][0] ?? null) : null;
   const mark = (next: Depth) =>
@@ -197,17 +242,28 @@ function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
           {word}
         </button>
       ))}
-      {parts.size > 0 && (
-        <label class="choice">
-          <input
-            type="checkbox"
-            checked={whole.value}
-            onChange={(event) => {
-              whole.value = event.currentTarget.checked;
-            }}
-          />
-          Mark the whole part: {[...parts].map((part) => whomSaid({ part }, model)).join(", ")}
-        </label>
+      {parts.length > 0 && (
+        <select
+          class="input grow"
+          aria-label="Who is marked"
+          value={part ?? ""}
+          onChange={(event) => {
+            const chosen = event.currentTarget.value;
+            whole.value = chosen === "" ? null : Number(chosen);
+          }}
+        >
+          <option value="">{list.length === 1 ? "this piece alone" : `${pieces(list.length)}, each`}</option>
+          {parts.map((one) => (
+            <option key={one} value={one}>
+              the whole part {whomSaid({ part: one }, model)}
+            </option>
+          ))}
+        </select>
+      )}
+      {above && (
+        <p class="soft small">
+          It counts as {above.depth}, as {whomSaid(above.whom, model)} is marked.
+        </p>
       )}
     </fieldset>
   );
@@ -215,6 +271,41 @@ function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
 
 function markOf(model: Model, whom: Whom): Depth | null {
   return model.marks.find((mark) => JSON.stringify(mark.whom) === JSON.stringify(whom))?.depth ?? null;
+}
+
+/** The mark that a piece has from the innermost marked part around it, if it has none of its own. */
+function markedBy(model: Model, piece: Piece | undefined): Mark | null {
+  if (!piece || markOf(model, { piece: piece.number }) !== null) return null;
+  const marks = partsOf(piece, model).flatMap(
+    (part) => model.marks.find((mark) => sameWhom(mark.whom, { part })) ?? [],
+  );
+  return marks[0] ?? null;
+}
+
+function MarksSaid({ model }: { model: Model }) {
+  const studio = useStudio();
+  if (model.marks.length === 0) return null;
+  return (
+    <Collapsible title="Marked" aside={`${model.marks.length}`} folded>
+      <ul class="list">
+        {model.marks.map((mark) => (
+          <li key={JSON.stringify(mark.whom)} class="list-row">
+            <p class="grow said">
+              {whomSaid(mark.whom, model)}: {mark.depth}
+            </p>
+            <button
+              type="button"
+              class="button quiet"
+              aria-label={`Take the mark back: ${whomSaid(mark.whom, model)}`}
+              onClick={() => studio.edit({ relief: { unmark: mark.whom } })}
+            >
+              <Icon name="bin" />
+            </button>
+          </li>
+        ))}
+      </ul>
+    </Collapsible>
+  );
 }
 
 function Relations({ model }: { model: Model }) {
@@ -239,12 +330,23 @@ function RelationRow({ relation }: { relation: Relation }) {
   const studio = useStudio();
   const unit = studio.model.value?.setup.unit ?? "mm";
   const broken = studio.model.value?.findings?.some((finding) => finding.relations.includes(relation.id));
+  const changing = useSignal(false);
+  if (changing.value)
+    return (
+      <Changed
+        relation={relation}
+        unit={unit}
+        done={() => {
+          changing.value = false;
+        }}
+      />
+    );
   return (
     <div class="list-row">
       <p class="grow said">
         {broken && <Icon name="warn" />}
         {relation.words}
-        <span class="soft small"> {relation.strength === "must" ? "must" : "wish"}</span>
+        {relation.strength === "must" && <span class="soft small"> must</span>}
         {relation.missed !== null && (
           <span class="soft small">, given up by {lengthSaid(relation.missed, unit)}</span>
         )}
@@ -255,6 +357,16 @@ function RelationRow({ relation }: { relation: Relation }) {
           </span>
         )}
       </p>
+      <button
+        type="button"
+        class="button quiet"
+        aria-label={`Change: ${relation.words}`}
+        onClick={() => {
+          changing.value = true;
+        }}
+      >
+        Change
+      </button>
       <button
         type="button"
         class="button quiet"

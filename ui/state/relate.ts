@@ -48,8 +48,3 @@ function saying(upper: Whom, lower: Whom, manner: Manner, by: number): Says {
 export function fixed(piece: Piece): boolean {
   return piece.thickness !== null && piece.thickness.by !== "act";
 }
-
-/** The piece, or the part that it lies in when parts are meant. */
-export function whomOf(piece: Piece, parts: boolean): Whom {
-  return parts && piece.part !== null ? { part: piece.part } : { piece: piece.number };
-}

@@ -220,7 +220,11 @@ export class Studio {
         // What came before it is not answered yet: it would be made in another order.
         if (this.unanswered.length > 0) return this.waits({ edits, on: null });
         try {
-          this.take(await send(model.revision));
+          const delta = await send(model.revision);
+          this.take(delta);
+          // Who says a relation sees it in its list; what goes with something else is told.
+          const besides = edits?.some((edit) => !("relief" in edit)) ?? false;
+          if (besides && delta.told.length > 0) this.tell(delta.told.join(" "));
         } catch (error) {
           if (!(error instanceof Unreached)) throw error;
           this.waits({ edits, on: model.step });

@@ -510,7 +510,11 @@ gone_lies: Array<Number>,
 /**
  * All that is still to be bought.
  */
-missing: Array<MissingSeen> | null, };
+missing: Array<MissingSeen> | null, 
+/**
+ * For who made the change: what came of the relations and depth marks that it touched, in words.
+ */
+told: Array<string>, };
 
 /**
  * A depth mark.

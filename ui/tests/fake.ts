@@ -113,6 +113,7 @@ export function delta(from: number, more: Partial<Delta>): Delta {
     lies: [],
     gone_lies: [],
     missing: null,
+    told: [],
     ...more,
   };
 }

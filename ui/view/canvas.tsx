@@ -274,8 +274,10 @@ function Line() {
   const [first] = line;
   const open = cross && first ? [...(holds(tool) ? [first] : line), cross] : line;
   const state = tools.refused.value ? "refused" : "";
+  const taken = line.length === 0 ? tools.taken.value : null;
   return (
     <>
+      {taken && <path class="drawn section" d={drawn(taken.line)} />}
       {first && brushed(tool) && <circle class="brush" cx={first.x} cy={first.y} r={tools.brush.value} />}
       {open.length > 0 && <path class={`drawn ${tool} ${state}`} d={drawn(open)} />}
       {cross && (

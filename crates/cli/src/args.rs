@@ -253,6 +253,15 @@ pub struct Heights {
     /// Keep all heights but those that have to move: musts and facts hold, wishes are missed by no more than before
     #[arg(long)]
     pub mend: bool,
+    /// First let heights run from the lowest to the highest of these, as in 12mm,60mm
+    #[arg(long, value_name = "LOWEST,HIGHEST")]
+    pub range: Option<String>,
+    /// First add thicknesses to the stock, as in 22mm or 1/2in,5/8in
+    #[arg(long, value_name = "THICKNESSES")]
+    pub add_thickness: Option<String>,
+    /// First add raisers to the stock
+    #[arg(long, value_name = "RAISERS")]
+    pub add_raiser: Option<String>,
     /// Print what moved and which wishes are missed as JSON
     #[arg(long)]
     pub json: bool,

@@ -3,7 +3,7 @@
 use crate::out::say;
 use measure::length::Um;
 use workshop::Derived;
-use workshop::work::{Becomes, Finding, Grave, Unit, Work};
+use workshop::work::{Becomes, Depth, Finding, Grave, Strength, Unit, Work};
 
 /// A length in the job's unit.
 pub fn show(length: Um, unit: Unit) -> String {
@@ -22,8 +22,27 @@ pub fn say_job(work: &Work, derived: &mut Derived) {
     say_woods(work);
     say_heights(work);
     say_limits(work);
+    say_relations(work);
     let findings = workshop::check(work, derived);
     say!("Findings: {}", tally(&findings));
+}
+
+fn say_relations(work: &Work) {
+    if !work.relations.is_empty() {
+        say!("Said of heights:");
+    }
+    for (id, one) in &work.relations {
+        let must = if one.strength == Strength::Must { "must: " } else { "" };
+        say!("  {id}: {must}{}", workshop::relief::in_words(work, &one.says, one.strength));
+    }
+    for (whom, depth) in &work.marks {
+        let depth = match depth {
+            Depth::Far => "far",
+            Depth::Middle => "middle",
+            Depth::Near => "near",
+        };
+        say!("  {} is marked {depth}", workshop::relief::named(work, *whom));
+    }
 }
 
 fn say_pieces(work: &Work) {

@@ -22,6 +22,6 @@ pub use cut::Cut;
 pub use few::{Effort, Few, Labelled, Node, Pair, few};
 pub use gradient::{Laplacian, conjugate_gradient};
 pub use kinds::{ByFew, Offer, by_few_kinds};
-pub use levels::{Levels, cheapest, cheapest_then, lowest_levels};
+pub use levels::{Levels, cheapest, cheapest_then, lowest_levels, stuck};
 pub use network::{Unsolved, cost, solve};
 pub use row::{GROUND, Price, Row};

@@ -66,12 +66,12 @@ impl Acts {
         (!stop.load(Ordering::Relaxed)).then_some(made)
     }
 
-    /// Begins a long act on a thread of its own and gives its id.
+    /// Begins a long act on a thread of its own and gives its id. Well done it may leave a word for the maker.
     pub fn begin(
         &self,
         desk: &Arc<Desk>,
         name: &'static str,
-        act: impl FnOnce(&Arc<Desk>, &mut Derived, Watch) -> Result<(), Trouble> + Send + 'static,
+        act: impl FnOnce(&Arc<Desk>, &mut Derived, Watch) -> Result<Option<Trouble>, Trouble> + Send + 'static,
     ) -> u32 {
         let id = self.next.fetch_add(1, Ordering::Relaxed);
         let stop = Arc::new(AtomicBool::new(false));
@@ -97,7 +97,8 @@ impl Acts {
             });
             lock(&desk.acts.running).remove(&id);
             let stopped = stop.load(Ordering::Relaxed);
-            let ended = ActEnded { id, name: name.into(), ok: ended.is_ok(), stopped, refusal: ended.err() };
+            let ok = ended.is_ok();
+            let ended = ActEnded { id, name: name.into(), ok, stopped, refusal: ended.unwrap_or_else(Some) };
             desk.tell("act_ended", &ended, None);
         });
         id

@@ -18,11 +18,12 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
     let woods = ShopFile::woods().map_err(|problem| Trouble::from(&problem))?;
     let mut work = Work { woods, ..Work::default() };
     let usual = Choices::default();
+    let unit = if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm };
     let edits = workshop::begin(Beginning {
         title: asking.title.clone(),
         width,
-        unit: if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm },
-        stock: workshop::stock(&asking.stock)?,
+        unit,
+        stock: workshop::stock(&asking.stock, unit)?,
         woods_most: asking.woods.unwrap_or(usual.woods_most),
         backer: usual.backer,
         picture: PictureRef {

@@ -272,7 +272,12 @@ impl Desk {
         if edits.is_empty() {
             return Err(Trouble::of("No edit was sent.", "Send at least one."));
         }
-        self.change(on, |job| job.apply(edits, &workshop::label_all(edits)).map(|_| ()))
+        let mut told = Vec::new();
+        let delta = self.change(on, |job| {
+            told = job.apply(edits, &workshop::label_all(edits))?.told;
+            Ok(())
+        })?;
+        Ok(Delta { told, ..delta })
     }
 
     /// Checks the job as it stands on a thread of its own; a newer change makes an older check pointless.

@@ -22,7 +22,7 @@ use tokio_stream::wrappers::BroadcastStream;
 use tokio_stream::wrappers::errors::BroadcastStreamRecvError;
 use tokio_stream::{Stream, StreamExt};
 use workshop::sheets::{Kind, Sheet, Wanted};
-use workshop::work::{Ask, Edit, Refusal};
+use workshop::work::{Ask, Edit, Refusal, Spot};
 
 use crate::bounds::{self, BODY_MOST, Bounds, PICTURE_MOST, weigh};
 use crate::desk::{Desk, On, Told};
@@ -307,7 +307,13 @@ fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
         if !proposal.done && !matches!(ask, Ask::LayOut { .. }) {
             return Err(Trouble::of("Stopped; nothing was changed.", "Ask again when you are ready."));
         }
-        desk.edit(None, &[Edit::Take(Box::new(proposal))]).map(|_| ())
+        desk.edit(None, &[Edit::Take(Box::new(proposal))])?;
+        if ask != Ask::WorkOutHeights {
+            return Ok(None);
+        }
+        let price = workshop::relief::price_of_settings(&work, &derived.outlines(&work), watch).ok().flatten();
+        let told = price.map(|price| workshop::relief::price_in_words(&work, &price));
+        Ok(told.map(|told| Trouble { what: told, spot: Spot::default(), ways: Vec::new(), stale: false }))
     })
 }
 
@@ -376,7 +382,7 @@ async fn sheets(State(house): State<House>, Body(asked): Body<SheetsFor>) -> Res
         let work = desk.with(|table| Ok(table.work().clone()))?;
         let made = workshop::sheets::book(&work, derived, &wanted, watch)?;
         *house.made.lock().unwrap_or_else(PoisonError::into_inner) = made;
-        Ok(())
+        Ok(None)
     });
     Ok(Json(Started { act }))
 }

@@ -318,6 +318,7 @@ pub fn delta(old: &Seen, new: &Seen) -> Delta {
         lies,
         gone_lies,
         missing: other(&old.missing, &new.missing),
+        told: Vec::new(),
     }
 }
 

@@ -83,7 +83,7 @@ async fn made<T: Send + 'static>(
         if let Some(made) = make(&work, derived, watch) {
             let _ = send.send(made);
         }
-        Ok(())
+        Ok(None)
     });
     newest.0.store(act, Ordering::Relaxed);
     receive.await.map_err(|_| Trouble::of("Stopped; no view was made.", "Ask for it again when you are ready."))

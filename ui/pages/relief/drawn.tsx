@@ -5,18 +5,31 @@ import { useEffect } from "preact/hooks";
 import { lengthBare, lengthSaid, lengthTyped } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { Taken } from "../../state/tool";
-import type { Piece, SectionStretch, Unit } from "../../state/wire";
+import type { Piece, SectionStretch, Unit, Whom } from "../../state/wire";
 import { tools } from "../../view/canvas";
 import { Icon } from "../../view/icons";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
+import { whomSaid } from "../../view/words";
+import { Strongly, strengthOf, useStrong } from "./strong";
+import { sameWhom } from "./who";
 
 export function Drawn({ model }: { model: Model }) {
   const studio = useStudio();
   const shown = useSignal<{ tool: Taken["tool"]; stretches: readonly SectionStretch[] } | null>(null);
   const taken = tools.taken.value;
+  // The line is shown on the pattern as long as this page speaks of it.
+  useEffect(
+    () => () => {
+      tools.taken.value = null;
+    },
+    [],
+  );
   useEffect(() => {
-    if (!taken) return;
+    if (!taken) {
+      shown.value = null;
+      return;
+    }
     void studio.section(taken.line.map(({ x, y }) => [x, y])).then((stretches) => {
       shown.value = { tool: taken.tool, stretches };
     });
@@ -52,25 +65,40 @@ function rowOf(model: Model, stretches: readonly SectionStretch[]): readonly Pie
   return [...row];
 }
 
+/** The parts of the row, each once, pieces of no part as they are; null where that leaves fewer than two, or no part. */
+function partsOver(row: readonly Piece[]): readonly Whom[] | null {
+  const found: Whom[] = [];
+  for (const { part, number } of row) {
+    const whom: Whom = part === null ? { piece: number } : { part };
+    if (!found.some((other) => sameWhom(other, whom))) found.push(whom);
+  }
+  return found.length > 1 && found.some((whom) => "part" in whom) ? found : null;
+}
+
 function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
   const studio = useStudio();
   const { unit, stock } = model.setup;
   const from = useSignal(lengthBare(row[0]?.height?.value ?? stock.lowest, unit));
   const to = useSignal(lengthBare(row.at(-1)?.height?.value ?? stock.highest, unit));
-  const must = useSignal(true);
+  const strong = useStrong();
+  const byParts = useSignal(false);
+  const parts = partsOver(row);
+  const whoms: readonly Whom[] =
+    byParts.value && parts ? parts : row.map((piece) => ({ piece: piece.number }));
   if (row.length < 2) return <p class="soft small">The line runs over fewer than two pieces.</p>;
   const [start, end] = [lengthTyped(from.value, unit), lengthTyped(to.value, unit)];
+  const strength = strengthOf(strong);
   const falls = start !== null && end !== null && start > end;
   const say = async () => {
-    if (start === null || end === null) return;
-    const says = { climbs: { row: row.map((piece) => ({ piece: piece.number })), from: start, to: end } };
-    const strength = must.value ? ("must" as const) : { wish: 10 };
+    if (start === null || end === null || strength === null) return;
+    const says = { climbs: { row: [...whoms], from: start, to: end } };
     if (await studio.edit({ relief: { relate: { says, strength } } })) tools.taken.value = null;
   };
   return (
     <>
       <p class="saying">
-        {falls ? "Falls" : "Climbs"} over {row.map((piece) => piece.number).join(", ")}
+        {falls ? "Falls" : "Climbs"} over{" "}
+        {whoms.map((whom) => ("piece" in whom ? whom.piece : whomSaid(whom, model))).join(", ")}
       </p>
       <div class="row end">
         {(
@@ -91,20 +119,28 @@ function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
             />
           </label>
         ))}
-        <button type="button" class="button main" disabled={start === null || end === null} onClick={say}>
+        <button
+          type="button"
+          class="button main"
+          disabled={start === null || end === null || strength === null}
+          onClick={say}
+        >
           <Icon name="check" /> Say so
         </button>
       </div>
-      <label class="choice">
-        <input
-          type="checkbox"
-          checked={must.value}
-          onChange={(event) => {
-            must.value = event.currentTarget.checked;
-          }}
-        />
-        It must; otherwise it is a wish
-      </label>
+      {parts && (
+        <label class="choice">
+          <input
+            type="checkbox"
+            checked={byParts.value}
+            onChange={(event) => {
+              byParts.value = event.currentTarget.checked;
+            }}
+          />
+          Over whole parts
+        </label>
+      )}
+      <Strongly strong={strong} />
     </>
   );
 }

@@ -1,14 +1,16 @@
 // How two picked pieces, or their parts, stand to each other.
 
 import { type Signal, useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
 import { lengthBare, lengthSaid, lengthTyped } from "../../state/length";
 import type { Model } from "../../state/model";
-import { fixed, hasDistance, type Manner, relate, whomOf } from "../../state/relate";
+import { fixed, hasDistance, type Manner, relate } from "../../state/relate";
 import type { Named, Piece, Whom } from "../../state/wire";
 import { Icon } from "../../view/icons";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
-import { whomSaid } from "../../view/words";
+import { Strongly, strengthOf, useStrong } from "./strong";
+import { sameWhom, Who, whomsOf } from "./who";
 
 const MANNERS: readonly (readonly [Manner, string])[] = [
   ["at_least", "stands above, by at least"],
@@ -24,9 +26,6 @@ const NAMED: readonly (readonly [Named, string])[] = [
   ["step", "a step"],
   ["lot", "a lot"],
 ];
-
-/** A wish that the maker says without a weight. */
-const USUAL_WISH = 10;
 
 export function Above({ model }: { model: Model }) {
   const studio = useStudio();
@@ -66,17 +65,43 @@ function Saying({ model, upper, lower, turn }: Two) {
   const manner = useSignal<Manner>("at_least");
   const by = useSignal<Named | "own">("step");
   const own = useSignal(lengthBare(model.setup.steps[1], model.setup.unit));
-  const must = useSignal(true);
-  const parts = useSignal(false);
-  const canParts = (upper.part !== null || lower.part !== null) && upper.part !== lower.part;
-  const [high, low] = [whomOf(upper, parts.value && canParts), whomOf(lower, parts.value && canParts)];
+  const strong = useStrong();
+  const [highAt, lowAt] = [useSignal(0), useSignal(0)];
+  const [highs, lows] = apart(whomsOf(upper, model), whomsOf(lower, model));
+  const [high, low] = [highs[highAt.value] ?? highs[0], lows[lowAt.value] ?? lows[0]];
   const length = by.value === "own" ? lengthTyped(own.value, model.setup.unit) : by.value;
-  const strength = must.value ? ("must" as const) : { wish: USUAL_WISH };
+  const strength = strengthOf(strong);
   const edit =
-    length === null ? null : relate({ upper: high, lower: low, manner: manner.value, by: length, strength });
+    length === null || strength === null || !high || !low
+      ? null
+      : relate({ upper: high, lower: low, manner: manner.value, by: length, strength });
+  const refused = useRef<unknown>(null);
+  const forget = () => {
+    if (refused.current !== null && studio.said.value === refused.current) studio.said.value = null;
+    refused.current = null;
+  };
+  // What was refused of these two is not left over the next two.
+  useEffect(() => forget, []);
+  const say = async () => {
+    if (!edit) return;
+    const done = await studio.edit(edit);
+    if (done) forget();
+    else refused.current = studio.said.value;
+  };
   return (
     <>
-      <Names model={model} high={high} low={low} turn={turn} />
+      <div class="row">
+        <Who model={model} label="The upper" among={highs} at={highAt.value} choose={chosen(highAt)} />
+        <button
+          type="button"
+          class="button quiet"
+          onClick={turn}
+          aria-label="Turn round: the other one is above"
+        >
+          ⇅
+        </button>
+        <Who model={model} label="The lower" among={lows} at={lowAt.value} choose={chosen(lowAt)} />
+      </div>
       <div class="row">
         <select
           class="input grow"
@@ -84,6 +109,8 @@ function Saying({ model, upper, lower, turn }: Two) {
           value={manner.value}
           onChange={(event) => {
             manner.value = event.currentTarget.value as Manner;
+            // About is seldom exact: as a must it would be.
+            if (manner.value === "about") strong.must.value = false;
           }}
         >
           {MANNERS.filter(([key]) => key !== "thinner" || fixed(lower)).map(([key, words]) => (
@@ -99,55 +126,27 @@ function Saying({ model, upper, lower, turn }: Two) {
       {manner.value === "apart" && (
         <p class="soft small">The one that lies in front is put above: by the marks, else by the borders.</p>
       )}
-      <label class="choice">
-        <input
-          type="checkbox"
-          checked={must.value}
-          onChange={(event) => {
-            must.value = event.currentTarget.checked;
-          }}
-        />
-        It must; otherwise it is a wish
-      </label>
-      {canParts && (
-        <label class="choice">
-          <input
-            type="checkbox"
-            checked={parts.value}
-            onChange={(event) => {
-              parts.value = event.currentTarget.checked;
-            }}
-          />
-          Say it of the whole parts
-        </label>
+      {manner.value === "about" && strong.must.value && (
+        <p class="soft small">As a must it is exact: only steps between heights in stock can be kept.</p>
       )}
-      <button
-        type="button"
-        class="button main"
-        disabled={edit === null}
-        onClick={() => edit && void studio.edit(edit)}
-      >
+      <Strongly strong={strong} />
+      <button type="button" class="button main" disabled={edit === null} onClick={() => void say()}>
         <Icon name="check" /> Say so
       </button>
     </>
   );
 }
 
-function Names({ model, high, low, turn }: { model: Model; high: Whom; low: Whom; turn: () => void }) {
-  return (
-    <p class="saying">
-      <strong>{whomSaid(high, model)}</strong>
-      <button
-        type="button"
-        class="button quiet"
-        onClick={turn}
-        aria-label="Turn round: the other one is above"
-      >
-        ⇅
-      </button>
-      <strong>{whomSaid(low, model)}</strong>
-    </p>
-  );
+function chosen(at: Signal<number>): (next: number) => void {
+  return (next) => {
+    at.value = next;
+  };
+}
+
+/** Who may be meant on either side: no part that holds both, since it cannot stand to itself. */
+function apart(one: readonly Whom[], other: readonly Whom[]): [readonly Whom[], readonly Whom[]] {
+  const holds = (list: readonly Whom[], whom: Whom) => list.some((each) => sameWhom(each, whom));
+  return [one.filter((whom) => !holds(other, whom)), other.filter((whom) => !holds(one, whom))];
 }
 
 interface By {

@@ -105,16 +105,20 @@ const FROM: readonly (readonly [number, string])[] = [
   [315, "above left"],
 ];
 
+const UM_PER_METRE = 1_000_000;
+const UM_PER_FOOT = 304_800;
+
 /** Across a room, in the light of a window aside. */
 const USUAL: Reading = { distance: 2_500_000, from: 315, height: 35 };
 
 function LookedAt({ model }: { model: Model }) {
   const studio = useStudio();
-  const { reading } = model.setup;
+  const { reading, unit } = model.setup;
+  const far = unit === "mm" ? UM_PER_METRE : UM_PER_FOOT;
   const say = (next: Reading | null) => void studio.edit({ setup: { reading: next } });
   const change = (event: { currentTarget: HTMLInputElement | HTMLSelectElement }, key: keyof Reading) => {
     const typed = Number(event.currentTarget.value);
-    const value = key === "distance" ? Math.round(typed * 1_000_000) : Math.round(typed);
+    const value = key === "distance" ? Math.round(typed * far) : Math.round(typed);
     if (reading && event.currentTarget.value !== "") say({ ...reading, [key]: value });
   };
   return (
@@ -126,13 +130,13 @@ function LookedAt({ model }: { model: Model }) {
       {reading && (
         <div class="row end">
           <label class="field grow">
-            <span>From, metres</span>
+            <span>From, {unit === "mm" ? "metres" : "feet"}</span>
             <input
               type="number"
-              min="0.2"
-              max="50"
+              min={unit === "mm" ? "0.2" : "0.7"}
+              max={unit === "mm" ? "50" : "164"}
               step="0.1"
-              value={reading.distance / 1_000_000}
+              value={Math.round((reading.distance / far) * 100) / 100}
               onChange={(event) => change(event, "distance")}
             />
           </label>
@@ -150,7 +154,7 @@ function LookedAt({ model }: { model: Model }) {
             </select>
           </label>
           <label class="field grow">
-            <span>Above the wall, °</span>
+            <span>Light above the wall, degrees</span>
             <input
               type="number"
               min="5"

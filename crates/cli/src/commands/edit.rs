@@ -1,6 +1,7 @@
 //! `spelk edit`: applies edits, all or none.
 
 use job::Job;
+use workshop::work::Changes;
 use workshop::work::edit::Edit;
 
 use crate::args;
@@ -20,8 +21,20 @@ pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     if typed.json {
         say!("{}", serde_json::json!(changes));
     } else {
-        let (pieces, borders) = (changes.pieces.len(), changes.borders.len());
-        say!("Done: {}. Touched {pieces} pieces and {borders} borders.", workshop::label_all(&edits));
+        say!("Done: {}.{}", workshop::label_all(&edits), touched(&changes));
+        changes.told.iter().for_each(|told| say!("  {told}"));
     }
     Ok(Outcome::Done)
+}
+
+/// How many pieces and borders; nothing where it is neither.
+fn touched(changes: &Changes) -> String {
+    let count = |count: usize, one: &str| match count {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        many => Some(format!("{many} {one}s")),
+    };
+    let all = [count(changes.pieces.len(), "piece"), count(changes.borders.len(), "border")];
+    let all: Vec<String> = all.into_iter().flatten().collect();
+    if all.is_empty() { String::new() } else { format!(" Touched {}.", all.join(" and ")) }
 }

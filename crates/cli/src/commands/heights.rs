@@ -7,11 +7,12 @@ use job::Job;
 use measure::length::Um;
 use serde_json::{Value, json};
 use workshop::relief::{self, GivenUp, Price, Uneven};
-use workshop::work::edit::Edit;
-use workshop::work::{Ask, Number, Work};
+use workshop::work::edit::{Edit, setup};
+use workshop::work::{Ask, Number, Stock, Work};
 
-use crate::args::Heights;
+use crate::args::{Heights, lengths};
 use crate::commands::derive;
+use crate::commands::start::{ascending, two};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
@@ -22,6 +23,9 @@ type Moved = BTreeMap<Number, (Option<Um>, Option<Um>)>;
 
 pub fn run(typed: &Heights) -> Result<Outcome, Failure> {
     let mut job = Job::open(&typed.job)?;
+    if let Some(edit) = other_stock(typed, &job.work().choices.stock)? {
+        job.apply(std::slice::from_ref(&edit), workshop::label(&edit))?;
+    }
     let mut derived = derive(&job)?;
     let before = heights(job.work());
     let (ask, label) =
@@ -45,6 +49,20 @@ pub fn run(typed: &Heights) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
+/// The stock with what was typed added to it, if anything was.
+fn other_stock(typed: &Heights, stock: &Stock) -> Result<Option<Edit>, Failure> {
+    let mut other = stock.clone();
+    if let Some(range) = &typed.range {
+        (other.lowest, other.highest) = two(range)?;
+    }
+    for (typed, of) in [(&typed.add_thickness, &mut other.thicknesses), (&typed.add_raiser, &mut other.raisers)] {
+        if let Some(typed) = typed {
+            *of = ascending([std::mem::take(of), lengths(typed)?].concat());
+        }
+    }
+    Ok((other != *stock).then_some(Edit::Setup(setup::Edit::Stock(other))))
+}
+
 fn heights(work: &Work) -> BTreeMap<Number, Option<Um>> {
     work.pieces.iter().map(|(number, piece)| (*number, piece.values.height.map(|height| height.value))).collect()
 }
@@ -61,7 +79,9 @@ fn in_words(work: &Work, moved: &Moved, missed: &[GivenUp]) {
         say!("  piece {number}: {}, before {}", long(now), long(was));
     }
     for wish in missed {
-        say!("Missed by {}: {}", show(wish.by, work.choices.unit), wish.said);
+        let pieces: Vec<String> = wish.pieces.iter().map(Number::to_string).collect();
+        let at = format!("at piece{} {}", if pieces.len() == 1 { "" } else { "s" }, pieces.join(" and "));
+        say!("Missed by {} {at}: {}", show(wish.by, work.choices.unit), wish.said);
     }
     for worst in relief::uneven(work) {
         say!(
@@ -85,16 +105,7 @@ fn settings_in_words(work: &Work, price: Option<&Price>) {
     let wished = work.choices.planer_settings.map(|most| format!(", at most {most} wished")).unwrap_or_default();
     say!("Planer settings: {}{wished}: {}.", settings.len(), long.join(", "));
     if let Some(price) = price {
-        let [with, without] = price.missed;
-        say!(
-            "Without that wish there would be {}, and {} of {} pieces would stand otherwise; missed wishes add up to {} \
-             (weight × mm), without it to {}.",
-            price.settings_without,
-            price.otherwise.len(),
-            work.pieces.len(),
-            with / 1000,
-            without / 1000
-        );
+        say!("{}", relief::price_in_words(work, price));
     }
 }
 

@@ -107,7 +107,7 @@ pub(super) fn sound_count(pieces: u32) -> Result<u32, Refusal> {
 }
 
 fn stock(typed: &Start) -> Result<Stock, Failure> {
-    let mut stock = workshop::stock(&typed.stock)?;
+    let mut stock = workshop::stock(&typed.stock, unit(typed))?;
     if let Some(width) = &typed.least_width {
         stock.least_width = length(width)?;
     }
@@ -126,16 +126,16 @@ fn stock(typed: &Start) -> Result<Stock, Failure> {
     Ok(stock)
 }
 
-fn two(text: &str) -> Result<(Um, Um), Failure> {
+pub(super) fn two(text: &str) -> Result<(Um, Um), Failure> {
     match lengths(text)?[..] {
         [lowest, highest] => Ok((lowest, highest)),
-        _ => {
-            Err(Failure::Typed(format!("--heights takes the lowest and the highest, as in 12mm,40mm, not \"{text}\"")))
-        }
+        _ => Err(Failure::Typed(format!(
+            "A range of heights is the lowest and the highest, as in 12mm,40mm, not \"{text}\""
+        ))),
     }
 }
 
-fn ascending(mut lengths: Vec<Um>) -> Vec<Um> {
+pub(super) fn ascending(mut lengths: Vec<Um>) -> Vec<Um> {
     lengths.sort();
     lengths.dedup();
     lengths

@@ -5,6 +5,8 @@
 //! node's own levels may have any form; a must becomes unlimited arcs, a wish arcs that carry its price for each
 //! stretch between levels, so both are exact.
 
+use std::collections::BTreeSet;
+
 use super::cut::Cut;
 use super::row::{Price, Row};
 
@@ -48,22 +50,47 @@ pub fn cheapest_then(nodes: &[Levels], rows: &[Row], second: &[Vec<i64>]) -> Opt
 
 /// The place of the lowest level of each node that keeps every must; `None` when the musts leave no choice.
 pub fn lowest_levels(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
+    raise(nodes, rows, |_, _| {}).ok()
+}
+
+/// The places of rows that leave no choice among them, ascending; `None` when there is a choice. It may be had with fewer:
+/// these are all that had a part in lifting the node for which nothing is left.
+pub fn stuck(nodes: &[Levels], rows: &[Row]) -> Option<Vec<usize>> {
+    let mut lifted: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); nodes.len()];
+    let last = raise(nodes, rows, |node, row| {
+        lifted[node].insert(row);
+    })
+    .err()?;
+    let (mut found, mut open) = (BTreeSet::from([last]), vec![rows[last].low]);
+    while let Some(node) = open.pop() {
+        for row in std::mem::take(&mut lifted[node]) {
+            found.insert(row);
+            open.push(rows[row].low);
+        }
+    }
+    Some(found.into_iter().collect())
+}
+
+/// Lifts nodes, each to the lowest level that the musts leave; `lifts` is told the node and the row each time. The row for
+/// which no level is left is the error.
+fn raise(nodes: &[Levels], rows: &[Row], mut lifts: impl FnMut(usize, usize)) -> Result<Vec<usize>, usize> {
     let mut place = vec![0; nodes.len()];
-    let musts: Vec<&Row> = rows.iter().filter(|row| row.price == Price::Must).collect();
+    let musts: Vec<(usize, &Row)> = rows.iter().enumerate().filter(|(_, row)| row.price == Price::Must).collect();
     loop {
         let mut raised = false;
-        for row in &musts {
+        for (at, row) in &musts {
             let least = nodes[row.high].from(nodes[row.low].at[place[row.low]] + row.by);
             if least >= nodes[row.high].at.len() {
-                return None;
+                return Err(*at);
             }
             if least > place[row.high] {
                 place[row.high] = least;
+                lifts(row.high, *at);
                 raised = true;
             }
         }
         if !raised {
-            return Some(place);
+            return Ok(place);
         }
     }
 }
@@ -211,6 +238,23 @@ mod tests {
             }
             let ours = cheapest(&nodes, &rows);
             prop_assert_eq!(ours.and_then(|places| whole(&nodes, &rows, &places)), best);
+        }
+
+        #[test]
+        fn what_is_stuck_is_stuck_without_the_rest(
+            some in prop::collection::vec(levels(), 3),
+            rows in prop::collection::vec(row(), 0..9),
+        ) {
+            let mut nodes = vec![Levels::fixed(0)];
+            nodes.extend(some);
+            match stuck(&nodes, &rows) {
+                None => prop_assert!(lowest_levels(&nodes, &rows).is_some()),
+                Some(named) => {
+                    let alone: Vec<Row> = named.iter().map(|at| rows[*at]).collect();
+                    prop_assert!(alone.iter().all(|row| row.price == Price::Must));
+                    prop_assert!(lowest_levels(&nodes, &alone).is_none());
+                }
+            }
         }
     }
 }

@@ -427,4 +427,6 @@ pub struct Delta {
     pub gone_lies: Vec<Number>,
     /// All that is still to be bought.
     pub missing: Option<Vec<MissingSeen>>,
+    /// For who made the change: what came of the relations and depth marks that it touched, in words.
+    pub told: Vec<String>,
 }

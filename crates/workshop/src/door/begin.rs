@@ -38,12 +38,15 @@ pub fn begin(said: Beginning) -> Vec<Edit> {
     ]
 }
 
-/// Stock as a maker says it: `thin`, `thick`, or thicknesses parted by commas, as in `3mm, 6mm, 1/4in`. The limits of own
-/// thicknesses are those of thin plates or thick stock, whichever the middle one is nearer.
-pub fn stock(said: &str) -> Result<Stock, Refusal> {
-    match said.trim() {
-        "thin" => return Ok(Stock::thin()),
-        "thick" => return Ok(Stock::thick()),
+/// Stock as a maker says it: `thin`, `thick`, or thicknesses parted by commas, as in `3mm, 6mm, 1/4in`. The usual
+/// sizes are those of the job's unit. The limits of own thicknesses are those of thin plates or thick stock, whichever the
+/// middle one is nearer.
+pub fn stock(said: &str, unit: Unit) -> Result<Stock, Refusal> {
+    match (said.trim(), unit) {
+        ("thin", Unit::Mm) => return Ok(Stock::thin()),
+        ("thick", Unit::Mm) => return Ok(Stock::thick()),
+        ("thin", Unit::Inch) => return Ok(Stock::thin_in_inches()),
+        ("thick", Unit::Inch) => return Ok(Stock::thick_in_inches()),
         _ => {}
     }
     let mut thicknesses = Vec::new();
@@ -54,7 +57,12 @@ pub fn stock(said: &str) -> Result<Stock, Refusal> {
     thicknesses.sort();
     thicknesses.dedup();
     let (first, last) = (thicknesses[0], thicknesses[thicknesses.len() - 1]);
-    let base = if thicknesses[thicknesses.len() / 2] < Um(9000) { Stock::thin() } else { Stock::thick() };
+    let base = match (thicknesses[thicknesses.len() / 2] < Um(9000), unit) {
+        (true, Unit::Mm) => Stock::thin(),
+        (false, Unit::Mm) => Stock::thick(),
+        (true, Unit::Inch) => Stock::thin_in_inches(),
+        (false, Unit::Inch) => Stock::thick_in_inches(),
+    };
     let highest = Um(last.0 + base.raisers.last().map_or(0, |raiser| raiser.0));
     Ok(Stock { kind: StockKind::List, thicknesses, lowest: first, highest, ..base })
 }

@@ -12,6 +12,7 @@ mod shop;
 mod sketch;
 #[cfg(test)]
 mod tests_again;
+mod told;
 
 use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, saw, stock as boards, wood};
@@ -26,7 +27,8 @@ pub use sketch::{Sketch, sketch};
 /// Applies one edit, or refuses it and leaves `work` untouched.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
     let mut changed = work.clone();
-    let changes = go_through(&mut changed, edit)?;
+    let mut changes = go_through(&mut changed, edit)?;
+    changes.told = told::told(work, &changed, &changes);
     *work = changed;
     Ok(changes)
 }
@@ -44,6 +46,7 @@ pub fn apply_all(work: &mut Work, edits: &[Edit]) -> Result<Changes, Refusal> {
         })?;
         changes.add(step);
     }
+    changes.told = told::told(work, &changed, &changes);
     *work = changed;
     Ok(changes)
 }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use measure::length::Um;
 use measure::{Stamp, Watch, stamp};
 
 use crate::derived::Derived;
@@ -10,7 +11,7 @@ use crate::pattern::Outlines;
 use crate::picture::{Raster, Tree};
 use crate::work::{
     AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way,
-    Work,
+    WoodId, Work,
 };
 use crate::{pattern, picture, relief, saw, stock, wood};
 
@@ -130,6 +131,11 @@ fn stopped() -> Refusal {
     Refusal::new("Stopped; nothing was changed.")
 }
 
+/// The woods and thicknesses of the boards.
+fn on_hand(work: &Work) -> BTreeSet<(&WoodId, Um)> {
+    work.boards.values().map(|board| (&board.wood, board.thickness)).collect()
+}
+
 /// The fingerprint of all that an act reads.
 fn rests_on(work: &Work, ask: &Ask) -> Stamp {
     match ask {
@@ -144,7 +150,7 @@ fn rests_on(work: &Work, ask: &Ask) -> Stamp {
             &work.pattern,
             &work.pieces,
             (&work.relations, &work.marks, &work.parts),
-            (&work.choices.stock, work.choices.planer_settings),
+            (&work.choices.stock, work.choices.planer_settings, on_hand(work)),
         )),
         Ask::LayOut { .. } => stamp(&(
             &work.pattern,

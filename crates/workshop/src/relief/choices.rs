@@ -1,16 +1,17 @@
 //! What each piece may be built as: thicknesses and raisers that exist.
 //!
 //! The heights are those of every thickness on every raiser within the job's range, or of them a ladder whose rungs lie a
-//! readable step apart; what the maker has settled of a piece leaves only what agrees with it.
+//! readable step apart; boards on hand count for the pieces of their wood; what the maker has settled of a piece leaves only what agrees with it.
 
-use std::collections::BTreeMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::length::Um;
 use measure::solve::Levels;
 
 use super::system::{System, own_builds, pinned};
 use crate::wood::whose;
-use crate::work::{Landed, Number, Says, State, Stock, Strength, Work};
+use crate::work::{Landed, Number, Says, State, Stock, Strength, WoodId, Work};
 
 /// What a raiser costs beside distance from the solved height, µm: it is one more thing to saw and glue. Far above, and
 /// the relief flattens onto the stock's own thicknesses; far below, and raisers come in for nothing.
@@ -53,6 +54,49 @@ pub(super) fn given(stock: &Stock, build: Build) -> bool {
     stock.thicknesses.contains(&build.thickness()) && stock.raisers.contains(&Um(build.raiser))
 }
 
+/// What there is for pieces of a wood: the job's stock, and the boards on hand of that wood as thick as they are.
+fn stock_of_wood<'a>(work: &'a Work, wood: Option<&WoodId>) -> Cow<'a, Stock> {
+    let stock = &work.choices.stock;
+    let boards = work.boards.values().filter(|board| Some(&board.wood) == wood).map(|board| board.thickness);
+    let more: BTreeSet<Um> = boards.filter(|one| !stock.thicknesses.contains(one)).collect();
+    if more.is_empty() {
+        return Cow::Borrowed(stock);
+    }
+    let thicknesses = more.into_iter().chain(stock.thicknesses.iter().copied()).collect::<BTreeSet<Um>>();
+    Cow::Owned(Stock { thicknesses: thicknesses.into_iter().collect(), ..stock.clone() })
+}
+
+/// What there is for a piece: that of its wood, the job's stock where it has none yet.
+pub(super) fn stock_of(work: &Work, number: Number) -> Cow<'_, Stock> {
+    let wood = work.pieces.get(&number).and_then(|piece| piece.values.wood.as_ref());
+    stock_of_wood(work, wood.map(|wood| &wood.value))
+}
+
+/// Every thickness that stock and boards have, ascending.
+pub(super) fn thicknesses(work: &Work) -> BTreeSet<Um> {
+    let boards = work.boards.values().map(|board| board.thickness);
+    work.choices.stock.thicknesses.iter().copied().chain(boards).collect()
+}
+
+/// What pieces of a wood may be built as.
+struct Offered {
+    every: Vec<Build>,
+    /// Of the thicknesses that are allowed.
+    ours: Vec<Build>,
+    /// Of these the ones that are to be chosen from.
+    common: Vec<Build>,
+}
+
+impl Offered {
+    fn new(stock: &Stock, on_ladder: bool, allowed: impl Fn(Um) -> bool) -> Offered {
+        let every = builds(stock, None, None);
+        let thicknesses = stock.thicknesses.iter().copied().filter(|one| allowed(*one)).collect();
+        let ours = builds(&Stock { thicknesses, ..stock.clone() }, None, None);
+        let common = if on_ladder { on(&ladder(&every, stock.readable_step), &ours) } else { ours.clone() };
+        Offered { every, ours, common }
+    }
+}
+
 /// Of these, heights a readable step apart: those without a raiser first, then those that fit between.
 fn ladder(all: &[Build], step: Um) -> Vec<Build> {
     let mut kept: Vec<Build> = Vec::new();
@@ -93,22 +137,25 @@ impl Choices {
     /// The same, of some thicknesses alone; a piece that cannot be built of them has no level. What is cut already is as it
     /// is.
     pub(super) fn of(work: &Work, system: &System, on_ladder: bool, allowed: impl Fn(Um) -> bool) -> Choices {
-        let (stock, same) = (&work.choices.stock, built_same(work));
-        let every = builds(stock, None, None);
-        let thicknesses = stock.thicknesses.iter().copied().filter(|one| allowed(*one)).collect();
-        let ours = builds(&Stock { thicknesses, ..stock.clone() }, None, None);
-        let common = if on_ladder { on(&ladder(&every, stock.readable_step), &ours) } else { ours.clone() };
+        let same = built_same(work);
+        let wood = |number: &Number| work.pieces[number].values.wood.as_ref().map(|wood| &wood.value);
+        let mut offered: BTreeMap<Option<&WoodId>, Offered> = BTreeMap::new();
+        for number in &system.numbers {
+            let wood = wood(number);
+            offered.entry(wood).or_insert_with(|| Offered::new(&stock_of_wood(work, wood), on_ladder, &allowed));
+        }
         let of = |number: &Number| {
-            let own = own_builds(work, *number);
+            let (own, offered) = (own_builds(work, *number), &offered[&wood(number)]);
             let Some(height) = pinned(work, *number) else {
-                let own =
-                    own.or_else(|| same.get(number).cloned()).map_or_else(|| common.clone(), |own| kept(own, &allowed));
+                let own = own.or_else(|| same.get(number).cloned());
+                let own = own.map_or_else(|| offered.common.clone(), |own| kept(own, &allowed));
                 return (levels(&own), own.into_iter().map(Some).collect());
             };
             let at = |builds: &[Build]| builds.iter().find(|build| build.height == height.0).copied();
-            let build = at(own.as_deref().unwrap_or(&every));
+            let build = at(own.as_deref().unwrap_or(&offered.every));
             let open = build.is_some() && work.pieces[number].state == State::Planned;
-            let ours = if open { at(&own.map_or_else(|| ours.clone(), |own| kept(own, &allowed))) } else { build };
+            let ours =
+                if open { at(&own.map_or_else(|| offered.ours.clone(), |own| kept(own, &allowed))) } else { build };
             let list = if open && ours.is_none() {
                 Levels { at: vec![], costs: vec![] }
             } else {

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
+use super::choices::thicknesses;
 use super::front::in_front;
 use super::words;
 use crate::wood::whose;
@@ -37,7 +38,10 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
             known(work, *relation)?;
             let says = upwards(says);
             check_says(work, &says, *strength)?;
-            Ok(put(work, *relation, &says, *strength))
+            let named = work.relations[relation].named.filter(|_| work.relations[relation].says == says);
+            let changes = put(work, *relation, &says, *strength);
+            work.relations.entry(*relation).and_modify(|one| one.named = named);
+            Ok(changes)
         }
         Edit::Unrelate(relation) => {
             known(work, *relation)?;
@@ -203,7 +207,8 @@ fn known(work: &Work, relation: RelationId) -> Result<(), Refusal> {
         true => format!("There is no relation {relation}: none has been said yet."),
         false => format!("There is no relation {relation}: it was taken back, or never said."),
     };
-    Err(Refusal::new(what).way(Way::advice("`spelk tell` lists the relations with their numbers.")))
+    Err(Refusal::new(what)
+        .way(Way::advice("`spelk tell` lists what was said, each with its number; so does the Relief page.")))
 }
 
 /// Whoever is named must be there, and be sawn from wood.
@@ -232,7 +237,7 @@ fn check_whom(work: &Work, whom: Whom) -> Result<(), Refusal> {
 
 fn open(number: Number) -> Result<(), Refusal> {
     let what = format!("Piece {number} is an open area now: nothing is sawn there, so it has no height.");
-    Err(Refusal::new(what).way(Way::advice("Close the area to make it a piece again, or name one of its neighbours.")))
+    Err(Refusal::new(what).way(Way::advice("Close the area: it becomes a piece again, of a new number, and what you say can be said of that; or name one of its neighbours.")))
 }
 
 /// Follows merges to the piece that is there now.
@@ -260,14 +265,16 @@ fn in_range(work: &Work, length: Um, what: &str) -> Result<(), Refusal> {
 fn reached(work: &Work, height: Um) -> Result<(), Refusal> {
     in_range(work, height, "A height")?;
     let (stock, long) = (&work.choices.stock, |um| words::length(work, um));
-    let (thickest, raiser) = (stock.thicknesses.iter().max(), stock.raisers.iter().max());
+    let (thickest, raiser) = (thicknesses(work).last().copied(), stock.raisers.iter().max());
     let tallest = Um(thickest.map_or(0, |um| um.0) + raiser.map_or(0, |um| um.0));
     if height <= tallest {
         return Ok(());
     }
     let what =
         format!("Nothing in stock reaches {}: the thickest on the highest raiser is {}.", long(height), long(tallest));
-    Err(Refusal::new(what).way(Way::advice("Add a thickness or a raiser to the stock, or give a lower height.")))
+    Err(Refusal::new(what).way(Way::advice(
+        "Give a lower height; or add a thickness or a raiser, on the Relief page under Stock and range.",
+    )))
 }
 
 fn check_build(work: &Work, thickness: Um, raiser: Um) -> Result<(), Refusal> {
@@ -278,10 +285,10 @@ fn check_build(work: &Work, thickness: Um, raiser: Um) -> Result<(), Refusal> {
             Refusal::new("A piece has a thickness above zero.").way(Way::advice("Give the thickness of its stock."))
         );
     }
-    in_range(work, Um(thickness.0 + raiser.0), "A height")
+    reached(work, Um(thickness.0 + raiser.0))
 }
 
-fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusal> {
+pub(super) fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusal> {
     if let Strength::Wish(weight) = strength
         && !(1..=HEAVIEST).contains(&weight)
     {
@@ -293,11 +300,7 @@ fn check_says(work: &Work, says: &Says, strength: Strength) -> Result<(), Refusa
             check_row(work, &[*above, *below])?;
             in_range(work, *by, "A step")
         }
-        Says::Level(a, b) | Says::SameAs(a, b) => {
-            check_whom(work, *a)?;
-            check_whom(work, *b)?;
-            if a == b { Err(to_itself(work, *a)) } else { Ok(()) }
-        }
+        Says::Level(a, b) | Says::SameAs(a, b) => check_row(work, &[*a, *b]),
         Says::At(a, at) => check_whom(work, *a).and(reached(work, *at)),
         Says::Within(a, least, most) => {
             check_whom(work, *a)?;
@@ -345,7 +348,7 @@ fn check_row(work: &Work, row: &[Whom]) -> Result<(), Refusal> {
         let twice: Vec<Number> = pieces.iter().copied().filter(|number| seen.contains(number)).collect();
         if !twice.is_empty() {
             let what = format!(
-                "{} shares {} with another that is named: a piece cannot stand above itself.",
+                "{} shares {} with another that is named: a piece cannot stand to itself.",
                 named(work, *whom),
                 words::pieces(&twice)
             );

@@ -4,10 +4,11 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
-use super::choices::{Build, builds};
+use super::choices::{Build, builds, stock_of};
 use super::conflict::contradictions;
 use super::edit::{last_into, settled};
 use super::frame::out_of_frame;
+use super::keep::Keeper;
 use super::reading::lost_borders;
 use super::settings::too_many;
 use super::words;
@@ -21,12 +22,13 @@ use crate::work::{
 /// What a check finds of heights.
 pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     let mut found = no_way(work);
-    found.extend(work.relations.iter().filter_map(|(id, relation)| unmet(work, *id, relation)));
+    let (none, mut keeper) = (!found.is_empty(), Keeper::new(work));
+    found.extend(work.relations.iter().filter_map(|(id, relation)| unmet(work, (*id, relation), none)));
     found.extend(work.pieces.keys().filter_map(|number| off_stock(work, *number)));
-    found.extend(unreadable_steps(work, outlines));
+    found.extend(unreadable_steps(work, outlines, &mut keeper));
     found.extend(empty_parts(work));
     found.extend(too_many(work));
-    found.extend(lost_borders(work, outlines));
+    found.extend(lost_borders(work, outlines, &mut keeper));
     found.extend(out_of_frame(work));
     found
 }
@@ -102,7 +104,7 @@ fn otherwise_built(work: &Work, a: Whom, b: Whom) -> Option<(i32, Vec<Number>)> 
     (least.0 < most.0).then(|| (most.0 - least.0, vec![most.1, least.1]))
 }
 
-fn unmet(work: &Work, id: RelationId, relation: &Relation) -> Option<Finding> {
+fn unmet(work: &Work, (id, relation): (RelationId, &Relation), no_way: bool) -> Option<Finding> {
     if relation.strength != Strength::Must {
         return None;
     }
@@ -113,7 +115,11 @@ fn unmet(work: &Work, id: RelationId, relation: &Relation) -> Option<Finding> {
         words::pieces(&pieces),
         words::length(work, Um(by))
     );
-    let mut ways = vec![Way::advice("Work out the heights again.")];
+    let mut ways = vec![Way::advice(if no_way {
+        "First mend what cannot hold together, then work out the heights again."
+    } else {
+        "Work out the heights again."
+    })];
     for number in pieces.iter().filter(|number| pinned_by_hand(work, **number)) {
         let unpin = Edit::Relief(Relief::Unpin(Whom::Piece(*number)));
         ways.push(Way::by(
@@ -135,7 +141,7 @@ fn off_stock(work: &Work, number: Number) -> Option<Finding> {
     if piece.state != State::Planned {
         return None;
     }
-    let (height, stock, long) = (piece.values.height?.value, &work.choices.stock, |um| words::length(work, um));
+    let (height, stock, long) = (piece.values.height?.value, &stock_of(work, number), |um| words::length(work, um));
     let parts = piece.values.thickness.zip(piece.values.raiser).map(|(t, r)| (t.value, r.value));
     let given = match parts {
         Some((thickness, raiser)) => stock.thicknesses.contains(&thickness) && stock.raisers.contains(&raiser),
@@ -178,7 +184,7 @@ fn nearest(all: &[Build], height: i32) -> Vec<Build> {
     below.into_iter().chain(above).copied().collect()
 }
 
-fn unreadable_steps(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+fn unreadable_steps(work: &Work, outlines: &Outlines, keeper: &mut Keeper) -> Vec<Finding> {
     let number = |area| match work.pattern.areas.get(&area)?.becomes {
         Becomes::Piece(number) => Some(number),
         _ => None,
@@ -188,10 +194,10 @@ fn unreadable_steps(work: &Work, outlines: &Outlines) -> Vec<Finding> {
         Some((a.min(b), a.max(b)))
     });
     let pairs: BTreeSet<(Number, Number)> = pairs.filter(|(a, b)| a != b).collect();
-    pairs.into_iter().filter_map(|(a, b)| unreadable_step(work, a, b)).collect()
+    pairs.into_iter().filter_map(|(a, b)| unreadable_step(work, (a, b), keeper)).collect()
 }
 
-fn unreadable_step(work: &Work, a: Number, b: Number) -> Option<Finding> {
+fn unreadable_step(work: &Work, (a, b): (Number, Number), keeper: &mut Keeper) -> Option<Finding> {
     let step = (height(work, a)? - height(work, b)?).abs();
     let readable = work.choices.stock.readable_step;
     if step == 0 || step >= readable.0 {
@@ -202,7 +208,13 @@ fn unreadable_step(work: &Work, a: Number, b: Number) -> Option<Finding> {
         words::length(work, Um(step)),
         words::length(work, readable)
     );
-    let ways = [level(work, a, b), readable_way(work, a, b)].into_iter().flatten().collect();
+    let mut ways: Vec<Way> =
+        [level(work, (a, b), keeper), readable_way(work, (a, b), keeper)].into_iter().flatten().collect();
+    if ways.is_empty() {
+        ways.push(Way::advice(
+            "No height of either alone makes it right without breaking a must: take a must back, or work out the heights again.",
+        ));
+    }
     let spot = Spot::pieces([a, b]);
     Some(Finding {
         kind: Kind::UnreadableStep,
@@ -223,33 +235,43 @@ pub(super) fn movers(work: &Work, a: Number, b: Number) -> Vec<(Number, Number)>
     order
 }
 
-fn level(work: &Work, a: Number, b: Number) -> Option<Way> {
-    let (mover, other) = *movers(work, a, b).first()?;
-    let at = height(work, other)?;
-    let says = format!("Make piece {mover} level with piece {other}, at {}", words::length(work, Um(at)));
-    Some(Way::by(says, vec![stand(work, mover, at)]))
-}
-
-/// The nearest height in stock a readable step away, on the side where the piece stands already.
-fn readable_way(work: &Work, a: Number, b: Number) -> Option<Way> {
-    let (stock, readable) = (&work.choices.stock, work.choices.stock.readable_step.0);
-    let all = builds(stock, None, None);
+fn level(work: &Work, (a, b): (Number, Number), keeper: &mut Keeper) -> Option<Way> {
     movers(work, a, b).into_iter().find_map(|(mover, other)| {
         let at = height(work, other)?;
-        let to = if height(work, mover)? > at {
-            all.iter().find(|build| build.height >= at + readable)?.height
-        } else {
-            all.iter().rev().find(|build| build.height <= at - readable)?.height
-        };
+        let says = format!("Make piece {mover} level with piece {other}, at {}", words::length(work, Um(at)));
+        keeper.keeps(mover, at).then(|| Way::by(says, vec![stand(work, mover, at)]))
+    })
+}
+
+/// The nearest height in stock a readable step away that keeps the musts, on the side where the piece stands already if one
+/// does there.
+fn readable_way(work: &Work, (a, b): (Number, Number), keeper: &mut Keeper) -> Option<Way> {
+    let readable = work.choices.stock.readable_step.0;
+    let movers = movers(work, a, b);
+    let sides =
+        [true, false].into_iter().flat_map(|stays| movers.iter().map(move |(mover, other)| (stays, *mover, *other)));
+    sides.into_iter().find_map(|(stays, mover, other)| {
+        let at = height(work, other)?;
+        let up = (height(work, mover)? > at) == stays;
+        let to = nearest_kept(work, mover, if up { at + readable } else { at - readable }, (up, keeper))?;
         let says = format!("Make the step readable: piece {mover} at {}", words::length(work, Um(to)));
         Some(Way::by(says, vec![stand(work, mover, to)]))
     })
 }
 
+/// The height in stock nearest to a limit, above it or below it, at which a piece keeps the musts.
+pub(super) fn nearest_kept(work: &Work, mover: Number, limit: i32, (up, keeper): (bool, &mut Keeper)) -> Option<i32> {
+    let all = builds(&stock_of(work, mover), None, None);
+    let beyond = |height: &i32| if up { *height >= limit } else { *height <= limit };
+    let mut heights: Vec<i32> = all.iter().map(|build| build.height).filter(beyond).collect();
+    heights.sort_by_key(|height| (height - limit).abs());
+    heights.into_iter().find(|height| keeper.keeps(mover, *height))
+}
+
 /// Puts a piece at a height, by stock where stock gives it.
 pub(super) fn stand(work: &Work, number: Number, at: i32) -> Edit {
     let whom = Whom::Piece(number);
-    Edit::Relief(match builds(&work.choices.stock, None, None).into_iter().find(|build| build.height == at) {
+    Edit::Relief(match builds(&stock_of(work, number), None, None).into_iter().find(|build| build.height == at) {
         Some(build) => Relief::Build { whom, thickness: Um(at - build.raiser), raiser: Um(build.raiser) },
         None => Relief::Height { whom, height: Um(at) },
     })

@@ -3,6 +3,7 @@
 use measure::length::Um;
 
 use super::edit::settled;
+use super::trial::{Trial, musts};
 use super::words;
 use crate::work::edit::setup;
 use crate::work::{Edit, Finding, Grave, Kind, Number, Spot, Stock, Way, Work};
@@ -34,10 +35,12 @@ pub(super) fn out_of_frame(work: &Work) -> Option<Finding> {
 /// Heights kept within the frame from now on, where that leaves any and some piece can move.
 fn lower(work: &Work, depth: Um, pieces: &[Number]) -> Option<Way> {
     let stock = &work.choices.stock;
-    let leaves = stock.thicknesses.iter().any(|one| (stock.lowest..=depth).contains(one));
+    let within = Stock { highest: depth, ..stock.clone() };
+    let leaves = stock.thicknesses.iter().any(|one| (stock.lowest..=depth).contains(one))
+        && Trial::new(work).holds_on(&musts(work), within.clone());
     let moves = pieces.iter().any(|number| !settled(work, *number));
     let says = format!("Let no height be above {}, then work out the heights again", words::length(work, depth));
-    let edit = Edit::Setup(setup::Edit::Stock(Stock { highest: depth, ..stock.clone() }));
+    let edit = Edit::Setup(setup::Edit::Stock(within));
     (leaves && moves && depth < stock.highest).then(|| Way::by(says, vec![edit]))
 }
 

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use measure::Watch;
-use measure::solve::{GROUND, Levels, Price, Row, Unsolved, lowest_levels, solve};
+use measure::solve::{GROUND, Levels, Price, Row, solve};
 
 use super::choices::Choices;
-use super::conflict::{contradictions, refusal};
+use super::conflict::refusal;
 use super::depth::targets;
 use super::edit::settled;
 use super::front::{Front, fronts};
@@ -14,8 +14,7 @@ use super::land::{Landing, Placed};
 use super::system::{Source, System, pinned};
 use super::words;
 use crate::pattern::Outlines;
-use crate::work::edit::relief::Edit as Relief;
-use crate::work::{Edit, Landed, Number, Refusal, RelationId, Spot, Strength, Way, Work};
+use crate::work::{Landed, Number, Refusal, Spot, Way, Work};
 
 /// What a micrometre away from where a piece is drawn to costs, beside wishes of the maker of weight 1 and more.
 const DRAWN: i64 = 1;
@@ -35,7 +34,7 @@ pub fn heights(work: &Work, outlines: &Outlines, watch: Watch) -> Result<(BTreeM
     let rows = rows(work, outlines, &system);
     stop_here(watch)?;
     watch.tell("heights", 0.3);
-    let solved = solve(system.nodes, &rows).map_err(|unsolved| refuse(work, &unsolved))?;
+    let solved = solve(system.nodes, &rows).map_err(|_| refuse(work))?;
     stop_here(watch)?;
     watch.tell("heights", 0.6);
     let (landed, at) = on_stock(work, &system, &rows, &solved)?;
@@ -47,12 +46,9 @@ pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {
     if watch.stopped() { Err(Refusal::new("Stopped; nothing was changed.")) } else { Ok(()) }
 }
 
-fn refuse(work: &Work, unsolved: &Unsolved) -> Refusal {
-    let found = contradictions(work);
-    match (unsolved, found.is_empty()) {
-        (Unsolved::Conflict(_), false) => refusal(found),
-        _ => weigh_too_much(),
-    }
+/// What cannot hold together; else it is the weights.
+pub(super) fn refuse(work: &Work) -> Refusal {
+    refusal(work).unwrap_or_else(weigh_too_much)
 }
 
 pub(super) fn weigh_too_much() -> Refusal {
@@ -116,7 +112,7 @@ fn on_stock(work: &Work, system: &System, rows: &[Row], solved: &[i64]) -> Resul
     }
     too_heavy(&every.lists(system), rows)?;
     let landing = Landing { work, system, rows, solved };
-    landing.land(true).or_else(|| landing.land(false)).ok_or_else(|| not_in_stock(work, &every))
+    landing.land(true).or_else(|| landing.land(false)).ok_or_else(|| refuse(work))
 }
 
 /// Why a piece has no height at all, if one has none.
@@ -125,36 +121,9 @@ pub(super) fn no_level(work: &Work, system: &System, choices: &Choices) -> Optio
     let stock = &work.choices.stock;
     let (low, high) = (words::length(work, stock.lowest), words::length(work, stock.highest));
     let refusal = Refusal::new(format!("No thickness and raiser in stock gives a height from {low} to {high}."));
-    Some(
-        refusal
-            .at(Spot::pieces([number]))
-            .way(Way::advice("Add a thickness or a raiser to the stock, or widen the range of heights.")),
-    )
-}
-
-/// The musts that leave no height in stock, thinned until each of them is needed.
-pub(super) fn not_in_stock(work: &Work, choices: &Choices) -> Refusal {
-    let musts = work.relations.iter().filter(|(_, relation)| relation.strength == Strength::Must);
-    let mut named: Vec<RelationId> = musts.map(|(id, _)| *id).collect();
-    for id in named.clone() {
-        let rest: Vec<RelationId> = named.iter().copied().filter(|other| *other != id).collect();
-        if !fits(work, choices, &rest) {
-            named = rest;
-        }
-    }
-    let said: Vec<String> = named.iter().map(|id| words::says(work, &work.relations[id].says)).collect();
-    let what = format!("No thickness and raiser in stock keeps all of these: {}.", said.join("; "));
-    let spot = Spot { relations: named.clone(), ..Spot::default() };
-    let refusal = Refusal::new(what).at(spot).way(Way::advice("Add a thickness or a raiser to the stock."));
-    named.iter().zip(&said).fold(refusal, |refusal, (id, said)| {
-        refusal.way(Way::by(format!("Take back: {said}"), vec![Edit::Relief(Relief::Unrelate(*id))]))
-    })
-}
-
-fn fits(work: &Work, choices: &Choices, relations: &[RelationId]) -> bool {
-    let mut system = System::limits(work);
-    relations.iter().for_each(|id| system.say(work, *id, &work.relations[id]));
-    lowest_levels(&choices.lists(&system), &system.rows).is_some()
+    Some(refusal.at(Spot::pieces([number])).way(Way::advice(
+        "Add a thickness or a raiser, or widen the range of heights: on the Relief page under Stock and range.",
+    )))
 }
 
 /// What the maker's wishes are missed by.

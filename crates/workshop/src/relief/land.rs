@@ -6,7 +6,7 @@
 //! Where the maker wishes for few planer settings, the cut is sought over sets of so many thicknesses
 //! (`measure::solve::by_few_kinds`); where the musts need more, over as few more as will do.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use measure::length::Um;
 use measure::solve::{Levels, Offer, Row, by_few_kinds, cheapest};
@@ -75,10 +75,11 @@ impl Landing<'_> {
     }
 }
 
-/// Every thickness that a piece may be built of, ascending: those in stock, and those that the maker has settled.
+/// Every thickness that a piece may be built of, ascending: those in stock or on hand, and those that the
+/// maker has settled.
 fn thicknesses(work: &Work) -> Vec<Um> {
     let settled = work.pieces.values().filter_map(|piece| piece.values.thickness).filter(|chosen| chosen.by != By::Act);
-    let stock = work.choices.stock.thicknesses.iter().copied();
-    let all: BTreeSet<Um> = stock.chain(settled.map(|chosen| chosen.value)).collect();
+    let mut all = super::choices::thicknesses(work);
+    all.extend(settled.map(|chosen| chosen.value));
     all.into_iter().collect()
 }

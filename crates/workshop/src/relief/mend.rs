@@ -13,9 +13,8 @@ use std::collections::BTreeMap;
 use measure::Watch;
 use measure::solve::{GROUND, Levels, Price, Row, cheapest_then, solve};
 
-use super::choices::{Build, Choices, given};
-use super::conflict::{contradictions, refusal};
-use super::heights::{no_level, not_in_stock, open, stop_here, too_heavy, weigh_too_much};
+use super::choices::{Build, Choices, given, stock_of};
+use super::heights::{no_level, open, refuse, stop_here, too_heavy, weigh_too_much};
 use super::settings::settings;
 use super::system::{Source, System, pinned};
 use crate::work::{Landed, Number, Refusal, Strength, Work};
@@ -36,10 +35,7 @@ pub fn mend(work: &Work, watch: Watch) -> Result<(BTreeMap<Number, Landed>, i64)
     let few = in_use(work, &system);
     let by_few = few.as_ref().and_then(|few| Some((places(work, &system, (few, &rows))?, few)));
     let found = by_few.or_else(|| Some((places(work, &system, (&choices, &rows))?, &choices)));
-    let Some((places, choices)) = found else {
-        let found = contradictions(work);
-        return Err(if found.is_empty() { not_in_stock(work, &choices) } else { refusal(found) });
-    };
+    let Some((places, choices)) = found else { return Err(refuse(work)) };
     watch.tell("heights", 1.0);
     let mended: BTreeMap<Number, Landed> =
         choices.at(&system, &places).filter(|(at, to)| moves(work, *at, *to)).collect();
@@ -72,7 +68,7 @@ fn moves(work: &Work, number: Number, to: Landed) -> bool {
     let same = values.height.map(|h| h.value) == Some(to.height);
     let build =
         values.thickness.zip(values.raiser).map(|(t, r)| Build { height: t.value.0 + r.value.0, raiser: r.value.0 });
-    let stays = same && build.is_some_and(|build| build.height == to.height.0 && given(&work.choices.stock, build));
+    let stays = same && build.is_some_and(|build| build.height == to.height.0 && given(&stock_of(work, number), build));
     values.height.is_some() && open(work, number) && !stays
 }
 

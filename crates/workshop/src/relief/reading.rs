@@ -14,8 +14,8 @@
 use measure::colour::{Lab, delta_e_2000};
 use measure::length::Um;
 
-use super::choices::builds;
-use super::findings::{height, movers, stand};
+use super::findings::{height, movers, nearest_kept, stand};
+use super::keep::Keeper;
 use super::words;
 use crate::pattern::{Meeting, Outlines};
 use crate::wood::{VISIBLE, look};
@@ -48,13 +48,13 @@ struct Border<'a> {
 }
 
 /// Borders whose step and colour both vanish, if the maker has said from where the work is looked at.
-pub(super) fn lost_borders(work: &Work, outlines: &Outlines) -> Vec<Finding> {
+pub(super) fn lost_borders(work: &Work, outlines: &Outlines, keeper: &mut Keeper) -> Vec<Finding> {
     let Some(reading) = work.choices.reading else { return Vec::new() };
     let meetings = outlines.meetings.iter().filter(|(_, meeting)| meeting.length_mm >= SHORT_MM);
     let read = |(areas, meeting)| {
         let border = border(work, outlines, (areas, meeting), reading)?;
         let lost = colour_vanishes(work, outlines, border.pieces, reading)? && !shows(work, &border, reading)?;
-        lost.then(|| finding(work, &border, reading))
+        lost.then(|| finding(work, &border, (reading, &mut *keeper)))
     };
     meetings.filter_map(read).collect()
 }
@@ -135,26 +135,26 @@ fn colour_vanishes(work: &Work, outlines: &Outlines, pieces: [Number; 2], readin
     Some(delta_e_2000(one, two) < VISIBLE)
 }
 
-fn finding(work: &Work, border: &Border, reading: Reading) -> Finding {
+fn finding(work: &Work, border: &Border, (reading, keeper): (Reading, &mut Keeper)) -> Finding {
     let [a, b] = border.pieces;
-    let long = |um: Um| words::length(work, um);
     let why = format!(
         "From {} away, in light from {} and {}° above the wall, nothing shows between pieces {a} and {b}: their woods look \
          alike, and the step throws no shade of {} along a third of the {} where they touch.",
-        long(reading.distance),
+        words::distance(work, reading.distance),
         words::direction(reading.from),
         reading.height,
-        long(Um(libm::ceil(1000.0 * least_mm(reading)) as i32)),
-        long(Um((1000.0 * border.meeting.length_mm).round() as i32)),
+        words::roughly(work, Um(libm::ceil(1000.0 * least_mm(reading)) as i32)),
+        words::roughly(work, Um((1000.0 * border.meeting.length_mm).round() as i32)),
     );
-    let mut ways: Vec<Way> = steps(work, border, reading).into_iter().chain(open(work, border, reading)).collect();
+    let mut ways: Vec<Way> =
+        steps(work, border, (reading, keeper)).into_iter().chain(open(work, border, reading)).collect();
     ways.push(Way::advice("Or choose another wood for one of the two."));
     let key = format!("lost_border:{a},{b}");
     Finding { kind: Kind::LostBorder, grave: Grave::Doubt, spot: Spot::pieces([a, b]), why, ways, key }
 }
 
 /// The nearest step in stock that shows: the way that the two stand already, or where they are level the smaller one.
-fn steps(work: &Work, border: &Border, reading: Reading) -> Option<Way> {
+fn steps(work: &Work, border: &Border, (reading, keeper): (Reading, &mut Keeper)) -> Option<Way> {
     let [a, b] = border.pieces;
     let stands = height(work, a)?.cmp(&height(work, b)?);
     let mut needs: Vec<(bool, f64, bool)> = [true, false]
@@ -164,17 +164,13 @@ fn steps(work: &Work, border: &Border, reading: Reading) -> Option<Way> {
         })
         .collect();
     needs.sort_by(|one, two| one.0.cmp(&two.0).then(one.1.total_cmp(&two.1)));
-    let all = builds(&work.choices.stock, None, None);
     needs.into_iter().find_map(|(_, step, first)| {
         let (high, low) = if first { (a, b) } else { (b, a) };
         let step = (libm::ceil(step * 1000.0) as i32).max(work.choices.stock.readable_step.0);
         movers(work, high, low).into_iter().find_map(|(mover, other)| {
             let at = height(work, other)?;
-            let to = if mover == high {
-                all.iter().find(|build| build.height >= at + step)?.height
-            } else {
-                all.iter().rev().find(|build| build.height <= at - step)?.height
-            };
+            let up = mover == high;
+            let to = nearest_kept(work, mover, if up { at + step } else { at - step }, (up, &mut *keeper))?;
             let says = format!("Make the step show: piece {mover} at {}", words::length(work, Um(to)));
             Some(Way::by(says, vec![stand(work, mover, to)]))
         })
@@ -227,7 +223,7 @@ mod tests {
 
     fn lost(from: u16, tops: [i32; 2]) -> bool {
         let (work, outlines) = side_by_side(from, tops);
-        !lost_borders(&work, &outlines).is_empty()
+        !lost_borders(&work, &outlines, &mut Keeper::new(&work)).is_empty()
     }
 
     /// A minute of arc at 2 m is 0.582 mm; at 45° a step throws a shade as long as it is high.
@@ -247,28 +243,28 @@ mod tests {
     fn colour_and_an_open_line_show_too() {
         let (mut work, outlines) = side_by_side(270, [20_000, 20_000]);
         work.pattern.borders.get_mut(&BorderId(1)).unwrap().gap = Um(600);
-        assert!(lost_borders(&work, &outlines).is_empty());
+        assert!(lost_borders(&work, &outlines, &mut Keeper::new(&work)).is_empty());
         work.pattern.borders.get_mut(&BorderId(1)).unwrap().gap = Um(550);
-        assert_eq!(lost_borders(&work, &outlines).len(), 1);
+        assert_eq!(lost_borders(&work, &outlines, &mut Keeper::new(&work)).len(), 1);
         let wood = &mut work.pieces.get_mut(&Number(2)).unwrap().values.wood;
         *wood = Some(Chosen { value: WoodId("walnut-black".into()), by: By::Act });
-        assert!(lost_borders(&work, &outlines).is_empty());
+        assert!(lost_borders(&work, &outlines, &mut Keeper::new(&work)).is_empty());
         work.pieces.get_mut(&Number(2)).unwrap().values.wood = None;
-        assert!(lost_borders(&work, &outlines).is_empty(), "what is undecided is left alone");
+        assert!(lost_borders(&work, &outlines, &mut Keeper::new(&work)).is_empty(), "what is undecided is left alone");
     }
 
     #[test]
     fn the_step_that_is_offered_shows() {
         for (from, tops) in [(270, [20_000, 20_000]), (90, [20_000, 20_000]), (270, [18_000, 20_000])] {
             let (mut work, outlines) = side_by_side(from, tops);
-            let found = lost_borders(&work, &outlines);
+            let found = lost_borders(&work, &outlines, &mut Keeper::new(&work));
             let [step, open, other] = found[0].ways.as_slice() else { panic!("three ways: {:?}", found[0].ways) };
             assert!(step.says.starts_with("Make the step show") && other.edits.is_empty());
             assert_eq!(open.edits, [Edit::Pattern(pattern::Edit::Gap { border: BorderId(1), gap: Um(600) })]);
             step.edits.iter().for_each(|edit| {
                 crate::apply(&mut work, edit).unwrap();
             });
-            assert!(lost_borders(&work, &outlines).is_empty(), "{}", step.says);
+            assert!(lost_borders(&work, &outlines, &mut Keeper::new(&work)).is_empty(), "{}", step.says);
         }
     }
 }

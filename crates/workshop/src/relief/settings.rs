@@ -9,7 +9,7 @@ use super::heights::heights;
 use super::words;
 use crate::pattern::Outlines;
 use crate::work::edit::setup;
-use crate::work::{Chosen, Edit, Finding, Grave, Kind, Number, Refusal, Spot, State, Way, Work};
+use crate::work::{Chosen, Edit, Finding, Grave, Kind, Number, Refusal, Spot, State, Unit, Way, Work};
 
 /// The decided thicknesses of planned pieces, ascending, and the pieces of each. What is cut needs no planer any more.
 pub fn settings(work: &Work) -> BTreeMap<Um, Vec<Number>> {
@@ -52,6 +52,22 @@ pub fn price_of_settings(work: &Work, outlines: &Outlines, watch: Watch) -> Resu
         otherwise: otherwise.map(|(number, landed)| (*number, landed.height)).collect(),
         missed: [missed, less],
     }))
+}
+
+/// The price in the maker's words.
+pub fn price_in_words(work: &Work, price: &Price) -> String {
+    let (name, um) = match work.choices.unit {
+        Unit::Mm => ("mm", 1000),
+        Unit::Inch => ("in", 25_400),
+    };
+    let [with, without] = price.missed.map(|missed| missed / um);
+    format!(
+        "Without the wish for few planer settings there would be {}, and {} of {} pieces would stand otherwise; missed wishes \
+         add up to {with} (weight × {name}), without it to {without}.",
+        price.settings_without,
+        price.otherwise.len(),
+        work.pieces.len(),
+    )
 }
 
 /// More settings than wished, at the pieces of those that the fewest pieces have.

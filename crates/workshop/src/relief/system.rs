@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use measure::length::Um;
 use measure::solve::{GROUND, Price, Row};
 
-use super::choices::{Build, builds};
+use super::choices::{Build, builds, stock_of};
 use crate::wood::whose;
 use crate::work::{By, Number, Relation, RelationId, Says, State, Strength, Whom, Work};
 
@@ -121,7 +121,7 @@ pub(super) fn own_builds(work: &Work, number: Number) -> Option<Vec<Build>> {
     let values = &work.pieces[&number].values;
     let hand = |chosen: Option<crate::work::Chosen<Um>>| chosen.filter(|c| c.by != By::Act).map(|c| c.value);
     let (thickness, raiser) = (hand(values.thickness), hand(values.raiser));
-    (thickness.is_some() || raiser.is_some()).then(|| builds(&work.choices.stock, thickness, raiser))
+    (thickness.is_some() || raiser.is_some()).then(|| builds(&stock_of(work, number), thickness, raiser))
 }
 
 /// A relation on its way into rows.

@@ -13,8 +13,22 @@ pub(super) fn length(work: &Work, length: Um) -> String {
     }
 }
 
+/// How far away: in metres, or feet, to a tenth.
+pub(super) fn distance(work: &Work, length: Um) -> String {
+    let (um, name) = match work.choices.unit {
+        Unit::Mm => (1_000_000.0, "m"),
+        Unit::Inch => (304_800.0, "ft"),
+    };
+    format!("{} {name}", (f64::from(length.0) / um * 10.0).round() / 10.0)
+}
+
+/// A length that is measured no finer than to a tenth of a millimetre.
+pub(super) fn roughly(work: &Work, length: Um) -> String {
+    self::length(work, Um((length.0 + 50) / 100 * 100))
+}
+
 /// A piece by its number, a part by its name.
-pub(super) fn whom(work: &Work, whom: Whom) -> String {
+pub fn whom(work: &Work, whom: Whom) -> String {
     match whom {
         Whom::Piece(number) => format!("piece {number}"),
         Whom::Part(part) => work.parts.get(&part).map_or(format!("part {part}"), |part| format!("“{}”", part.name)),

@@ -24,6 +24,9 @@ pub struct Changes {
     pub boards: BTreeSet<BoardId>,
     /// Whether the job's settings, picture, marks or variants changed.
     pub settings: bool,
+    /// In words, what came of the relations and depth marks that it touched.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub told: Vec<String>,
 }
 
 impl Changes {
@@ -36,6 +39,7 @@ impl Changes {
         self.parts.extend(other.parts);
         self.boards.extend(other.boards);
         self.settings |= other.settings;
+        self.told.extend(other.told);
     }
 }
 

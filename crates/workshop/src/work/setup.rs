@@ -284,4 +284,35 @@ impl Stock {
             highest: Um(45000),
         }
     }
+
+    /// Thin plates where inches are used: sixteenths and thirty-seconds. Common practice, no source. The readable step is a
+    /// little under 1/32 in, since fractions are rounded to whole micrometres.
+    pub fn thin_in_inches() -> Stock {
+        Stock {
+            thicknesses: in_64ths([4, 6, 8, 10, 12, 16]),
+            raisers: in_64ths([0, 2, 4, 8]),
+            readable_step: Um(790),
+            lowest: Um(1588),
+            highest: Um(9525),
+            ..Stock::thin()
+        }
+    }
+
+    /// Thick stock where inches are used: what is planed from 4/4, 5/4, 6/4 and 8/4 boards, and half-inch stock. Common
+    /// practice, no source.
+    pub fn thick_in_inches() -> Stock {
+        Stock {
+            thicknesses: in_64ths([32, 40, 48, 56, 64, 80, 96, 112]),
+            raisers: in_64ths([0, 8, 16, 24]),
+            readable_step: Um(1580),
+            lowest: Um(12_700),
+            highest: Um(44_450),
+            ..Stock::thick()
+        }
+    }
+}
+
+/// An inch is 25 400 µm exactly; fractions are rounded to whole ones.
+fn in_64ths<const N: usize>(all: [i32; N]) -> Vec<Um> {
+    all.map(|one| Um((one * 25_400 + 32) / 64)).to_vec()
 }

@@ -1,0 +1,52 @@
+// Who is meant: a piece, the part that it lies in, or a part around that.
+
+import type { Model } from "../../state/model";
+import type { Piece, Whom } from "../../state/wire";
+import { whomSaid } from "../../view/words";
+
+/** A piece and the parts that it lies in, the innermost first. */
+export function whomsOf(piece: Piece, model: Model): readonly Whom[] {
+  return [{ piece: piece.number }, ...partsOf(piece, model).map((part) => ({ part }))];
+}
+
+/** The parts that a piece lies in, the innermost first. */
+export function partsOf(piece: Piece, model: Model): readonly number[] {
+  const found: number[] = [];
+  let next: number | null = piece.part;
+  while (next !== null && !found.includes(next)) {
+    found.push(next);
+    next = model.parts.find((part) => part.id === found.at(-1))?.within ?? null;
+  }
+  return found;
+}
+
+export function sameWhom(one: Whom, other: Whom): boolean {
+  return JSON.stringify(one) === JSON.stringify(other);
+}
+
+interface WhoProps {
+  readonly model: Model;
+  readonly label: string;
+  readonly among: readonly Whom[];
+  readonly at: number;
+  readonly choose: (at: number) => void;
+}
+
+export function Who({ model, label, among, at, choose }: WhoProps) {
+  const [only] = among;
+  if (among.length === 1 && only) return <strong>{whomSaid(only, model)}</strong>;
+  return (
+    <select
+      class="input grow"
+      aria-label={label}
+      value={at}
+      onChange={(event) => choose(Number(event.currentTarget.value))}
+    >
+      {among.map((whom, at) => (
+        <option key={JSON.stringify(whom)} value={at}>
+          {"piece" in whom ? whomSaid(whom, model) : `the whole part ${whomSaid(whom, model)}`}
+        </option>
+      ))}
+    </select>
+  );
+}
