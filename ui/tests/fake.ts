@@ -127,6 +127,8 @@ export class Fake implements Door {
   failing = 0;
   /** What the server answers to a cookie that it does not know. */
   stranger = false;
+  /** What came of relations with the next edits. */
+  told: string[] = [];
   /** The job on its table. */
   job: string | null = "job.spelk";
   opened: string[] = [];
@@ -173,6 +175,7 @@ export class Fake implements Door {
       gone_areas: [2],
       gone_pieces: [2],
       areas: [area(1, 10, 5)],
+      told: this.told,
     });
     this.now = { ...this.now, revision: done.revision, step: done.step };
     return done;

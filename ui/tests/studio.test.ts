@@ -22,6 +22,14 @@ test("an edit shows what the server says changed, and what undo would take back"
   expect(studio.model.value?.redo).toBe("merging pieces");
 });
 
+test("relations that go with a piece are told; what is said of heights is in its list", async () => {
+  fake.told = ["Gone: relation 3, piece 2 level with piece 1."];
+  await studio.edit({ relief: { unrelate: 3 } });
+  expect(studio.said.value).toBe(null);
+  await studio.edit({ pattern: { open: 2 } });
+  expect(studio.said.value).toEqual({ what: "Gone: relation 3, piece 2 level with piece 1.", grave: false });
+});
+
 test("two quick edits go one after the other, each upon the state before", async () => {
   await Promise.all([studio.edit({ pattern: { open: 1 } }), studio.edit({ pattern: { close: 1 } })]);
   expect(fake.sent.map((each) => each.at)).toEqual([1, 2]);
