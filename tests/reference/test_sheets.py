@@ -192,8 +192,35 @@ def test_each_number_once_on_each_map(book, plan):
     wanted = sorted(piece["number"] for piece in plan["pieces"])
     maps = named(pdf, r"Map of (woods|heights|parts)")
     assert set(maps) == {"woods", "heights", "parts"}
+    # The maps share their insets.
+    shared = [page for page in pdf.pages if level(page).extract_text().startswith("Insets of the maps")]
     for theme, pages in maps.items():
-        assert sorted(n for page in pages for n in numbers_on(page)) == wanted, theme
+        assert sorted(n for page in pages + shared for n in numbers_on(page)) == wanted, theme
+
+
+def inset_numbers(pdf, head, named_by):
+    """Numbers in gathered insets by the sheet that their head names (`named_by`, one group): each belongs to the nearest head
+    up and to the left."""
+    found = {}
+    for page in pdf.pages:
+        if not level(page).extract_text().startswith(head):
+            continue
+        heads = []
+        words = level(page).extract_words(extra_attrs=["fontname"], x_tolerance=0.6, y_tolerance=0.6)
+        for at, word in enumerate(words):
+            if "SemiBold" in word["fontname"] and re.fullmatch(r"i\d+", word["text"]):
+                after = " ".join(w["text"] for w in words[at + 1 : at + 3])
+                heads.append((word["x0"], word["top"], re.match(named_by, after)[1]))
+        turned = page.filter(lambda thing: thing["object_type"] == "char" and not thing["upright"])
+        upward = turned.extract_words(
+            extra_attrs=["fontname"], x_tolerance=0.6, y_tolerance=0.6, line_dir_rotated="ltr", char_dir_rotated="btt"
+        )
+        for word in words + upward:
+            if "SemiBold" in word["fontname"] and word["text"].isdigit():
+                x, y = word["x0"], word["top"]
+                of = min((x - hx + y - hy, name) for hx, hy, name in heads if hx <= x + 1 and hy < y)[1]
+                found.setdefault(of, []).append(int(word["text"]))
+    return found
 
 
 def flat(cubic, steps=12):
@@ -221,10 +248,10 @@ def test_each_number_once_on_each_tile_that_shows_its_piece(book, plan):
     """Shapely 2 cuts the planned pieces at the tile's joins; hairs of under 1 mm to either side need no number."""
     _, _, pdf = book
     pieces = outlines_of(plan)
-    pages = named(pdf, r"(?:Pattern|Insets of pattern) ([A-Z]+\d+)")
-    for name, (page, *insets) in pages.items():
+    insets = inset_numbers(pdf, "Insets of the pattern", r"tile ([A-Z]+\d+)")
+    for name, page in tiles_of(pdf).items():
         x, y = origin_of(page, plan)
-        seen = numbers_on(page) + [n for inset in insets for n in numbers_on(inset)]
+        seen = numbers_on(page) + insets.pop(name, [])
         assert len(seen) == len(set(seen)), f"{name}: {sorted(n for n in seen if seen.count(n) > 1)}"
         own = own_part(page)
         for number, polygon in pieces.items():
@@ -233,6 +260,19 @@ def test_each_number_once_on_each_tile_that_shows_its_piece(book, plan):
                 assert number in seen, f"{name} does not number {number}"
             elif part.buffer(-0.3).is_empty:
                 assert number not in seen
+    assert not insets, "insets of tiles that are not there"
+
+
+def test_each_number_once_on_its_print(book, plan):
+    """Every piece is cut from one print, and stands on that print's page or in its insets."""
+    _, _, pdf = book
+    prints = named(pdf, r"Copies: print (\d+)")
+    insets = inset_numbers(pdf, "Insets of the copies", r"print (\d+)")
+    seen = {name: [n for page in pages for n in numbers_on(page)] + insets.get(name, []) for name, pages in prints.items()}
+    for name, (page,) in prints.items():
+        told = re.search(r"Print \d+ of \d+: (\d+) pieces", level(page).extract_text())
+        assert len(seen[name]) == len(set(seen[name])) == int(told[1]), name
+    assert sorted(n for numbers in seen.values() for n in numbers) == sorted(piece["number"] for piece in plan["pieces"])
 
 
 def origin_of(page, plan):

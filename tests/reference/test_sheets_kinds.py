@@ -91,6 +91,21 @@ def test_single_pieces_are_the_planned_outlines(sheet, plan, wanted):
         assert any(off(at_corner(p), outer) < TRUE or off(at_corner(quarter(p)), outer) < TRUE for p in near), number
 
 
+def test_every_sheet_of_a_split_piece_says_whose_it_is(sheet, plan, wanted):
+    """On the smallest paper: number, wood, tile and neighbours on each tile, and marks where its joins meet."""
+    longest = max(wanted, key=lambda n: outlines_of(plan)[n].length)
+    pages = sheet("--piece", longest, "--paper", "a5").pages
+    assert len(pages) > 1
+    (piece,) = [p for p in plan["pieces"] if p["number"] == longest]
+    (wood,) = [w["name"] for w in plan["woods"] if w["id"] == piece["wood"]]
+    for page in pages:
+        text = level(page).extract_text()
+        assert f"Piece {longest}" in text and wood.split()[0] in text and re.search(r"tile [A-Z]+\d+ of \d+", text)
+        assert numbers_on(page) == [longest]
+        crosses = [a for a, b in lines_of(page) if abs(a[1] - b[1]) < 0.01 and abs(abs(b[0] - a[0]) - 8) < 0.01]
+        assert crosses, "no corner marks"
+
+
 def at_corner(polygon):
     left, top, _, _ = polygon.bounds
     return translate(polygon, -left, -top)
@@ -124,7 +139,7 @@ def test_from_behind_is_mirrored(sheet, plan, wanted):
             at.append((cubic[0][0] - near[0][0][0], cubic[0][1] - near[0][0][1]))
     x, y = sorted(a for a, _ in at)[len(at) // 2], sorted(b for _, b in at)[len(at) // 2]
     assert len(at) > 300 and sum(abs(a - x) < TRUE and abs(b - y) < TRUE for a, b in at) >= 0.8 * len(at)
-    insets = [p for p in pdf.pages if level(p).extract_text().startswith("Insets of from behind A1")]
+    insets = [p for p in pdf.pages if level(p).extract_text().startswith("Insets of from behind")]
     assert sorted(n for p in [page, *insets] for n in numbers_on(p)) == wanted
     pieces = {n: translate(scale(p, -1, 1, origin=(width / 2, 0)), x, y) for n, p in outlines_of(plan).items()}
     inside = 0
@@ -135,11 +150,20 @@ def test_from_behind_is_mirrored(sheet, plan, wanted):
     assert inside > 0.8 * len(wanted), "numbers stand in their mirrored pieces"
 
 
-def test_each_number_once_from_behind_on_one_page(sheet, wanted):
+def test_each_number_from_behind_at_true_scale(sheet, wanted):
     pdf = sheet("--only", "behind")
-    pages = [p for p in pdf.pages if level(p).extract_text().startswith(("From behind, mirrored", "From behind: insets"))]
-    assert sorted(n for p in pages for n in numbers_on(p)) == wanted
-    assert "left and right are exchanged" in pages[0].extract_text()
+    tiles = [p for p in pdf.pages if level(p).extract_text().startswith("From behind ")]
+    assert all("left and right are exchanged" in page.extract_text() for page in tiles)
+    assert sorted({n for p in pdf.pages for n in numbers_on(p)}) == wanted
+
+
+def test_the_picture_alone_brings_its_insets(sheet, wanted):
+    """On one page each number stands once, there or in the insets that its grey corners send to."""
+    pdf = sheet("--only", "picture")
+    (page,) = [p for p in pdf.pages if re.match(r"Picture with borders(?! [A-Z]+\d)", level(p).extract_text())]
+    insets = [p for p in pdf.pages if level(p).extract_text().startswith("Insets of the maps")]
+    assert sorted(n for p in [page, *insets] for n in numbers_on(p)) == wanted
+    assert bool(insets) == ("Insets of the maps" in page.extract_text())
 
 
 def crossed(plan, line):
@@ -150,18 +174,22 @@ def crossed(plan, line):
 
 def test_sections_show_the_pieces_on_their_line(sheet, plan):
     pdf = sheet("--only", "heights", "--section", "10mm,20mm,400mm,250mm", "--section", "0in,4in,16in,4in")
-    (page,) = pdf.pages
     lines = [LineString([(10, 20), (400, 250)]), LineString([(0, 101.6), (406.4, 101.6)])]
-    upper, lower = (page.crop((0, top * page.height, page.width, (top + 0.5) * page.height)) for top in (0, 0.5))
-    assert "Section A from 10, 20 to 400, 250 mm" in upper.extract_text()
-    for part, line in zip((upper, lower), lines):
+    assert "Section A from 10, 20 to 400, 250 mm" in pdf.pages[0].extract_text()
+    for page, line in zip(pdf.pages, lines, strict=True):
         must, may = crossed(plan, line)
-        assert must <= set(numbers_on(part)) <= may
+        assert must <= set(numbers_on(page)) <= may
+        # Each stretch says how its piece is built up.
+        turned = page.filter(lambda thing: thing["object_type"] == "char" and not thing["upright"])
+        words = turned.extract_text(line_dir_rotated="ltr", char_dir_rotated="btt")
+        for piece in (p for p in plan["pieces"] if p["number"] in must and p["raiser_mm"]):
+            sum_of = [f"{piece[key]:.1f}".removesuffix(".0") for key in ("thickness_mm", "raiser_mm")]
+            assert f"{sum_of[0]} + {sum_of[1]} = " in words, piece["number"]
 
 
 def test_sections_run_through_the_middle_by_default(sheet, plan):
-    (page,) = sheet("--only", "heights").pages
-    assert "along the level line" in page.extract_text() and "along the upright line" in page.extract_text()
+    level_line, upright_line = sheet("--only", "heights").pages
+    assert "along the level line" in level_line.extract_text() and "along the upright line" in upright_line.extract_text()
 
 
 def test_a_section_beside_the_panel_is_refused(demo, spelk, tmp_path):

@@ -152,7 +152,7 @@ impl Backer {
             format!(
                 "Alignment frame: {} outside. Its opening is {} clear of the work all round; try it before gluing.",
                 sized(self.sheet(Shows::Frame).around),
-                words.length(mount.clearance)
+                words.fine(mount.clearance)
             ),
             format!("Scale {}. Do not measure here; the tiles that follow are at true scale.", scale_words(scale)),
         ];

@@ -75,7 +75,7 @@ fn label(pen: &mut Pen, facts: &Facts, piece: &Row, space: Rect) {
         "{} + {} = {} {}",
         words.or_dash(piece.thickness),
         words.or_dash(piece.raiser),
-        words.or_dash(piece.height),
+        facts.height(piece),
         words.unit()
     );
     let mut y = space.y + plain.cap_mm();

@@ -115,10 +115,10 @@ fn to_buy(facts: &Facts, one: &Missing) -> String {
     let rough = one.rough.as_ref().map_or_else(|| "glued up".to_owned(), |(_, name)| format!("rough {name}"));
     let feet = one.board_feet.map_or(String::new(), |feet| format!(", {feet:.1} board feet"));
     let price = one.price.map_or(String::new(), |price| format!(", about {:.2} by your price", price as f64 / 100.0));
-    let (net, buy) = (one.net_mm2 / 1e6, one.buy_mm2 / 1e6);
+    let (net, buy) = (words.wide_area(one.net_mm2), words.wide_area(one.buy_mm2));
     let numbers: Vec<String> = one.pieces.iter().map(Number::to_string).collect();
     format!(
-        "{}, {} finished ({rough}): {count} × {} by {}{feet}{price}. {net:.3} m² of pieces, {buy:.3} m² with {} % above. \
+        "{}, {} finished ({rough}): {count} × {} by {}{feet}{price}. {net} of pieces, {buy} with {} % above. \
          For {}.",
         wood_name(facts, &one.wood),
         words.length(one.thickness),

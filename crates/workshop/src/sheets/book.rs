@@ -20,7 +20,7 @@ use super::draw::{Drawing, Placed};
 use super::extra::{Extra, Extras};
 use super::facts::Facts;
 use super::frame::Frame;
-use super::insets::Inset;
+use super::inset_page::{One, Which};
 use super::kinds::{Kind, Wanted};
 use super::letters::PT_MM;
 use super::map::{Map, Theme};
@@ -40,7 +40,7 @@ pub const MOST_PAGES: usize = 500;
 pub fn pages_at_least(work: &Work, wanted: &Wanted) -> usize {
     let panel = (work.panel.width.to_mm(), work.panel.height.to_mm());
     let pictured = work.picture.is_some() && wanted.has(Kind::Picture);
-    let tiled = [wanted.has(Kind::Pattern), pictured, pictured, wanted.names(Kind::Behind), wanted.has(Kind::Prints)];
+    let tiled = [wanted.has(Kind::Pattern), pictured, pictured, wanted.has(Kind::Behind), wanted.has(Kind::Prints)];
     let times = tiled.into_iter().filter(|tiled| *tiled).count();
     if times == 0 { 0 } else { times * Tiles::over(panel, wanted.paper, &Spans::default()).count() }
 }
@@ -61,18 +61,24 @@ enum Page {
     /// The picture at true scale on a tile; with borders and numbers.
     PictureTile(usize, bool),
     Map(usize),
-    MapInsets(usize, Range<usize>),
     Tile(usize),
-    TileInsets(usize, Range<usize>),
-    /// The map from behind.
-    Behind(usize),
-    BehindInsets(usize, Range<usize>),
     /// A tile from behind.
     BehindTile(usize),
-    BehindTileInsets(usize, Range<usize>),
+    /// Insets, among the pages of a kind.
+    Insets(Kind, Sheets, Vec<Which>),
     List(Range<usize>),
     Notes(Range<usize>),
     Extra(Extra),
+}
+
+/// Sheets whose insets are gathered.
+#[derive(Clone, Copy)]
+enum Sheets {
+    /// The maps share theirs.
+    Maps,
+    Tiles,
+    Prints,
+    Behind,
 }
 
 /// All pages, and what they are cut from.
@@ -103,18 +109,17 @@ impl Plan {
         let pictured = pictured && wanted.has(Kind::Picture);
         // Before the words are placed: a book too long to be meant should not be laid out first.
         within_reason(if pictured { 2 + 2 * tiles.count() } else { 0 } + tiles.count() + extra.len(), wanted)?;
-        let mut themes = match (wanted.has(Kind::Map), pictured) {
+        let themes = match (wanted.has(Kind::Map), pictured) {
             (true, _) => Theme::of(facts),
             (false, true) => vec![Theme::Woods],
             (false, false) => Vec::new(),
         };
-        themes.extend(wanted.has(Kind::Behind).then_some(Theme::Behind));
-        let maps: Vec<Map> = themes.into_par_iter().map(|theme| Map::of(facts, paper, theme)).collect();
+        let maps = Map::all(facts, paper, &themes);
         let laid = if pictured || wanted.has(Kind::Pattern) { tiles.each().collect() } else { Vec::new() };
         let sheets: Vec<(Tile, Placed)> =
             laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles, tile, false))).collect();
         let tiles_behind = Tiles::over(facts.panel, paper, &facts.spans().mirrored(facts.panel.0));
-        let laid = if wanted.names(Kind::Behind) { tiles_behind.each().collect() } else { Vec::new() };
+        let laid = if wanted.has(Kind::Behind) { tiles_behind.each().collect() } else { Vec::new() };
         let behind: Vec<(Tile, Placed)> =
             laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles_behind, tile, true))).collect();
         let mut pages = vec![Page::Cover];
@@ -123,39 +128,48 @@ impl Plan {
             pages.extend((0..sheets.len()).map(|at| Page::PictureTile(at, false)));
             pages.extend((0..sheets.len()).map(|at| Page::PictureTile(at, true)));
         }
-        for (at, map) in maps.iter().enumerate() {
-            let insets = inset_page::pages(map.placed.insets.len(), paper).into_iter();
-            if map.theme == Theme::Behind {
-                pages.push(Page::Behind(at));
-                pages.extend(insets.map(|range| Page::BehindInsets(at, range)));
-            } else {
-                pages.push(Page::Map(at));
-                pages.extend(insets.map(|range| Page::MapInsets(at, range)));
-            }
-        }
-        for (at, (_, placed)) in sheets.iter().enumerate() {
-            pages.push(Page::Tile(at));
-            let insets = inset_page::pages(placed.insets.len(), paper);
-            pages.extend(insets.into_iter().map(|range| Page::TileInsets(at, range)));
-        }
-        for (at, (_, placed)) in behind.iter().enumerate() {
-            pages.push(Page::BehindTile(at));
-            let insets = inset_page::pages(placed.insets.len(), paper);
-            pages.extend(insets.into_iter().map(|range| Page::BehindTileInsets(at, range)));
-        }
+        pages.extend((0..maps.len()).map(Page::Map));
+        pages.extend((0..sheets.len()).map(Page::Tile));
+        pages.extend((0..behind.len()).map(Page::BehindTile));
         pages.extend(extra.into_iter().map(Page::Extra));
         pages.extend(lists.into_iter().map(Page::List));
         pages.extend(noted.into_iter().map(Page::Notes));
+        let mut plan = Plan { paper, maps, tiles, sheets, tiles_behind, behind, items, notes, pages, extras };
+        plan.gather_insets(wanted, pictured);
+        let pages = &mut plan.pages;
         pages.retain(|page| wanted.has(kind(page)));
         // A stable sort: pages of a kind stay as they were made.
         pages.sort_by_key(kind);
         within_reason(pages.len(), wanted)?;
-        Ok(Plan { paper, maps, tiles, sheets, tiles_behind, behind, items, notes, pages, extras })
+        Ok(plan)
+    }
+
+    /// Insets stand after the pages that they belong to; where only the picture is wanted, after the picture.
+    fn gather_insets(&mut self, wanted: &Wanted, pictured: bool) {
+        let mut of = vec![(Kind::Map, Sheets::Maps), (Kind::Pattern, Sheets::Tiles)];
+        for (kind, _) in of.iter_mut().filter(|(kind, _)| pictured && !wanted.has(*kind)) {
+            *kind = Kind::Picture;
+        }
+        of.extend([(Kind::Copies, Sheets::Prints), (Kind::Behind, Sheets::Behind)]);
+        for (kind, sheets) in of {
+            let pages = inset_page::pages(self.placed(sheets).into_iter().map(|placed| &placed.insets[..]), self.paper);
+            self.pages.extend(pages.into_iter().map(|which| Page::Insets(kind, sheets, which)));
+        }
+    }
+
+    /// What is placed on each of the sheets whose insets are gathered.
+    fn placed(&self, sheets: Sheets) -> Vec<&Placed> {
+        match sheets {
+            Sheets::Maps => self.maps.first().map(|map| &map.placed).into_iter().collect(),
+            Sheets::Tiles => self.sheets.iter().map(|(_, placed)| placed).collect(),
+            Sheets::Prints => self.extras.prints.iter().map(|print| &print.placed).collect(),
+            Sheets::Behind => self.behind.iter().map(|(_, placed)| placed).collect(),
+        }
     }
 
     fn paper_of(&self, page: &Page) -> Paper {
         match page {
-            Page::Map(at) | Page::Behind(at) => self.maps[*at].paper,
+            Page::Map(at) => self.maps[*at].paper,
             Page::BehindTile(_) => self.tiles_behind.paper,
             Page::Picture(true) => self.maps[0].paper,
             Page::Tile(_) | Page::PictureTile(..) => self.tiles.paper,
@@ -192,9 +206,10 @@ fn kind(page: &Page) -> Kind {
     match page {
         Page::Cover => Kind::Cover,
         Page::Picture(_) | Page::PictureTile(..) => Kind::Picture,
-        Page::Map(_) | Page::MapInsets(..) => Kind::Map,
-        Page::Tile(_) | Page::TileInsets(..) => Kind::Pattern,
-        Page::Behind(_) | Page::BehindInsets(..) | Page::BehindTile(_) | Page::BehindTileInsets(..) => Kind::Behind,
+        Page::Map(_) => Kind::Map,
+        Page::Tile(_) => Kind::Pattern,
+        Page::BehindTile(_) => Kind::Behind,
+        Page::Insets(kind, ..) => *kind,
         Page::List(_) => Kind::List,
         Page::Notes(_) => Kind::Notes,
         Page::Extra(extra) => extra.kind(),
@@ -207,7 +222,8 @@ impl Plan {
         match page {
             Page::PictureTile(_, false) => "Picture at true scale",
             Page::PictureTile(_, true) => "Picture with borders at true scale",
-            Page::Map(at) | Page::MapInsets(at, _) => self.maps[*at].theme.name(),
+            Page::Map(at) => self.maps[*at].theme.name(),
+            Page::Insets(_, sheets, _) => sheets.name(),
             other => kind(other).title(),
         }
     }
@@ -219,13 +235,10 @@ impl Plan {
             Page::Picture(true) => "Picture with borders".into(),
             Page::PictureTile(at, false) => format!("Picture {}", tile(at)),
             Page::PictureTile(at, true) => format!("Picture with borders {}", tile(at)),
-            Page::MapInsets(at, _) => format!("{}: insets", self.maps[*at].theme.name()),
             Page::Tile(at) => format!("Pattern {}", tile(at)),
-            Page::TileInsets(at, _) => format!("Insets of pattern {}", tile(at)),
-            Page::Behind(_) => "From behind, mirrored".into(),
-            Page::BehindInsets(..) => "From behind: insets".into(),
-            Page::BehindTile(at) => format!("From behind {}, mirrored", self.behind[*at].0.name()),
-            Page::BehindTileInsets(at, _) => format!("Insets of from behind {}", self.behind[*at].0.name()),
+            Page::BehindTile(at) => {
+                format!("From behind {}, mirrored: left and right are exchanged", self.behind[*at].0.name())
+            }
             Page::Extra(extra) => extra.name(),
             other => self.section(other).to_owned(),
         }
@@ -238,7 +251,7 @@ impl Plan {
         let areas = match page {
             Page::Tile(at) | Page::PictureTile(at, true) => &self.sheets[*at].1.areas,
             Page::BehindTile(at) => &self.behind[*at].1.areas,
-            Page::Map(at) | Page::Behind(at) => &self.maps[*at].placed.areas,
+            Page::Map(at) => &self.maps[*at].placed.areas,
             _ => return self.name(page),
         };
         let shown = facts.pieces.iter().filter(|piece| areas.contains(&piece.area));
@@ -299,14 +312,8 @@ fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), picture
     match page {
         Page::Cover => cover::draw(pen, facts, plan.paper, (pictures.lit.as_ref(), &plan.index())),
         Page::Picture(_) | Page::PictureTile(..) => picture_page(pen, facts, (plan, page), pictures),
-        Page::Map(at) | Page::Behind(at) => plan.maps[*at].draw(pen, facts),
-        Page::MapInsets(at, range) | Page::BehindInsets(at, range) => {
-            let map = &plan.maps[*at];
-            let insets = &map.placed.insets[range.clone()];
-            inset_page::draw(pen, &map.drawing(facts), (insets, plan.paper), |pen, drawing, covered| {
-                map.base(pen, drawing, covered);
-            });
-        }
+        Page::Map(at) => plan.maps[*at].draw(pen, facts),
+        Page::Insets(_, sheets, which) => plan.insets(pen, facts, *sheets, which),
         Page::Tile(at) => {
             let (tile, placed) = &plan.sheets[*at];
             let drawing = pattern::drawing(facts, &plan.tiles, *tile, false);
@@ -317,27 +324,56 @@ fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), picture
             let drawing = pattern::drawing(facts, &plan.tiles_behind, *tile, true);
             pattern::draw(pen, &drawing, (&plan.tiles_behind, *tile), placed);
         }
-        Page::TileInsets(at, range) => {
-            let (tile, placed) = &plan.sheets[*at];
-            let sheet = pattern::drawing(facts, &plan.tiles, *tile, false);
-            tile_insets(pen, &sheet, &placed.insets[range.clone()], plan.paper);
-        }
-        Page::BehindTileInsets(at, range) => {
-            let (tile, placed) = &plan.behind[*at];
-            let sheet = pattern::drawing(facts, &plan.tiles_behind, *tile, true);
-            tile_insets(pen, &sheet, &placed.insets[range.clone()], plan.paper);
-        }
         Page::Extra(extra) => plan.extras.draw(pen, facts, extra),
         Page::List(rows) => list::draw(pen, facts, plan.paper, &plan.items[rows.clone()]),
         Page::Notes(rows) => notes::draw(pen, plan.paper, &plan.notes[rows.clone()]),
     }
 }
 
-fn tile_insets(pen: &mut Pen, sheet: &Drawing, insets: &[Inset], paper: Paper) {
-    inset_page::draw(pen, sheet, (insets, paper), |pen, drawing, _| {
-        drawing.open_areas(pen);
-        drawing.borders(pen);
-    });
+impl Sheets {
+    fn name(self) -> &'static str {
+        match self {
+            Sheets::Maps => "Insets of the maps",
+            Sheets::Tiles => "Insets of the pattern",
+            Sheets::Prints => "Insets of the copies",
+            Sheets::Behind => "Insets of from behind",
+        }
+    }
+}
+
+impl Plan {
+    /// One of the sheets whose insets are gathered, and what its insets say that they are of.
+    fn sheet<'a>(&self, facts: &'a Facts<'a>, sheets: Sheets, at: usize) -> (Drawing<'a>, String) {
+        match sheets {
+            Sheets::Maps => (self.maps[at].drawing(facts), String::new()),
+            Sheets::Prints => (self.extras.prints[at].drawing(facts), format!("print {}", at + 1)),
+            Sheets::Tiles => {
+                let tile = self.sheets[at].0;
+                (pattern::drawing(facts, &self.tiles, tile, false), format!("tile {}", tile.name()))
+            }
+            Sheets::Behind => {
+                let tile = self.behind[at].0;
+                (pattern::drawing(facts, &self.tiles_behind, tile, true), format!("tile {}", tile.name()))
+            }
+        }
+    }
+
+    fn insets(&self, pen: &mut Pen, facts: &Facts, sheets: Sheets, which: &[Which]) {
+        let placed = self.placed(sheets);
+        let one = |&(sheet, inset): &Which| {
+            let (drawing, of) = self.sheet(facts, sheets, sheet);
+            One { sheet: drawing, inset: &placed[sheet].insets[inset], of }
+        };
+        let all: Vec<One> = which.iter().map(one).collect();
+        inset_page::draw(pen, self.paper, &all, |pen, at, drawing, covered| match sheets {
+            Sheets::Maps => self.maps[0].base(pen, drawing, covered),
+            Sheets::Prints => self.extras.prints[which[at].0].base(pen, drawing),
+            Sheets::Tiles | Sheets::Behind => {
+                drawing.open_areas(pen);
+                drawing.borders(pen);
+            }
+        });
+    }
 }
 
 fn picture_page(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {

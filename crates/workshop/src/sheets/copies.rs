@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use measure::length::Um;
 
-use super::draw::{Drawing, Lens, scale_words};
+use super::draw::{Drawing, Lens, Placed, scale_words};
 use super::facts::{Facts, Row};
 use super::frame::{Frame, SOFT};
 use super::inside::{Inside, Says};
@@ -21,30 +21,73 @@ const LIGHT: Line = Line { pt: 0.25, colour: [165; 3], dash: &[] };
 /// Borders of pieces that are cut from this one.
 const HEAVY: Line = Line { pt: 0.9, colour: [0; 3], dash: &[] };
 
-/// Draws the page of a print (from 1): the whole pattern, and below it the print's pieces by wood and thickness.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, copy: usize) {
-    let body = Frame::body(paper);
-    let lines = lines(pen, facts, copy, body.w);
-    let line = Style::plain(size::SMALL).line_mm();
-    let foot = (9.0 + line * lines.len() as f64).min(body.h / 2.0);
-    let space = Rect::new(body.x, body.y, body.w, body.h - foot);
-    let drawing = Drawing { facts, lens: Lens::whole(facts.panel, space, 2.0), words: space };
-    for piece in mine(facts, copy) {
-        drawing.fill(pen, piece.area, [232; 3]);
+/// White around the panel for numbers beside the work.
+const RIM_MM: f64 = 6.0;
+/// The line that names the print.
+const HEAD_MM: f64 = 9.0;
+
+/// The page of a print (from 1): the whole pattern, its own pieces numbered, and below them by wood and thickness.
+pub(super) struct Print {
+    pub copy: usize,
+    pub paper: Paper,
+    lens: Lens,
+    lines: Vec<String>,
+    pub placed: Placed,
+}
+
+impl Print {
+    /// Lays the page out, lying where that shows the pattern larger.
+    pub fn of(facts: &Facts, paper: Paper, copy: usize) -> Print {
+        let [upright, lying] = [paper, paper.turned()].map(|paper| {
+            let body = Frame::body(paper);
+            let lines = lines(facts, copy, body.w);
+            let foot = (HEAD_MM + Style::plain(size::SMALL).line_mm() * lines.len() as f64).min(body.h / 2.0);
+            let space = Rect { h: body.h - foot, ..body };
+            (paper, lines, Lens::whole(facts.panel, space, RIM_MM))
+        });
+        let (paper, lines, lens) = if lying.2.scale > upright.2.scale * 1.05 { lying } else { upright };
+        let drawing = Drawing { facts, lens, words: lens.window };
+        let placed = drawing.placed(|piece| is_mine(facts, copy, piece).then(String::new), false, Vec::new());
+        Print { copy, paper, lens, lines, placed }
     }
-    drawn(pen, &drawing, copy, |_| String::new());
-    let head = format!(
-        "Print {copy} of {}: {} pieces. Scale {}; the same print at true scale: “prints”.",
-        facts.copies.number,
-        mine(facts, copy).count(),
-        scale_words(drawing.lens.scale)
-    );
-    pen.text(Style::plain(size::BODY), (body.x, space.bottom() + 5.0), &head);
-    // A little over, for the sum and the quotient of the same lines.
-    let fits = ((foot - 9.0) / line + 1e-6) as usize;
-    for (at, words) in lines.iter().take(fits.max(1)).enumerate() {
-        let style = Style::plain(size::SMALL).in_colour(SOFT);
-        pen.text(style, (body.x, space.bottom() + 9.0 + at as f64 * line), words);
+
+    pub fn drawing<'a>(&self, facts: &'a Facts<'a>) -> Drawing<'a> {
+        Drawing { facts, lens: self.lens, words: self.lens.window }
+    }
+
+    pub fn draw(&self, pen: &mut Pen, facts: &Facts) {
+        let (drawing, space) = (self.drawing(facts), self.lens.window);
+        self.base(pen, &drawing);
+        self.placed.frames(pen);
+        super::draw::labels(pen, &self.placed.labels);
+        let insets = if self.placed.insets.is_empty() { "" } else { "; grey corners: “Insets of the copies”" };
+        if !self.placed.insets.is_empty() {
+            super::finder::ticks(pen, space.inset(1.6));
+        }
+        let head = format!(
+            "Print {} of {}: {} pieces. Scale {}; the same print at true scale: “prints”{insets}.",
+            self.copy,
+            facts.copies.number,
+            self.placed.areas.len(),
+            scale_words(self.lens.scale)
+        );
+        pen.text(Style::plain(size::BODY), (space.x, space.bottom() + 5.0), &head);
+        let line = Style::plain(size::SMALL).line_mm();
+        // A little over, for the sum and the quotient of the same lines.
+        let fits = ((Frame::body(self.paper).bottom() - space.bottom() - HEAD_MM) / line + 1e-6) as usize;
+        for (at, words) in self.lines.iter().take(fits.max(1)).enumerate() {
+            let style = Style::plain(size::SMALL).in_colour(SOFT);
+            pen.text(style, (space.x, space.bottom() + HEAD_MM + at as f64 * line), words);
+        }
+    }
+
+    /// The pattern with the print's pieces heavy, without words.
+    pub fn base(&self, pen: &mut Pen, drawing: &Drawing) {
+        drawing.open_areas(pen);
+        for piece in mine(drawing.facts, self.copy) {
+            drawing.fill(pen, piece.area, [232; 3]);
+        }
+        outlined(pen, drawing, self.copy);
     }
 }
 
@@ -54,7 +97,8 @@ pub(super) fn tile(pen: &mut Pen, facts: &Facts, tiles: &Tiles, (copy, tile): (u
     let lens = Lens::tile(tiles.window(tile), shows);
     let drawing = Drawing { facts, lens, words: tiles.own(tile) };
     pen.within(lens.window, |pen| {
-        drawn(pen, &drawing, copy, |piece| facts.coded(piece));
+        outlined(pen, &drawing, copy);
+        numbered(pen, &drawing, copy);
         super::pattern::marks(pen, tiles, &lens);
     });
     super::pattern::joins(pen, tiles, tile);
@@ -70,29 +114,38 @@ pub(super) fn on_tile(facts: &Facts, tiles: &Tiles, (copy, tile): (usize, Tile))
 }
 
 fn mine<'a>(facts: &'a Facts, copy: usize) -> impl Iterator<Item = &'a Row> {
-    facts.pieces.iter().filter(move |piece| facts.copies.of.get(&piece.number) == Some(&copy))
+    facts.pieces.iter().filter(move |piece| is_mine(facts, copy, piece))
 }
 
-fn drawn(pen: &mut Pen, drawing: &Drawing, copy: usize, code: impl Fn(&Row) -> String) {
+fn is_mine(facts: &Facts, copy: usize, piece: &Row) -> bool {
+    facts.copies.of.get(&piece.number) == Some(&copy)
+}
+
+/// Borders, heavy around the pieces of a print.
+fn outlined(pen: &mut Pen, drawing: &Drawing, copy: usize) {
     let facts = drawing.facts;
     let of_copy = |side: Side| {
         let piece = side.area().and_then(|area| facts.piece(area));
-        piece.is_some_and(|piece| facts.copies.of.get(&piece.number) == Some(&copy))
+        piece.is_some_and(|piece| is_mine(facts, copy, piece))
     };
     let heavy = |border: &Border| [border.left, border.right].into_iter().any(of_copy);
     drawing.borders_in(pen, |border| (!heavy(border)).then_some(LIGHT));
     drawing.borders_in(pen, |border| heavy(border).then_some(HEAVY));
+}
+
+fn numbered(pen: &mut Pen, drawing: &Drawing, copy: usize) {
+    let facts = drawing.facts;
     for piece in mine(facts, copy) {
         let Some(room) = Room::new(drawing.rings(piece.area), drawing.words) else { continue };
         let focus = drawing.lens.page(facts.outline(piece.area).widest.centre.to_mm());
-        let grain = piece.grain.filter(|_| drawing.lens.scale >= 1.0).map(super::draw::grain_way);
-        let says = Says { number: piece.number.to_string(), code: code(piece), grain };
+        let grain = piece.grain.map(super::draw::grain_way);
+        let says = Says { number: piece.number.to_string(), code: facts.coded(piece), grain };
         Inside::of(pen.faces, room, focus, &says).draw(pen);
     }
 }
 
-/// The print's pieces by wood and thickness, wrapped: all of them, for a small piece's number has no room on the drawing.
-fn lines(pen: &Pen, facts: &Facts, copy: usize, wide: f64) -> Vec<String> {
+/// The print's pieces by wood and thickness, wrapped.
+fn lines(facts: &Facts, copy: usize, wide: f64) -> Vec<String> {
     let mut kinds: BTreeMap<(&str, Option<Um>), Vec<&Row>> = BTreeMap::new();
     mine(facts, copy).for_each(|piece| kinds.entry((facts.code(piece), piece.thickness)).or_default().push(piece));
     let words = kinds.into_iter().map(|((code, thickness), mut pieces)| {
@@ -103,5 +156,5 @@ fn lines(pen: &Pen, facts: &Facts, copy: usize, wide: f64) -> Vec<String> {
         kind + &numbers.join(", ")
     });
     let text = words.collect::<Vec<_>>().join("   ·   ");
-    pen.faces.wrap(Style::plain(size::SMALL), &text, wide)
+    facts.faces.wrap(Style::plain(size::SMALL), &text, wide)
 }

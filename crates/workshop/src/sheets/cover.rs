@@ -66,9 +66,10 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Op
     let half = (body.w - 8.0) / 2.0;
     let left = Rect::new(body.x, y, half, body.bottom() - y);
     let right = Rect::new(body.x + half + 8.0, y, half, body.bottom() - y);
-    let y = contents(pen, index, left);
-    credit(pen, facts, Rect::new(left.x, y + 3.0, left.w, left.bottom() - y - 3.0));
-    woods(pen, facts, right);
+    let below = [contents(pen, index, left), woods(pen, facts, right)];
+    let left_over = [(left, below[0]), (right, below[1])]
+        .map(|(column, y)| Rect::new(column.x, y + 3.0, column.w, column.bottom() - y - 3.0));
+    credit(pen, facts, left_over);
 }
 
 fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
@@ -149,28 +150,48 @@ fn contents(pen: &mut Pen, index: &[Entry], space: Rect) -> f64 {
     y
 }
 
-fn credit(pen: &mut Pen, facts: &Facts, space: Rect) {
+/// Whose the picture is: below the index, or below the woods where only that column takes all of it; cut with an ellipsis
+/// where none does.
+fn credit(pen: &mut Pen, facts: &Facts, [left, right]: [Rect; 2]) {
     let Some(picture) = &facts.work.picture else { return };
     let style = Style::plain(size::SMALL).in_colour(SOFT);
-    let mut y = head(pen, "Picture", (space.x, space.y + 4.0), space.w) + 1.2;
     let facts_of = [("By", &picture.author), ("From", &picture.source), ("Used by permission", &picture.permission)];
-    for (label, value) in facts_of {
+    let said = facts_of.map(|(label, value)| {
         let value = pen.faces.clean(value);
-        let words = if value.is_empty() { format!("{label}: not said") } else { format!("{label}: {value}") };
+        if value.is_empty() { format!("{label}: not said") } else { format!("{label}: {value}") }
+    });
+    let wrapped: Vec<Vec<String>> = said.iter().map(|words| pen.faces.wrap(style, words, left.w)).collect();
+    let lines: usize = wrapped.iter().map(Vec::len).sum();
+    let fits = |space: Rect| ((space.h - CREDIT_HEAD_MM) / style.line_mm()).max(0.0) as usize;
+    let space = if fits(left) < lines && fits(right) > fits(left) { right } else { left };
+    let mut room = fits(space);
+    let mut y = head(pen, "Picture", (space.x, space.y + 4.0), space.w) + 1.2;
+    for paragraph in wrapped {
+        let shown = room.min(paragraph.len());
+        let cut = shown < paragraph.len();
         pen.heard(Tag::P, |pen| {
-            for line in pen.faces.wrap(style, &words, space.w).iter().take(3) {
+            for (at, line) in paragraph.iter().take(shown).enumerate() {
                 y += style.line_mm();
-                if y < space.bottom() {
-                    pen.text(style, (space.x, y), line);
-                }
+                let line = if cut && at + 1 == shown {
+                    pen.faces.cut(style, &format!("{line} {}", paragraph[shown..].join(" ")), space.w)
+                } else {
+                    line.clone()
+                };
+                pen.text(style, (space.x, y), &line);
             }
         });
+        room -= shown;
     }
 }
 
+/// The head of the picture's papers.
+const CREDIT_HEAD_MM: f64 = 7.0;
+
 /// Codes, swatches and names; what does not fit is said to be on the sheet of woods.
-fn woods(pen: &mut Pen, facts: &Facts, space: Rect) {
+fn woods(pen: &mut Pen, facts: &Facts, space: Rect) -> f64 {
     let mut y = head(pen, "Woods", (space.x, space.y + 3.0), space.w) + 2.0;
+    let soft = Style::plain(size::SMALL).in_colour(SOFT);
+    pen.heard(Tag::P, |pen| pen.text_to(soft, (space.right(), space.y + 3.0), "pieces"));
     let fits = (((space.bottom() - y) / 6.4) as usize).max(1);
     let shown = if facts.woods.len() > fits { fits - 1 } else { facts.woods.len() };
     for wood in facts.woods.iter().take(shown) {
@@ -180,14 +201,16 @@ fn woods(pen: &mut Pen, facts: &Facts, space: Rect) {
     }
     if shown < facts.woods.len() {
         let words = format!("and {} more: see the sheet “Woods”", facts.woods.len() - shown);
-        pen.text(Style::plain(size::SMALL).in_colour(SOFT), (space.x, y + 3.7), &words);
+        pen.text(soft, (space.x, y + 3.7), &words);
+        y += 6.4;
     }
+    y
 }
 
 /// Code, name and number of pieces of a wood.
 fn wood_line(pen: &mut Pen, facts: &Facts, wood: &WoodRow, (space, y): (Rect, f64)) {
     pen.text(Style::bold(size::BODY), (space.x + 11.0, y), &format!("{} ", wood.code));
-    let x = space.x + 11.0 + code_width(pen, facts);
+    let x = space.x + 11.0 + code_width(facts);
     let count = wood.pieces.to_string();
     let style = Style::plain(size::BODY);
     let room = space.right() - x - pen.faces.width(style, &count) - 2.0;
@@ -197,9 +220,9 @@ fn wood_line(pen: &mut Pen, facts: &Facts, wood: &WoodRow, (space, y): (Rect, f6
 }
 
 /// Width of the widest code and a gap after it.
-pub(super) fn code_width(pen: &Pen, facts: &Facts) -> f64 {
+pub(super) fn code_width(facts: &Facts) -> f64 {
     let style = Style::bold(size::BODY);
-    facts.woods.iter().map(|wood| pen.faces.width(style, &wood.code)).fold(0.0, f64::max) + 3.0
+    facts.woods.iter().map(|wood| facts.faces.width(style, &wood.code)).fold(0.0, f64::max) + 3.0
 }
 
 /// A wood's colour and hatch in a box.

@@ -285,28 +285,41 @@ impl Drawing<'_> {
         }
     }
 
-    /// Places every word of the sheet: pieces by `code`, then shadow and ground, then insets for what found no place.
-    pub fn placed(&self, code: impl Fn(&Row) -> String, in_full: bool, keep: Vec<Rect>) -> Placed {
+    /// Places every word of the sheet: pieces by `code`, then shadow and ground, then insets for what found no place. A piece
+    /// that `code` has nothing for is not numbered; flags may stand in it.
+    pub fn placed(&self, code: impl Fn(&Row) -> Option<String>, in_full: bool, keep: Vec<Rect>) -> Placed {
         let facts = self.facts;
-        let seen = facts.pieces.iter().filter_map(|piece| Some((piece, self.shown(piece, code(piece), in_full)?)));
-        let (pieces, shown): (Vec<&Row>, Vec<Shown>) = seen.unzip();
+        let mut ground = self.ground(keep);
+        let (mut pieces, mut shown): (Vec<(&Row, String)>, Vec<Shown>) = (Vec::new(), Vec::new());
+        for piece in &facts.pieces {
+            match code(piece) {
+                Some(words) => {
+                    if let Some(one) = self.shown(piece, words.clone(), in_full) {
+                        pieces.push((piece, words));
+                        shown.push(one);
+                    }
+                }
+                None if self.sees(piece.area) => ground.open.push(self.rings(piece.area)),
+                None => {}
+            }
+        }
         let dots: Vec<Spot> = shown.iter().map(|shown| shown.widest).collect();
-        let ground = self.ground(keep);
         let mut labels = Labels::place(&facts.faces, shown, &ground);
         self.open_words(&mut labels);
         let lines = Lines::new(&ground.borders, ground.bounds);
         if in_full {
             self.gap_words(&mut labels, &lines);
         }
-        let lost = |&at: &usize| Lost { piece: pieces[at], code: code(pieces[at]), dot: dots[at] };
+        let lost = |&at: &usize| Lost { piece: pieces[at].0, code: pieces[at].1.clone(), dot: dots[at] };
         let insets = insets(facts, &self.lens, labels.unseated.iter().map(lost).collect());
-        let mut placed = Placed { labels, areas: pieces.iter().map(|piece| piece.area).collect(), insets };
+        let mut placed = Placed { labels, areas: pieces.iter().map(|(piece, _)| piece.area).collect(), insets };
         placed.name_insets(facts, &lines);
         placed
     }
 }
 
 /// All words of a sheet, and what is shown larger.
+#[derive(Clone)]
 pub(super) struct Placed {
     pub labels: Labels,
     /// Areas of the pieces shown.
@@ -315,6 +328,29 @@ pub(super) struct Placed {
 }
 
 impl Placed {
+    /// The same places with other codes, none wider than those that they were found for.
+    pub fn recoded(&self, facts: &Facts, code: impl Fn(&Row) -> String) -> Placed {
+        let mut placed = self.clone();
+        let inset_words = placed.insets.iter_mut().flat_map(|inset| &mut inset.words).flat_map(|(_, words)| words);
+        let mut of = String::new();
+        // A number stands in the heavier weight, the code of its piece after it.
+        for word in placed.labels.inside.iter_mut().chain(inset_words) {
+            if word.style.bold {
+                of = facts
+                    .pieces
+                    .iter()
+                    .find(|piece| piece.number.to_string() == word.text)
+                    .map(&code)
+                    .unwrap_or_default();
+            } else {
+                let wider = facts.faces.width(word.style, &word.text) - facts.faces.width(word.style, &of);
+                word.at.0 += wider / 2.0;
+                word.text.clone_from(&of);
+            }
+        }
+        placed
+    }
+
     /// Puts each inset's number beside its frame where a place is free; the frame's place by the edge's letters and figures
     /// stands with the inset in any case.
     fn name_insets(&mut self, facts: &Facts, lines: &Lines) {

@@ -2,13 +2,14 @@
 
 use std::ops::Range;
 
+use rayon::prelude::*;
+
 use super::backer::{self, Backer};
 use super::backs::Grid;
 use super::boards;
-use super::copies;
+use super::copies::{self, Print};
 use super::facts::Facts;
 use super::kinds::{Kind, Wanted};
-use super::map;
 use super::paper::Paper;
 use super::pen::Pen;
 use super::section::Cut;
@@ -19,7 +20,7 @@ use crate::work::Refusal;
 
 /// A page beyond the plain pattern.
 pub(super) enum Extra {
-    /// A print's pieces on the whole pattern.
+    /// A print's pieces on the whole pattern, by its place among the prints.
     Copy(usize),
     /// A tile of a print at true scale.
     Print(usize, Tile),
@@ -38,30 +39,32 @@ pub(super) enum Extra {
 /// What these pages are cut from.
 pub(super) struct Extras {
     paper: Paper,
-    whole: Paper,
     tiles: Tiles,
     grid: Grid,
     backer: Option<Backer>,
     cuts: Vec<Cut>,
     boards: Vec<boards::Item>,
+    pub prints: Vec<Print>,
 }
 
 impl Extras {
     /// The pages that are wanted, in order, and what they are cut from.
     pub fn of(facts: &Facts, wanted: &Wanted) -> Result<(Extras, Vec<Extra>), Refusal> {
         let paper = wanted.paper;
-        let (whole, tiles) = (map::turned(facts.panel, paper), Tiles::over(facts.panel, paper, &facts.spans()));
+        let tiles = Tiles::over(facts.panel, paper, &facts.spans());
         // A part has no backer of its own.
         let backed = wanted.names(Kind::Backer) || (wanted.has(Kind::Backer) && wanted.part.is_none());
-        let cuts = section::cuts(facts.panel, &wanted.sections)?;
+        let cuts = section::cuts(facts.panel, facts.words, &wanted.sections)?;
         let backer = if backed { Backer::of(facts, paper) } else { None };
         // A part is cut from the same boards as the rest; they are printed with the whole.
         let boarded = wanted.names(Kind::Boards) || (wanted.has(Kind::Boards) && wanted.part.is_none());
         let boards = if boarded { boards::items(facts, paper) } else { Vec::new() };
-        let extras = Extras { paper, whole, tiles, grid: Grid::for_paper(paper), backer, cuts, boards };
+        let copies = if wanted.has(Kind::Copies) { facts.copies.number } else { 0 };
+        let prints = (1..=copies).into_par_iter().map(|copy| Print::of(facts, paper, copy)).collect();
+        let extras = Extras { paper, tiles, grid: Grid::for_paper(paper), backer, cuts, boards, prints };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
-            pages.extend((1..=facts.copies.number).map(Extra::Copy));
+            pages.extend((0..extras.prints.len()).map(Extra::Copy));
         }
         if wanted.has(Kind::Prints) {
             let prints = (1..=facts.copies.number).flat_map(|copy| extras.tiles.each().map(move |tile| (copy, tile)));
@@ -84,7 +87,7 @@ impl Extras {
 
     pub fn paper(&self, page: &Extra) -> Paper {
         match page {
-            Extra::Copy(_) => self.whole,
+            Extra::Copy(at) => self.prints[*at].paper,
             Extra::Print(..) => self.tiles.paper,
             Extra::Singles(page) => singles::paper_of(page, self.paper),
             Extra::Heights(_) => self.paper.lying(),
@@ -96,9 +99,9 @@ impl Extras {
 
     pub fn draw(&self, pen: &mut Pen, facts: &Facts, page: &Extra) {
         match page {
-            Extra::Copy(copy) => copies::draw(pen, facts, self.whole, *copy),
+            Extra::Copy(at) => self.prints[*at].draw(pen, facts),
             Extra::Print(copy, tile) => copies::tile(pen, facts, &self.tiles, (*copy, *tile)),
-            Extra::Singles(page) => singles::draw(pen, facts, self.paper, page),
+            Extra::Singles(page) => singles::draw(pen, facts, page),
             Extra::Heights(from) => section::draw(pen, facts, self.paper.lying(), (&self.cuts, *from)),
             Extra::Backer(page) => self.backer.iter().for_each(|backer| backer.draw(pen, facts, *page)),
             Extra::Boards(rows) => boards::draw(pen, facts, self.paper, &self.boards[rows.clone()]),
@@ -133,9 +136,12 @@ impl Extra {
     /// What stands at the head of the page.
     pub fn name(&self) -> String {
         match self {
-            Extra::Copy(copy) => format!("Copies: print {copy}"),
+            Extra::Copy(at) => format!("Copies: print {}", at + 1),
             Extra::Print(copy, tile) => format!("Print {copy}, {}", tile.name()),
             Extra::Backer(page) => page.name(),
+            Extra::Singles(Singles::Large(one)) => {
+                format!("Single piece, tile {} of {}", one.tile.name(), one.tiles.count())
+            }
             other => other.kind().title().to_owned(),
         }
     }

@@ -157,6 +157,11 @@ impl<'a> Facts<'a> {
         self.words.or_dash(piece.thickness)
     }
 
+    /// The height as it is printed beside its thickness and raiser.
+    pub fn height(&self, piece: &Row) -> String {
+        self.words.or_dash(self.words.height([piece.thickness, piece.raiser, piece.height]))
+    }
+
     /// Wood code and thickness, as `WA 6`; `open` while neither is decided.
     pub fn coded(&self, piece: &Row) -> String {
         if piece.wood.is_none() && piece.thickness.is_none() {

@@ -11,6 +11,8 @@ use super::room::{Room, enters};
 
 /// Side of an inset on the page, mm: three across on A4, two on A5.
 pub(super) const SIDE_MM: f64 = 58.0;
+/// Side of an inset that shows one number only: with their heads four take the room of a large one.
+pub(super) const SMALL_MM: f64 = 24.0;
 
 /// Scales tried, over that of the sheet.
 const TIMES: [f64; 10] = [1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0, 24.0, 48.0];
@@ -24,6 +26,7 @@ pub(super) struct Lost<'a> {
 }
 
 /// A part of a sheet at larger scale.
+#[derive(Clone)]
 pub(super) struct Inset {
     /// From 1, on its sheet.
     pub number: usize,
@@ -31,6 +34,8 @@ pub(super) struct Inset {
     pub shows: Rect,
     /// Its scale over that of the sheet.
     pub times: f64,
+    /// Its side on the page, mm.
+    pub side: f64,
     /// Words, from the inset's upper left corner, with what each label covers.
     pub words: Vec<(Rect, Vec<Written>)>,
 }
@@ -38,8 +43,22 @@ pub(super) struct Inset {
 impl Inset {
     /// The lens that draws it at a place of a page.
     pub fn lens(&self, sheet: &Lens, at: Spot) -> Lens {
-        let window = Rect::new(at.0, at.1, SIDE_MM, SIDE_MM);
+        let window = Rect::new(at.0, at.1, self.side, self.side);
         sheet.zoomed(window, (self.shows, self.times))
+    }
+
+    /// Cut down to the neighbourhood of its only number.
+    fn small(mut self) -> Inset {
+        let [(rect, words)] = &mut self.words[..] else { return self };
+        if rect.w.max(rect.h) > SMALL_MM - 2.0 {
+            return self;
+        }
+        let corner = |middle: f64| (middle - SMALL_MM / 2.0).clamp(0.0, SIDE_MM - SMALL_MM);
+        let (x, y) = (corner(rect.centre().0), corner(rect.centre().1));
+        (rect.x, rect.y) = (rect.x - x, rect.y - y);
+        words.iter_mut().for_each(|word| word.at = (word.at.0 - x, word.at.1 - y));
+        let (at, long) = ((self.shows.x + x / self.times, self.shows.y + y / self.times), SMALL_MM / self.times);
+        Inset { shows: Rect::new(at.0, at.1, long, long), side: SMALL_MM, ..self }
     }
 }
 
@@ -64,7 +83,7 @@ pub(super) fn insets(facts: &Facts, sheet: &Lens, mut lost: Vec<Lost>) -> Vec<In
             lost.remove(0);
             continue;
         }
-        insets.push(Inset { number: insets.len() + 1, shows, times, words });
+        insets.push(Inset { number: insets.len() + 1, shows, times, side: SIDE_MM, words }.small());
     }
     insets
 }

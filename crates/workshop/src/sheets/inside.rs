@@ -53,6 +53,10 @@ impl Inside {
         !self.words.is_empty()
     }
 
+    pub fn has_arrow(&self) -> bool {
+        self.arrow.is_some()
+    }
+
     pub fn draw(&self, pen: &mut Pen) {
         if let Some((a, b)) = self.arrow {
             super::draw::arrow(pen, a, b);

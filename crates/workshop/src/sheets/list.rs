@@ -151,7 +151,7 @@ fn figures(facts: &Facts, piece: &Row) -> [String; 5] {
     let words = facts.words;
     let grain = piece.grain.map_or_else(|| "–".into(), |axis| format!("{:.0}", axis.to_degrees() % 179.5));
     let copy = facts.copies.of.get(&piece.number).map_or_else(|| "–".into(), ToString::to_string);
-    [words.or_dash(piece.thickness), words.or_dash(piece.raiser), words.or_dash(piece.height), grain, copy]
+    [words.or_dash(piece.thickness), words.or_dash(piece.raiser), facts.height(piece), grain, copy]
 }
 
 fn tick(pen: &mut Pen, rect: Rect, done: bool) {

@@ -5,6 +5,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::cover::{code_width, hatch_line, hatched};
 use super::draw::{Drawing, Lens, Placed, labels, scale_words};
 use super::facts::{Facts, Row};
@@ -20,10 +22,10 @@ use crate::work::{AreaId, Border, Side};
 const RIM_MM: f64 = 12.0;
 /// From one row of the key to the next.
 const KEY_ROW_MM: f64 = 6.2;
-/// A column of the key is about this wide.
-const KEY_COLUMN_MM: f64 = 60.0;
-/// The line that says that the pattern is mirrored.
-const MIRRORED_MM: f64 = 7.0;
+/// A column of the key is at least and at most this wide.
+const KEY_COLUMN_MM: (f64, f64) = (45.0, 80.0);
+/// Lines of the note over a key that stands beside the work.
+const NOTE_LINES: usize = 14;
 /// Steps of height told apart by tint and hatch.
 const BANDS: usize = 6;
 /// Borders between parts.
@@ -35,8 +37,6 @@ pub(super) enum Theme {
     Woods,
     Heights,
     Parts,
-    /// The pattern from behind: left and right are exchanged.
-    Behind,
 }
 
 /// A line of the key.
@@ -52,6 +52,8 @@ pub(super) struct Map {
     pub theme: Theme,
     pub paper: Paper,
     pub lens: Lens,
+    /// Where the key stands.
+    key: Rect,
     pub placed: Placed,
     /// Tint and hatch of each piece, in the order of `Facts::pieces`.
     dresses: Vec<(Rgb, Vec<Hatch>)>,
@@ -73,7 +75,6 @@ impl Theme {
             Theme::Woods => "Map of woods",
             Theme::Heights => "Map of heights",
             Theme::Parts => "Map of parts",
-            Theme::Behind => "From behind",
         }
     }
 
@@ -88,9 +89,8 @@ impl Theme {
     fn code(self, facts: &Facts, (parts, piece): (&[&str], &Row)) -> String {
         match self {
             Theme::Woods => facts.code(piece).to_owned(),
-            Theme::Heights => facts.words.or_dash(piece.height),
+            Theme::Heights => facts.height(piece),
             Theme::Parts => part_of(parts, piece).map_or_else(|| "–".into(), part_code),
-            Theme::Behind => String::new(),
         }
     }
 
@@ -105,7 +105,6 @@ impl Theme {
             ),
             Theme::Heights => piece.height.map_or_else(none, |height| band_dress(band(reach, height.to_mm()))),
             Theme::Parts => part_of(&parts, piece).map_or_else(none, |part| ([244; 3], hatch_of(part))),
-            Theme::Behind => none(),
         };
         facts.pieces.iter().map(dress).collect()
     }
@@ -121,7 +120,6 @@ impl Theme {
                 })
                 .collect(),
             Theme::Heights => bands(facts),
-            Theme::Behind => Vec::new(),
             Theme::Parts => (parts(facts).iter().enumerate())
                 .map(|(at, part)| Key {
                     colour: [244; 3],
@@ -140,7 +138,6 @@ impl Theme {
                 "The higher, the lighter and the wider hatched; under a number its height over the backer."
             }
             Theme::Parts => "Hatch and letter name the part; thick lines part them.",
-            Theme::Behind => "For work that lies face down.",
         }
     }
 }
@@ -181,7 +178,8 @@ fn band_dress(band: usize) -> (Rgb, Vec<Hatch>) {
 
 /// Bands that hold pieces, highest first, with the least and the greatest height found in each.
 fn bands(facts: &Facts) -> Vec<Key> {
-    let tops: Vec<_> = facts.pieces.iter().filter_map(|piece| piece.height).collect();
+    let height = |piece: &Row| facts.words.height([piece.thickness, piece.raiser, piece.height]);
+    let tops: Vec<_> = facts.pieces.iter().filter_map(height).collect();
     let reach = reach(facts);
     let key = |at: usize| {
         let inside = || tops.iter().copied().filter(|top| band(reach, top.to_mm()) == at);
@@ -215,21 +213,80 @@ pub(super) fn hatch_of(at: usize) -> Vec<Hatch> {
     hatches
 }
 
-impl Map {
-    /// Lays a map out.
-    pub fn of(facts: &Facts, paper: Paper, theme: Theme) -> Map {
-        let paper = turned(facts.panel, paper);
+/// Where the work and its key stand, for all maps alike.
+struct Layout {
+    paper: Paper,
+    lens: Lens,
+    key: Rect,
+}
+
+impl Layout {
+    /// Of upright and lying paper with the key below or beside, that which shows the work largest; the earlier while the gain
+    /// is small.
+    fn of(facts: &Facts, paper: Paper, themes: &[Theme]) -> Layout {
+        let papers = [paper, paper.turned()];
+        let ways = papers.into_iter().flat_map(|paper| [(paper, false), (paper, true)]);
+        let mut found: Option<Layout> = None;
+        for layout in ways.filter_map(|(paper, beside)| Layout::laid(facts, themes, (paper, beside))) {
+            if found.as_ref().is_none_or(|best| layout.lens.scale > best.lens.scale * 1.05) {
+                found = Some(layout);
+            }
+        }
+        found.expect("the key goes below on any paper")
+    }
+
+    fn laid(facts: &Facts, themes: &[Theme], (paper, beside): (Paper, bool)) -> Option<Layout> {
         let body = Frame::body(paper);
-        let most = Rect::new(body.x, body.y, body.w, body.h - key_high(facts, theme, body));
+        let wide = column_wide(facts, themes);
+        let rows = themes.iter().map(|theme| theme.keys(facts).len()).max().unwrap_or(0);
+        let note = Style::plain(size::SMALL).line_mm();
+        if beside {
+            let high = note * NOTE_LINES as f64 + rows as f64 * KEY_ROW_MM;
+            let work = Rect { w: body.w - wide - KEY_GAP_MM, ..body };
+            let key = Rect::new(body.right() - wide, body.y + RIM_MM / 2.0, wide, body.h - RIM_MM / 2.0);
+            let lens = Lens::whole(facts.panel, work, RIM_MM);
+            return (high <= key.h && work.w > wide).then_some(Layout { paper, lens, key });
+        }
+        let columns = ((body.w / wide) as usize).max(1);
+        let most = Rect { h: body.h - 10.0 - rows.div_ceil(columns) as f64 * KEY_ROW_MM, ..body };
         let scale = Lens::whole(facts.panel, most, RIM_MM).scale;
         // The key follows the work: no white between that the eye must cross.
         let space = Rect { h: most.h.min(facts.panel.1 * scale + 2.0 * RIM_MM), ..most };
-        let mirror = (theme == Theme::Behind).then_some(facts.panel.0);
-        let lens = Lens { mirror, ..Lens::whole(facts.panel, space, RIM_MM) };
-        let drawing = Drawing { facts, lens, words: space };
+        let key = Rect::new(body.x, space.bottom(), body.w, body.bottom() - space.bottom());
+        Some(Layout { paper, lens: Lens::whole(facts.panel, space, RIM_MM), key })
+    }
+}
+
+/// White between the work and a key beside it.
+const KEY_GAP_MM: f64 = 4.0;
+
+/// Wide enough for the longest name of any key.
+fn column_wide(facts: &Facts, themes: &[Theme]) -> f64 {
+    let plain = Style::plain(size::BODY);
+    let names = themes.iter().flat_map(|theme| theme.keys(facts)).map(|key| facts.faces.width(plain, &key.name));
+    let longest = names.fold(0.0, f64::max);
+    (11.0 + code_width(facts) + longest + 3.5).clamp(KEY_COLUMN_MM.0, KEY_COLUMN_MM.1)
+}
+
+impl Map {
+    /// Lays maps out: numbers, flags and insets stand at the same places on each.
+    pub fn all(facts: &Facts, paper: Paper, themes: &[Theme]) -> Vec<Map> {
+        let Some(&first) = themes.first() else { return Vec::new() };
         let parts = parts(facts);
-        let placed = drawing.placed(|piece| theme.code(facts, (&parts, piece)), false, Vec::new());
-        Map { theme, paper, lens, placed, dresses: theme.dresses(facts) }
+        let code = |theme: Theme, piece: &Row| theme.code(facts, (&parts, piece));
+        let plain = Style::plain(size::SMALL);
+        let widest = |piece: &Row| {
+            let codes = themes.iter().map(|&theme| code(theme, piece));
+            codes.max_by(|a, b| facts.faces.width(plain, a).total_cmp(&facts.faces.width(plain, b)))
+        };
+        let Layout { paper, lens, key } = Layout::of(facts, paper, themes);
+        let drawing = Drawing { facts, lens, words: lens.window };
+        let placed = drawing.placed(|piece| widest(piece).or_else(|| Some(code(first, piece))), false, Vec::new());
+        let map = |&theme: &Theme| {
+            let placed = placed.recoded(facts, |piece| code(theme, piece));
+            Map { theme, paper, lens, key, placed, dresses: theme.dresses(facts) }
+        };
+        themes.par_iter().map(map).collect()
     }
 
     pub fn drawing<'a>(&self, facts: &'a Facts<'a>) -> Drawing<'a> {
@@ -251,9 +308,20 @@ impl Map {
         if !self.placed.insets.is_empty() {
             finder::ticks(pen, self.lens.window.inset(1.6));
         }
-        let body = Frame::body(self.paper);
-        let top = self.lens.window.bottom();
-        key(pen, facts, self, Rect::new(body.x, top, body.w, body.bottom() - top));
+        key(pen, facts, self);
+    }
+
+    /// Letters and figures along the edge and what the grey corners are, for a sheet that shows the map's numbers without its
+    /// key.
+    pub fn explain_insets(&self, pen: &mut Pen) {
+        if self.placed.insets.is_empty() {
+            return;
+        }
+        finder::ticks(pen, self.lens.window.inset(1.6));
+        let soft = Style::plain(size::SMALL).in_colour(SOFT);
+        for (at, line) in pen.faces.wrap(soft, IN_INSETS, self.key.w).iter().enumerate() {
+            pen.text(soft, (self.key.x, self.key.y + 3.0 + at as f64 * soft.line_mm()), line);
+        }
     }
 
     /// The map without words; hatching leaves `covered` free.
@@ -281,37 +349,30 @@ impl Map {
     }
 }
 
-fn columns(body: Rect) -> usize {
-    ((body.w / KEY_COLUMN_MM) as usize).max(1)
-}
+const IN_INSETS: &str = "Grey corners: shown larger on the pages “Insets of the maps”, each by its letter and figure.";
 
-fn key_high(facts: &Facts, theme: Theme, body: Rect) -> f64 {
-    let says = if theme == Theme::Behind { MIRRORED_MM } else { 0.0 };
-    10.0 + says + theme.keys(facts).len().div_ceil(columns(body)) as f64 * KEY_ROW_MM
-}
-
-fn key(pen: &mut Pen, facts: &Facts, map: &Map, space: Rect) {
+fn key(pen: &mut Pen, facts: &Facts, map: &Map) {
     let soft = Style::plain(size::SMALL).in_colour(SOFT);
-    let insets = if map.placed.insets.is_empty() { "" } else { " Grey corners: shown larger on the pages of insets." };
+    let insets = if map.placed.insets.is_empty() { "" } else { IN_INSETS };
     let note = format!(
-        "Scale {}. Do not measure here. {} Close hatch without a number: shadow; wide: ground.{insets}",
+        "Scale {}. Do not measure here. {} Close hatch without a number: shadow; wide: ground. {insets}",
         scale_words(map.lens.scale),
         map.theme.note()
     );
-    let mut space = space;
-    if map.theme == Theme::Behind {
-        pen.text(Style::bold(size::HEAD), (space.x, space.y + 4.5), "From behind: left and right are exchanged.");
-        space.y += MIRRORED_MM;
-    }
-    for (at, line) in pen.faces.wrap(soft, &note, space.w).iter().take(2).enumerate() {
+    let space = map.key;
+    let lines = pen.faces.wrap(soft, &note, space.w);
+    let below = space.w > 2.0 * KEY_COLUMN_MM.1;
+    let most = if below { 2 } else { NOTE_LINES - 1 };
+    for (at, line) in lines.iter().take(most).enumerate() {
         pen.text(soft, (space.x, space.y + 3.0 + at as f64 * soft.line_mm()), line);
     }
-    let columns = columns(space);
+    let after_note = 9.5_f64.max(lines.len().min(most) as f64 * soft.line_mm() + 1.5);
+    let columns = ((space.w / column_wide(facts, &[map.theme])) as usize).max(1);
     let wide = space.w / columns as f64;
-    let after_code = 11.0 + code_width(pen, facts);
+    let after_code = 11.0 + code_width(facts);
     for (at, row) in map.theme.keys(facts).into_iter().enumerate() {
         let x = space.x + (at % columns) as f64 * wide;
-        let y = space.y + 9.5 + (at / columns) as f64 * KEY_ROW_MM;
+        let y = space.y + after_note + (at / columns) as f64 * KEY_ROW_MM;
         let rect = Rect::new(x, y, 9.0, 4.6);
         pen.block(row.colour, rect);
         hatched(pen, &row.hatches, row.colour, &[rect.corners().to_vec()]);

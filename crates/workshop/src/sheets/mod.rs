@@ -34,6 +34,7 @@ mod pen;
 mod picture;
 mod room;
 mod section;
+mod shelves;
 mod singles;
 mod svg;
 #[cfg(test)]

@@ -21,7 +21,7 @@ pub(super) fn placed(facts: &Facts, tiles: &Tiles, tile: Tile, behind: bool) -> 
     let drawing = drawing(facts, tiles, tile, behind);
     let lens = Lens::tile(drawing.lens.window, tiles.shows(tile));
     let marks = mark_places(tiles, &lens).map(|at| Rect::around(at, 9.0, 9.0)).collect();
-    drawing.placed(|piece| if behind { String::new() } else { facts.coded(piece) }, !behind, marks)
+    drawing.placed(|piece| Some(if behind { String::new() } else { facts.coded(piece) }), !behind, marks)
 }
 
 /// Draws a tile.

@@ -57,6 +57,7 @@ pub(super) fn mapped(pen: &mut Pen, facts: &Facts, map: &Map, image: &Image) {
     let drawing = map.drawing(facts);
     under(pen, &drawing, image);
     over(pen, &drawing, &map.placed);
+    map.explain_insets(pen);
 }
 
 /// Borders and numbers over the picture.

@@ -13,13 +13,13 @@ use super::hatch::{Hatch, SHADOW};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Pen, Trail, weight};
-use super::words::trimmed;
+use super::words::{Words, trimmed};
 use crate::work::{Refusal, Way};
 
 /// Thickness of the backer on the drawing, mm: its real one is not yet chosen here.
 const BACKER_MM: f64 = 2.0;
-/// The most by which heights are drawn larger than lengths.
-const MOST_TIMES: f64 = 4.0;
+/// The most by which heights are drawn larger than they are: more makes towers of steps.
+const MOST_UP: f64 = 4.0;
 
 /// A stretch of a section through one piece: from and to along the line, mm.
 struct Stretch<'a> {
@@ -28,8 +28,15 @@ struct Stretch<'a> {
     to: f64,
 }
 
-/// Sections on a page.
-pub(super) const A_PAGE: usize = 2;
+/// Sections on a page: one, so that figures at each piece and a tall strip both have room.
+pub(super) const A_PAGE: usize = 1;
+/// From a section's head to its highest place.
+const HEAD_MM: f64 = 22.0;
+/// From the backer down to the figures, for the lines that lead to them.
+const LEAD_MM: f64 = 9.0;
+/// From one piece's figures to the next, and the least, mm: words of the least size turned upward.
+const PITCH_MM: f64 = 4.0;
+const LEAST_PITCH_MM: f64 = 2.7;
 /// The plan beside a section's head, mm.
 const PLAN_MM: (f64, f64) = (30.0, 18.0);
 /// A shorter line cuts nothing worth seeing, mm.
@@ -43,21 +50,24 @@ pub(super) struct Cut {
 }
 
 /// The chosen lines, or those through the middle.
-pub(super) fn cuts(panel: Spot, chosen: &[[Um; 4]]) -> Result<Vec<Cut>, Refusal> {
+pub(super) fn cuts(panel: Spot, words: Words, chosen: &[[Um; 4]]) -> Result<Vec<Cut>, Refusal> {
     if chosen.is_empty() {
         let (x, y) = (panel.0 / 2.0, panel.1 / 2.0);
         return Ok(vec![Cut { a: (0.0, y), b: (panel.0, y) }, Cut { a: (x, 0.0), b: (x, panel.1) }]);
     }
-    chosen.iter().map(|line| cut(panel, line.map(|um| um.to_mm()))).collect()
+    chosen.iter().map(|line| cut(panel, words, line)).collect()
 }
 
-fn cut(panel: Spot, [ax, ay, bx, by]: [f64; 4]) -> Result<Cut, Refusal> {
+fn cut(panel: Spot, words: Words, line: &[Um; 4]) -> Result<Cut, Refusal> {
+    let [ax, ay, bx, by] = line.map(|um| um.to_mm());
     let cut = Cut { a: (ax, ay), b: (bx, by) };
     let inside = super::room::enters(Rect::new(0.0, 0.0, panel.0, panel.1), cut.a, cut.b);
     if cut.long() < LEAST_MM || !inside {
-        let what = format!("No section can be drawn from {ax}, {ay} to {bx}, {by} mm.");
-        let way =
-            format!("Give a line of at least {LEAST_MM} mm over the panel, from 0, 0 to {}, {} mm.", panel.0, panel.1);
+        let [ax, ay, bx, by] = line.map(|um| words.bare(um));
+        let unit = words.unit();
+        let what = format!("No section can be drawn from {ax}, {ay} to {bx}, {by} {unit}.");
+        let (least, w, h) = (words.length(Um::mm(LEAST_MM)), words.bare(Um::mm(panel.0)), words.bare(Um::mm(panel.1)));
+        let way = format!("Give a line of at least {least} over the panel, from 0, 0 to {w}, {h} {unit}.");
         return Err(Refusal::new(what).way(Way::advice(way)));
     }
     Ok(cut)
@@ -141,23 +151,76 @@ fn section(pen: &mut Pen, facts: &Facts, (cuts, long): (&[Stretch], f64), space:
     let top = facts.pieces.iter().filter_map(|piece| piece.height).map(|height| height.to_mm()).fold(0.0, f64::max);
     let axis = 14.0;
     let scale = ((space.w - axis) / long).min(1.0);
-    let times = ((space.h - 34.0) / (top.max(1.0) * scale)).clamp(1.0, MOST_TIMES).floor();
-    let up = (scale * times).min((space.h - 34.0) / top.max(1.0));
+    let figures: Vec<String> = cuts.iter().map(|cut| build(facts, cut.piece)).collect();
+    let widest = |texts: &[String], style| texts.iter().map(|text| pen.faces.width(style, text)).fold(0.0, f64::max);
+    let below = widest(&figures, Style::plain(size::LEAST)) + NUMBER_MM + LEAD_MM + BACKER_MM;
+    let up = ((space.h - HEAD_MM - below) / top.max(1.0)).clamp(scale.min(1.0), MOST_UP);
+    // Halves make a scale that can be said.
+    let up = if up > 1.0 { (up * 2.0).floor() / 2.0 } else { up };
     let style = Style::plain(size::SMALL).in_colour(SOFT);
     let enlarged = if up > 1.0 { format!("{} : 1", trimmed(up, 2)) } else { scale_words(up) };
     let scales = match trimmed(up / scale, 1).as_str() {
         "1" => format!("Lengths and heights {}", scale_words(scale)),
         times => format!("Lengths {}, heights {enlarged} ({times} times larger)", scale_words(scale)),
     };
-    let words = format!("{scales}. Plain: wood; hatched: raiser; dark: backer.");
+    let unit = facts.words.unit();
+    let words =
+        format!("{scales}. Plain: wood; hatched: raiser; dark: backer. Figures: thickness + raiser = height, {unit}.");
+    let words = pen.faces.cut(style, &words, space.w - PLAN_MM.0 - 4.0);
     pen.text(style, (space.x, space.y + 8.5), &words);
-    let ground = (space.x + axis, space.y + 22.0 + top * up);
+    let ground = (space.x + axis, space.y + HEAD_MM + top * up);
     heights(pen, facts, (ground, top, up), space);
     for cut in cuts {
         stretch(pen, facts, cut, (ground, scale, up));
     }
-    numbers(pen, cuts, (ground, scale));
     pen.block([60; 3], Rect::new(ground.0, ground.1, long * scale, BACKER_MM));
+    let places = spread(cuts.iter().map(|cut| ground.0 + (cut.from + cut.to) / 2.0 * scale), (ground.0, space.right()));
+    for ((cut, text), (from, to)) in cuts.iter().zip(&figures).zip(places) {
+        told(pen, (cut.piece, text), (from, to), ground.1 + BACKER_MM);
+    }
+}
+
+/// Room for a number turned upward.
+const NUMBER_MM: f64 = 8.0;
+
+/// Thickness, raiser and height as they add up.
+fn build(facts: &Facts, piece: &Row) -> String {
+    let (words, height) = (facts.words, facts.height(piece));
+    match (piece.thickness, piece.raiser) {
+        (Some(thick), Some(raiser)) if raiser > Um(0) => {
+            format!("{} + {} = {height}", words.bare(thick), words.bare(raiser))
+        }
+        _ => height,
+    }
+}
+
+/// Places side by side for words, each as near its own as its neighbours allow: where it points, where it stands.
+fn spread(middles: impl Iterator<Item = f64>, (left, right): (f64, f64)) -> Vec<(f64, f64)> {
+    let from: Vec<f64> = middles.collect();
+    let pitch = ((right - left) / from.len().max(1) as f64).clamp(LEAST_PITCH_MM, PITCH_MM);
+    let mut to = from.clone();
+    for at in 0..to.len() {
+        to[at] = to[at].max(if at == 0 { left + pitch / 2.0 } else { to[at - 1] + pitch });
+    }
+    let mut most = right - pitch / 2.0;
+    for place in to.iter_mut().rev() {
+        *place = place.min(most);
+        most = *place - pitch;
+    }
+    from.into_iter().zip(to).collect()
+}
+
+/// A piece's number and figures, reading upward, with a line from its stretch.
+fn told(pen: &mut Pen, (piece, figures): (&Row, &str), (from, to): (f64, f64), y: f64) {
+    let (bold, plain) = (Style::bold(size::LEAST), Style::plain(size::LEAST));
+    let top = y + LEAD_MM - 1.0;
+    pen.line(weight::RULE, (from, y), (from, y + 1.5));
+    pen.line(weight::RULE, (from, y + 1.5), (to, top - 0.8));
+    let number = piece.number.to_string();
+    let long = pen.faces.width(bold, &number);
+    pen.text_upward(bold, (to, top + long / 2.0), &number);
+    let words = pen.faces.width(plain, figures);
+    pen.text_upward(plain, (to, top + NUMBER_MM + words / 2.0), figures);
 }
 
 /// The scale of heights at the left.
@@ -195,22 +258,17 @@ fn stretch(pen: &mut Pen, facts: &Facts, cut: &Stretch, (ground, scale, up): (Sp
     pen.frame(weight::SAW, wood);
 }
 
-/// Numbers below, on as many rows as keep them apart, each with a line to its stretch.
-fn numbers(pen: &mut Pen, cuts: &[Stretch], (ground, scale): (Spot, f64)) {
-    let style = Style::bold(size::LEAST);
-    let mut ends: Vec<f64> = Vec::new();
-    for cut in cuts {
-        let text = cut.piece.number.to_string();
-        let x = ground.0 + (cut.from + cut.to) / 2.0 * scale;
-        let left = x - pen.faces.width(style, &text) / 2.0;
-        let row = ends.iter().position(|end| end + 1.0 < left).unwrap_or(ends.len());
-        let right = x + pen.faces.width(style, &text) / 2.0;
-        if row == ends.len() {
-            ends.push(right)
-        } else {
-            ends[row] = right
-        }
-        let y = ground.1 + BACKER_MM + 4.0 + row as f64 * 3.6;
-        pen.text_amid(style, (x, y), &text);
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_below_a_section_keep_apart_and_in_order() {
+        let middles = [3.0, 3.2, 3.4, 50.0, 90.0, 99.0, 99.5, 99.9];
+        let places = spread(middles.into_iter(), (0.0, 100.0));
+        assert!(places.windows(2).all(|pair| pair[1].1 - pair[0].1 >= PITCH_MM - 1e-9), "{places:?}");
+        assert!(places[0].1 >= 0.0 && places[7].1 <= 100.0 && places[3] == (50.0, 50.0), "{places:?}");
+        let many = spread((0..36).map(f64::from), (0.0, 100.0));
+        assert!(many.windows(2).all(|pair| pair[1].1 - pair[0].1 >= LEAST_PITCH_MM - 1e-9));
     }
 }

@@ -8,6 +8,7 @@ use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::{Circle, Cubic, Point};
 
+use super::copies::Print;
 use super::draw::{Drawing, Lens, Placed};
 use super::facts::Facts;
 use super::kinds::Wanted;
@@ -293,7 +294,7 @@ fn labels_lie_wholly_in_their_pieces() {
     let window = Rect::new(10.0, 20.0, 190.0, 240.0);
     let lens = Lens::whole(facts.panel, window, 12.0);
     let drawing = Drawing { facts: &facts, lens, words: window };
-    let placed = drawing.placed(|piece| facts.code(piece).into(), true, Vec::new());
+    let placed = drawing.placed(|piece| Some(facts.code(piece).into()), true, Vec::new());
     judge(&drawing, &placed, "the map");
 }
 
@@ -304,9 +305,14 @@ fn no_word_covers_a_border_or_a_word() {
         let (work, outlines) = random::job(seed, across, down);
         let facts = Facts::of(&work, outlines);
         let paper = paper(["a4", "letter", "a3", "a5", "tabloid"][seed as usize - 1]).unwrap();
-        for theme in Theme::of(&facts) {
-            let map = Map::of(&facts, paper, theme);
-            judge(&map.drawing(&facts), &map.placed, &format!("seed {seed} {theme:?}"));
+        for map in Map::all(&facts, paper, &Theme::of(&facts)) {
+            judge(&map.drawing(&facts), &map.placed, &format!("seed {seed} {:?}", map.theme));
+        }
+        for copy in 1..=facts.copies.number {
+            let print = Print::of(&facts, paper, copy);
+            judge(&print.drawing(&facts), &print.placed, &format!("seed {seed} print {copy}"));
+            let mine = facts.copies.of.values().filter(|of| **of == copy).count();
+            assert_eq!(print.placed.areas.len(), mine, "seed {seed}: print {copy} numbers its pieces");
         }
         let spans = Spans { across: Vec::new(), down: Vec::new() };
         let tiles = Tiles::over(facts.panel, paper, &spans);

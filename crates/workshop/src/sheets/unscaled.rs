@@ -20,6 +20,8 @@ fn update(pdf: &[u8]) -> Option<Vec<u8>> {
     let size = number_after(&trailer, "/Size")?;
     let xref = number_after(&trailer, "startxref")?;
     let catalog = object(pdf, root)?;
+    // Absent is false (14.7.1, table 321); some readers take the word itself for an error.
+    let catalog = catalog.replace("/Suspects false", "");
     let open = catalog.strip_prefix("<<")?;
     if catalog.contains("/ViewerPreferences") {
         return None;
