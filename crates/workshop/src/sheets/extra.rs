@@ -140,7 +140,7 @@ impl Extra {
             Extra::Print(copy, tile) => format!("Print {copy}, {}", tile.name()),
             Extra::Backer(page) => page.name(),
             Extra::Singles(Singles::Large(one)) => {
-                format!("Single piece, tile {} of {}", one.tile.name(), one.tiles.count())
+                format!("Single piece, tile {}", one.tile.name())
             }
             other => other.kind().title().to_owned(),
         }
