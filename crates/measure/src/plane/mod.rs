@@ -1,11 +1,13 @@
 //! Points and curves of the pattern plane: x right, y down, whole micrometres.
 
+mod arrange;
 mod cubic;
 mod thin;
 mod touch;
 
 use serde::{Deserialize, Serialize};
 
+pub use arrange::{Arrangement, Crowded, Edge, arranged};
 pub use cubic::{Cubic, FLATNESS_UM, line};
 pub use thin::thinned;
 pub use touch::{inside, orientation, touches, touches_of};

@@ -58,6 +58,17 @@ pub fn touches_of<L: AsRef<[Point]>>(lines: &[L], asked: impl Fn(usize) -> bool)
     found
 }
 
+/// How many pairs of chords [`touches`] would compare.
+pub(super) fn crowding<L: AsRef<[Point]>>(lines: &[L]) -> u64 {
+    let chords = chords(lines);
+    let grid = Grid::over(&chords);
+    let mut counts = vec![0u64; (grid.columns * grid.rows) as usize];
+    for chord in &chords {
+        grid.visit(chord, |cell| counts[cell] += 1);
+    }
+    counts.iter().map(|count| count * count.saturating_sub(1) / 2).sum()
+}
+
 /// One chord of a line.
 struct Chord {
     line: usize,
