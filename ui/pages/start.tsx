@@ -41,16 +41,20 @@ function NewWork() {
     working.value = false;
     if (begun) {
       goTo("pattern");
-      await studio.wish(studio.model.value?.setup.trace.pieces ?? 180);
+      // A drawing is the pattern already: nothing is to be traced.
+      if (!isDrawing(picture.value)) await studio.wish(studio.model.value?.setup.trace.pieces ?? 180);
     }
   };
   return (
     <form onSubmit={begin}>
       <Drop picture={picture.value} take={(file) => (picture.value = file)} />
-      {picture.value && <Questions name={picture.value.name} working={working.value} />}
+      {picture.value && <Questions of={picture.value} working={working.value} />}
     </form>
   );
 }
+
+/** Lines as a drawing program saves them, not pixels. */
+const isDrawing = (file: File) => file.type === "image/svg+xml" || /\.svg$/i.test(file.name);
 
 function asked(form: FormData) {
   const word = (name: string) => String(form.get(name) ?? "").trim();
@@ -66,7 +70,8 @@ function asked(form: FormData) {
   };
 }
 
-function Questions({ name, working }: { name: string; working: boolean }) {
+function Questions({ of, working }: { of: File; working: boolean }) {
+  const drawing = isDrawing(of);
   const stock = useSignal("thick");
   const folder = useStudio().desk.value?.folder;
   return (
@@ -74,9 +79,9 @@ function Questions({ name, working }: { name: string; working: boolean }) {
       <div class="form-grid">
         <label class="field">
           <span>Title</span>
-          <input name="title" required defaultValue={name.replace(/\.\w+$/, "").replace(/[-_]+/g, " ")} />
+          <input name="title" required defaultValue={of.name.replace(/\.\w+$/, "").replace(/[-_]+/g, " ")} />
         </label>
-        <Width />
+        {!drawing && <Width />}
         <label class="field">
           <span>Sawn from</span>
           <select
@@ -96,6 +101,28 @@ function Questions({ name, working }: { name: string; working: boolean }) {
           </label>
         )}
       </div>
+      {drawing ? (
+        <p class="soft">
+          Your drawing becomes the pattern as it is: its page is the panel, at its size, and every line is a
+          saw line. Lines that end in the open are left out.
+        </p>
+      ) : (
+        <OfPicture />
+      )}
+      <p class="row">
+        <button type="submit" class="button main" disabled={working}>
+          <Icon name="pattern" />{" "}
+          {working ? "Reading…" : drawing ? "Take the drawing as the pattern" : "Draw a first pattern"}
+        </button>
+      </p>
+      {folder && <p class="soft small">The job is kept as a file in {folder}.</p>}
+    </div>
+  );
+}
+
+function OfPicture() {
+  return (
+    <>
       <label class="choice">
         <input type="checkbox" name="keep_all" />
         <span>Saw the background too, do not drop a plain one</span>
@@ -115,13 +142,7 @@ function Questions({ name, working }: { name: string; working: boolean }) {
           <input name="permission" placeholder="by what right it is used" />
         </label>
       </fieldset>
-      <p class="row">
-        <button type="submit" class="button main" disabled={working}>
-          <Icon name="pattern" /> {working ? "Reading the picture…" : "Draw a first pattern"}
-        </button>
-      </p>
-      {folder && <p class="soft small">The job is kept as a file in {folder}.</p>}
-    </div>
+    </>
   );
 }
 
@@ -187,7 +208,9 @@ function Drop({ picture, take }: { picture: File | null; take: (file: File) => v
       {picture ? <Shown picture={picture} /> : <Icon name="picture" />}
       <strong>{picture ? picture.name : "Drop a picture here, paste one, or choose a file"}</strong>
       <span class="soft small">
-        {picture ? "Choose another" : "Clear shapes and few tones saw best. The file stays on this computer."}
+        {picture
+          ? "Choose another"
+          : "Clear shapes and few tones saw best; your own line drawing as SVG is taken as it is. The file stays on this computer."}
       </span>
     </label>
   );

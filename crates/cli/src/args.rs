@@ -62,14 +62,15 @@ pub enum Command {
 /// `spelk start`.
 #[derive(Debug, ClapArgs)]
 pub struct Start {
-    /// The picture: PNG, JPEG, WebP, TIFF, GIF or BMP
+    /// The picture: PNG, JPEG, WebP, TIFF, GIF or BMP; or your own line drawing as SVG, which becomes the pattern as it
+    /// is: its page is the panel, its lines are the saw lines
     pub picture: PathBuf,
     /// The job file to write; it must not exist yet
     #[arg(long, value_name = "JOB.spelk")]
     pub out: PathBuf,
-    /// Width of the finished work: 420mm, 42cm, '16 1/2in'
-    #[arg(long, value_name = "LENGTH")]
-    pub width: String,
+    /// Width of the finished work: 420mm, 42cm, '16 1/2in' (a drawing says its own size)
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub width: Option<String>,
     /// About how many pieces (1 to 2000)
     #[arg(long, default_value_t = 180, value_name = "N")]
     pub pieces: u32,
@@ -102,7 +103,7 @@ pub struct Start {
     #[arg(long, default_value = "")]
     pub permission: String,
     /// The least width of a piece, instead of the stock's
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub least_width: Option<String>,
     /// The least area of a piece in mm², instead of the stock's
     #[arg(long, value_name = "MM2")]
@@ -424,7 +425,7 @@ pub struct Board {
     #[arg(long, value_name = "LENGTH")]
     pub length: String,
     /// From the second to the third; without it the perspective of the whole, uncropped photograph tells
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub width: Option<String>,
     /// How thick the board is now
     #[arg(long, value_name = "LENGTH")]

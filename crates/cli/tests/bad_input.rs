@@ -93,6 +93,32 @@ fn pictures_that_are_none() {
 }
 
 #[test]
+fn drawings_that_cannot_be() {
+    let page = |size: &str, lines: &str| {
+        format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 90 60">{lines}</svg>"#).into_bytes()
+    };
+    let (sized, across) = (r#"width="90mm" height="60mm""#, r#"<path d="M0 20 H90"/>"#);
+    let start = ["start", "d.svg", "--out", "j.spelk"];
+    for (bytes, says) in [
+        (page("", across), "how large"),
+        (page(sized, ""), "nothing in the drawing is closed"),
+        (page(sized, r#"<path d="M20 20 H70"/>"#), "nothing in the drawing is closed"),
+        (page(sized, r#"<image href="file:///etc/hostname" width="9" height="9"/>"#), "another file"),
+        (page(sized, &"<g/>".repeat(300_000)), "200,000 parts"),
+        (page(sized, across).split_at(80).0.to_vec(), "no whole svg"),
+        ([b"<svg>".as_slice(), &[0xff, 0xfe]].concat(), "utf-8"),
+    ] {
+        let bench = Bench::new();
+        bench.write("d.svg", bytes);
+        refuses(&bench, &start, &[says]);
+    }
+    let bench = Bench::new();
+    bench.write("d.svg", page(sized, across));
+    refuses(&bench, &[&start[..], &["--width", "200mm"]].concat(), &["its own size"]);
+    bench.spelk(&start).done();
+}
+
+#[test]
 fn places_that_cannot_be() {
     let bench = Bench::new();
     refuses(&bench, &START, &["not there"]);
@@ -114,7 +140,7 @@ fn words_that_cannot_be() {
         (vec!["--woods", "0"], "1 to"),
         (vec!["--backer", "unobtainium"], "unobtainium"),
         (vec!["--stock", "3mm,7 furlongs"], "furlongs"),
-        (vec!["--least-width", "-4mm"], "width"),
+        (vec!["--least-width", "-4mm"], "-4mm"),
     ] {
         refuses(&bench, &[&START[..], &more].concat(), &[says]);
     }

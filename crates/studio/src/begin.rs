@@ -1,45 +1,65 @@
-//! A job from a picture dropped on the start page.
+//! A job from a picture or an own drawing dropped on the start page.
 
 use std::path::{Path, PathBuf};
 
 use job::{Job, ShopFile, picture_hash};
 use measure::length::{in_inches, parse};
 use workshop::Beginning;
-use workshop::work::{Choices, GroundChoice, PictureRef, Unit, Work};
+use workshop::pattern::{is_drawing, own_from_svg};
+use workshop::work::{Choices, GroundChoice, PictureRef, Size, Unit, Work};
 
 use crate::wire::{Asking, Trouble};
 
 /// Makes the job's file: the picture placed, nothing drawn yet.
 pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Trouble> {
+    if is_drawing(bytes) {
+        return begin_drawn(asking, bytes, folder);
+    }
     let raster = workshop::picture::read(bytes)?;
     let width = parse(&asking.width).map_err(|error| {
         Trouble::of(error.to_string(), "Say how wide the finished work is, as in 420 mm or 16 1/2 in.")
     })?;
+    let picture = PictureRef {
+        hash: picture_hash(bytes),
+        width: raster.width,
+        height: raster.height,
+        author: asking.author.clone(),
+        source: asking.source.clone(),
+        permission: asking.permission.clone(),
+    };
+    let mut work = begun(asking, Beginning::panel(width, &picture), Some(picture))?;
+    work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
+    let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);
+    Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
+}
+
+/// Makes the job's file from an own drawing, which is the pattern at once.
+fn begin_drawn(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Trouble> {
+    let own = own_from_svg(bytes)?;
+    let mut work = begun(asking, own.panel, None)?;
+    workshop::plan_drawn(&mut work, &own)?;
+    let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);
+    let label = own.left_out().map_or("took the drawing".into(), |left| format!("took the drawing. {left}"));
+    Job::create(path, &work, None, &label).map_err(|problem| Trouble::from(&problem))
+}
+
+/// A job with its wishes, nothing drawn yet.
+fn begun(asking: &Asking, panel: Size, picture: Option<PictureRef>) -> Result<Work, Trouble> {
     let woods = ShopFile::woods().map_err(|problem| Trouble::from(&problem))?;
     let mut work = Work { woods, ..Work::default() };
     let usual = Choices::default();
     let unit = if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm };
     let edits = workshop::begin(Beginning {
         title: asking.title.clone(),
-        width,
+        panel,
         unit,
         stock: workshop::stock(&asking.stock, unit)?,
         woods_most: asking.woods.unwrap_or(usual.woods_most),
         backer: usual.backer,
-        picture: PictureRef {
-            hash: picture_hash(bytes),
-            width: raster.width,
-            height: raster.height,
-            author: asking.author.clone(),
-            source: asking.source.clone(),
-            permission: asking.permission.clone(),
-        },
+        picture,
     });
     edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
-    work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
-    let folder = asking.folder.as_deref().map_or(folder, Path::new);
-    let path = free(folder, &asking.title);
-    Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
+    Ok(work)
 }
 
 /// A name that no file of the folder has, from the title.

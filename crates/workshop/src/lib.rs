@@ -38,6 +38,7 @@ mod door;
 pub use check::check;
 pub use derived::Derived;
 pub use door::{
-    Beginning, Sketch, apply, apply_all, apply_to_shop, begin, label, label_all, plan, propose, sketch, stock,
+    Beginning, Sketch, apply, apply_all, apply_to_shop, begin, label, label_all, plan, plan_drawn, propose, sketch,
+    stock,
 };
 pub use tell::tell;

@@ -1,12 +1,13 @@
-//! `spelk start`: a picture becomes a planned job.
+//! `spelk start`: a picture becomes a planned job; an own drawing becomes the pattern of one.
 
 use std::path::Path;
 use std::sync::Arc;
 
 use job::{Job, ShopFile};
 use measure::length::{Um, in_inches};
+use workshop::pattern::{is_drawing, own_from_svg};
 use workshop::work::edit::Edit;
-use workshop::work::{GroundChoice, PictureRef, Refusal, Stock, TraceChoices, Unit, Way, WoodId, Work};
+use workshop::work::{GroundChoice, PictureRef, Refusal, Size, Stock, TraceChoices, Unit, Way, WoodId, Work};
 use workshop::{Beginning, Derived};
 
 use crate::args::{Start, length, lengths};
@@ -34,6 +35,9 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
         return Err(Failure::Typed(text));
     }
     let picture = files::read_picture(&typed.picture)?;
+    if is_drawing(&picture) {
+        return run_drawn(typed, &picture);
+    }
     let mut plan = plan_job(typed, picture)?;
     Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
     if typed.json {
@@ -44,6 +48,31 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
         say!(
             "\nWritten: {out}\nNext: spelk check {out}, spelk view {out} --out view.png, spelk sheets {out} --out sheets"
         );
+    }
+    Ok(Outcome::Done)
+}
+
+fn run_drawn(typed: &Start, drawing: &[u8]) -> Result<Outcome, Failure> {
+    if typed.width.is_some() {
+        let text = "a drawing says its own size; leave --width out, or change the page's size in the drawing";
+        return Err(Failure::Typed(text.into()));
+    }
+    let own = own_from_svg(drawing)?;
+    let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
+    let edits = settings(typed, own.panel, None)?;
+    edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
+    workshop::plan_drawn(&mut work, &own)?;
+    Job::create(&typed.out, &work, None, "took the drawing")?;
+    let mut derived = Derived::with_picture(None);
+    if typed.json {
+        say!("{:#}", workshop::tell(&work, &mut derived));
+    } else {
+        words::say_job(&work, &mut derived);
+        if let Some(left_out) = own.left_out() {
+            say!("\n{left_out}");
+        }
+        let out = typed.out.display();
+        say!("\nWritten: {out}\nNext: give pieces woods and heights: spelk studio {out}");
     }
     Ok(Outcome::Done)
 }
@@ -60,17 +89,23 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
         source: typed.source.clone(),
         permission: typed.permission.clone(),
     };
-    settings(typed, place)?.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
+    let width = typed
+        .width
+        .as_deref()
+        .ok_or_else(|| Failure::Typed("say how wide the finished work is, as in --width 420mm".into()))?;
+    let panel = Beginning::panel(length(width)?, &place);
+    let edits = settings(typed, panel, Some(place))?;
+    edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
     work.choices.trace = trace(typed)?;
     let mut derived = Derived::with_picture(Some(raster));
     watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;
     Ok(Plan { work, derived, picture })
 }
 
-fn settings(typed: &Start, picture: PictureRef) -> Result<Vec<Edit>, Failure> {
+fn settings(typed: &Start, panel: Size, picture: Option<PictureRef>) -> Result<Vec<Edit>, Failure> {
     Ok(workshop::begin(Beginning {
         title: typed.title.clone().unwrap_or_else(|| name_of(&typed.picture)),
-        width: length(&typed.width)?,
+        panel,
         unit: unit(typed),
         stock: stock(typed)?,
         woods_most: typed.woods,
@@ -87,7 +122,7 @@ fn unit(typed: &Start) -> Unit {
     match typed.unit.as_deref() {
         Some("in") => Unit::Inch,
         Some(_) => Unit::Mm,
-        None if in_inches(&typed.width) => Unit::Inch,
+        None if typed.width.as_deref().is_some_and(in_inches) => Unit::Inch,
         None => Unit::Mm,
     }
 }

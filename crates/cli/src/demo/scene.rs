@@ -33,7 +33,7 @@ pub fn start(folder: &Path) -> Start {
     Start {
         picture: folder.join("heron.png"),
         out: folder.join("heron.spelk"),
-        width: "420mm".into(),
+        width: Some("420mm".into()),
         pieces: 180,
         woods: 9,
         stock: "thick".into(),

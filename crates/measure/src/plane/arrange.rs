@@ -283,7 +283,10 @@ impl Near {
             let past = (s == 0.0 && beside(c.a)) || (s == 1.0 && beside(c.b));
             (!past).then(|| (mix(c.a.x, c.b.x), mix(c.a.y, c.b.y)))
         });
-        let off = |p: &(f64, f64)| ((p.0 - f64::from(tip.x)).powi(2) + (p.1 - f64::from(tip.y)).powi(2)).sqrt();
+        let off = |p: &(f64, f64)| {
+            let (x, y) = (p.0 - f64::from(tip.x), p.1 - f64::from(tip.y));
+            (x * x + y * y).sqrt()
+        };
         let nearest = on_line.min_by(|a, b| off(a).total_cmp(&off(b)))?;
         let away = off(&nearest);
         if away > gap || away == 0.0 {

@@ -1,4 +1,4 @@
-//! How a job begins: from a picture's size and a few wishes to the first edits.
+//! How a job begins: from a picture's size, or a drawing's, and a few wishes to the first edits.
 
 use measure::length::{Um, parse};
 
@@ -10,8 +10,8 @@ use crate::work::{PictureRef, Refusal, Size, Stock, StockKind, Unit, Way, WoodId
 pub struct Beginning {
     /// The work's title.
     pub title: String,
-    /// The finished width; the height follows from the picture.
-    pub width: Um,
+    /// The finished size.
+    pub panel: Size,
     /// The unit shown.
     pub unit: Unit,
     /// What the pieces are sawn from.
@@ -20,22 +20,30 @@ pub struct Beginning {
     pub woods_most: u32,
     /// The wood of the backer's face.
     pub backer: WoodId,
-    /// The picture and its papers.
-    pub picture: PictureRef,
+    /// The picture and its papers; an own drawing has none.
+    pub picture: Option<PictureRef>,
+}
+
+impl Beginning {
+    /// The panel that a picture fills at a width.
+    pub fn panel(width: Um, picture: &PictureRef) -> Size {
+        let height = Um::mm(width.to_mm() * f64::from(picture.height) / f64::from(picture.width));
+        Size { width, height }
+    }
 }
 
 /// The edits that begin a job.
 pub fn begin(said: Beginning) -> Vec<Edit> {
-    let height = Um::mm(said.width.to_mm() * f64::from(said.picture.height) / f64::from(said.picture.width));
-    vec![
+    let mut edits = vec![
         Edit::Setup(setup::Edit::Title(said.title)),
         Edit::Setup(setup::Edit::Unit(said.unit)),
-        Edit::Setup(setup::Edit::Panel(Size { width: said.width, height })),
+        Edit::Setup(setup::Edit::Panel(said.panel)),
         Edit::Setup(setup::Edit::Stock(said.stock)),
         Edit::Setup(setup::Edit::WoodsMost(said.woods_most)),
         Edit::Setup(setup::Edit::Backer(said.backer)),
-        Edit::Picture(picture::Edit::Place(said.picture)),
-    ]
+    ];
+    edits.extend(said.picture.map(|picture| Edit::Picture(picture::Edit::Place(picture))));
+    edits
 }
 
 /// Stock as a maker says it: `thin`, `thick`, or thicknesses parted by commas, as in `3mm, 6mm, 1/4in`. The usual

@@ -19,7 +19,7 @@ use crate::{bench, pattern, relief, saw, stock as boards, wood};
 
 pub use begin::{Beginning, begin, stock};
 pub use label::{label, label_all};
-pub use plan::plan;
+pub use plan::{plan, plan_drawn};
 pub use propose::propose;
 pub use shop::apply_to_shop;
 pub use sketch::{Sketch, sketch};

@@ -10,8 +10,8 @@ use crate::derived::Derived;
 use crate::pattern::Outlines;
 use crate::picture::{Raster, Tree};
 use crate::work::{
-    AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way,
-    WoodId, Work,
+    AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Pattern, Piece, Proposal, Refusal, TraceChoices, Values,
+    Way, WoodId, Work,
 };
 use crate::{pattern, picture, relief, saw, stock, wood};
 
@@ -47,6 +47,13 @@ pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> R
         }
     };
     Ok(Proposal { ask: ask.clone(), rests_on: rests_on(work, ask), values, cost: Cost(cost), done: !watch.stopped() })
+}
+
+/// A drawing of the maker's own, to be taken as the pattern.
+pub(super) fn drawn(work: &Work, draft: Pattern) -> Proposal {
+    let ask = Ask::Trace(work.choices.trace.clone());
+    let rests_on = rests_on(work, &ask);
+    Proposal { ask, rests_on, values: Values::Pattern { draft, swallowed: Vec::new() }, cost: Cost(0), done: true }
 }
 
 /// The directions straight across the necks of each piece, for its grain to keep off.

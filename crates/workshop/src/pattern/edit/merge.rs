@@ -67,7 +67,7 @@ fn called(pattern: &Pattern, id: AreaId) -> String {
 }
 
 /// Makes one area of `ids`, which keeps the place and kind of `keeps`.
-pub(super) fn unite(pattern: &mut Pattern, ids: &BTreeSet<AreaId>, keeps: AreaId, changes: &mut Changes) {
+pub(in crate::pattern) fn unite(pattern: &mut Pattern, ids: &BTreeSet<AreaId>, keeps: AreaId, changes: &mut Changes) {
     let mut loose = BTreeSet::new();
     let among = |side: Side| side.area().is_some_and(|id| ids.contains(&id));
     pattern.borders.retain(|id, border| {

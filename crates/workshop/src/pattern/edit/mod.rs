@@ -26,6 +26,7 @@ use crate::work::{Area, AreaId, Becomes, BorderId, Changes, Number, Piece, Refus
 
 pub use accept::accept;
 pub use again::{Around, held, splice};
+pub(super) use merge::unite;
 
 /// A gap narrower than a fine blade's kerf cannot be sawn on purpose; a wider one than 3 mm is a shadow.
 const GAP_UM: std::ops::RangeInclusive<i32> = 300..=3000;

@@ -1,0 +1,100 @@
+//! Own drawings: the lines of an SVG become the pattern as they are.
+//!
+//! The curves are laid over one another and parted where they meet (`measure::plane::arranged`); each face is an area. A curve
+//! that nothing cut keeps its control points. Small gaps are closed; lines that end in the open are left out and told.
+
+mod map;
+mod svg;
+#[cfg(test)]
+mod tests;
+
+use measure::length::{Um, mm_text};
+use measure::plane::{Crowded, Cubic, Point, arranged};
+
+use super::prove;
+use crate::work::{Pattern, Refusal, Size, Spot, Way};
+
+/// Ends this near to another line are closed against it, µm: about half a pencil line.
+const GAP_UM: f64 = 250.0;
+/// As many loose ends are named; the rest are counted.
+const LOOSE_NAMED: usize = 8;
+/// More areas than this are no pattern for a scroll saw.
+const AREAS_MOST: usize = 4000;
+
+/// A pattern drawn by the maker.
+#[derive(Clone, Debug)]
+pub struct Own {
+    /// The draft: every area is a piece without a number.
+    pub draft: Pattern,
+    /// The panel, as the drawing says.
+    pub panel: Size,
+    /// Where lines end in the open.
+    pub loose: Vec<Point>,
+}
+
+impl Own {
+    /// Which lines were left out since they end in the open, in a sentence; `None` when none were.
+    pub fn left_out(&self) -> Option<String> {
+        let (first, more) = (self.loose.iter().take(LOOSE_NAMED), self.loose.len().saturating_sub(LOOSE_NAMED));
+        let places: Vec<String> = first.map(|p| format!("{} × {}", mm_text(Um(p.x)), mm_text(Um(p.y)))).collect();
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let what = "Lines that end in the open are left out; their loose ends, from the left and from the top:";
+        (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join(", ")))
+    }
+}
+
+/// Whether bytes are a drawing, not an image of pixels: mark-up begins with `<`.
+pub fn is_drawing(bytes: &[u8]) -> bool {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    bytes.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'<')
+}
+
+/// Reads the bytes of an SVG.
+pub fn own_from_svg(bytes: &[u8]) -> Result<Own, Refusal> {
+    let text = std::str::from_utf8(bytes).map_err(|_| {
+        Refusal::new("The drawing is not written in UTF-8.").way(Way::advice("Save it again as plain SVG."))
+    })?;
+    let drawing = svg::read(text.trim_start_matches('\u{feff}'))?;
+    drawn(&drawing.curves, drawing.panel)
+}
+
+/// The pattern of curves on a panel.
+fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
+    let (w, h) = (panel.width.0, panel.height.0);
+    let corners = [(0, 0), (w, 0), (w, h), (0, h), (0, 0)].map(|(x, y)| Point::new(x, y));
+    let frame = corners.windows(2).map(|ends| Cubic::straight(ends[0], ends[1]));
+    let all: Vec<Cubic> = frame.chain(curves.iter().copied()).collect();
+    let inside = |p: &Point| (0..=w).contains(&p.x) && (0..=h).contains(&p.y);
+    // Cut curves end in whole µm; where that would turn areas inside out, they stay as they were flattened.
+    for plain in [false, true] {
+        let found = arranged(&all, GAP_UM, plain).map_err(crowded)?;
+        let draft = map::pattern(&found.edges, panel)?;
+        if draft.areas.len() > AREAS_MOST {
+            return Err(Refusal::new(format!("The drawing has {} closed areas.", draft.areas.len()))
+                .way(Way::advice("A pattern has 50 to 800 pieces: leave the finest lines out.")));
+        }
+        let loose: Vec<Point> = found.loose.into_iter().filter(inside).collect();
+        if draft.areas.len() < 2 {
+            let what = format!(
+                "Nothing in the drawing is closed: no line runs round a place, or ends within {} of another.",
+                mm_text(Um(GAP_UM as i32))
+            );
+            return Err(Refusal::new(what)
+                .at(Spot { at: loose.first().copied(), ..Spot::default() })
+                .way(Way::advice("Draw each line on to another line, or to the edge of the page.")));
+        }
+        if prove(&draft, panel).is_empty() {
+            return Ok(Own { draft, panel, loose });
+        }
+    }
+    Err(Refusal::new("The lines of the drawing run over each other so closely that no pattern could be made of them.")
+        .way(Way::advice("Take doubled lines out, and draw it again.")))
+}
+
+fn crowded(why: Crowded) -> Refusal {
+    let what = match why {
+        Crowded::Chords => "The drawing has far more lines than a pattern can hold.",
+        Crowded::Pairs => "Far too many lines of the drawing lie over each other.",
+    };
+    Refusal::new(what).way(Way::advice("Keep the lines to be sawn alone, without shading or hatching."))
+}

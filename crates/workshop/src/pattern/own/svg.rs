@@ -1,0 +1,259 @@
+//! The curves of an SVG in µm. SVG 1.1 and 2 (W3C): shapes, path data, groups, transforms, viewBox, units of CSS.
+//!
+//! Only geometry is read: fills, strokes, styles, texts and scripts are not, and nothing is fetched or run. What would draw
+//! something that is not in the file, or draw it again elsewhere, is refused rather than left out unseen.
+
+use kurbo::{Affine, BezPath, Circle, Ellipse, PathEl, Rect, RoundedRect, Shape};
+use measure::length::Um;
+use measure::plane::{Cubic, Point};
+use roxmltree::{Document, Node, ParsingOptions};
+
+use crate::work::{Refusal, Size, Way};
+
+/// The most bytes, parts and curves that are read.
+const BYTES_MOST: usize = 32 << 20;
+const NODES_MOST: u32 = 200_000;
+const CURVES_MOST: usize = 100_000;
+/// Groups in groups deeper than this are none that a drawing program makes.
+const DEEP_MOST: usize = 64;
+/// The least and greatest side of a panel, µm.
+const SIDES: std::ops::RangeInclusive<f64> = 10_000.0..=3_000_000.0;
+/// How far beside the panel a drawing may go, in its sides.
+const BESIDE: f64 = 4.0;
+/// Circles and arcs become cubics to this, µm: a quarter of what a curve may lie from its chords.
+const ROUND_UM: f64 = 2.5;
+
+/// What was read.
+pub struct Drawing {
+    /// Every curve, in the order of the file.
+    pub curves: Vec<Cubic>,
+    /// The size that it says.
+    pub panel: Size,
+}
+
+pub fn read(text: &str) -> Result<Drawing, Refusal> {
+    if text.len() > BYTES_MOST {
+        return Err(refused("The drawing is larger than 32 MB.", "Keep the lines to be sawn alone."));
+    }
+    let options = ParsingOptions { allow_dtd: false, nodes_limit: NODES_MOST, ..ParsingOptions::default() };
+    let document = Document::parse_with_options(text, options).map_err(|error| match error {
+        roxmltree::Error::NodesLimitReached => {
+            refused("The drawing has more than 200,000 parts.", "Keep the lines to be sawn alone.")
+        }
+        roxmltree::Error::DtdDetected => {
+            refused("The drawing defines entities of its own, which are not read.", "Save it as plain SVG.")
+        }
+        error => refused(&format!("The drawing is no whole SVG: {error}."), "Save it again as plain SVG."),
+    })?;
+    let root = document.root_element();
+    if root.tag_name().name() != "svg" {
+        return Err(refused("That is no SVG drawing.", "Save it as plain SVG."));
+    }
+    let (panel, place) = sized(root)?;
+    let mut reader = Reader { curves: Vec::new(), panel };
+    for child in root.children().filter(Node::is_element) {
+        reader.element(child, place, 0)?;
+    }
+    Ok(Drawing { curves: reader.curves, panel })
+}
+
+fn refused(what: &str, way: &str) -> Refusal {
+    Refusal::new(what).way(Way::advice(way))
+}
+
+/// The panel, and the way from the drawing's units to µm.
+fn sized(root: Node) -> Result<(Size, Affine), Refusal> {
+    let no_size = || {
+        refused(
+            "The drawing does not say how large it is.",
+            "Give its page a width and a height in mm or inches, and save it again.",
+        )
+    };
+    let side = |name: &str| root.attribute(name).and_then(length_um).ok_or_else(no_size);
+    let (width, height) = (side("width")?, side("height")?);
+    if !SIDES.contains(&width) || !SIDES.contains(&height) {
+        return Err(refused(
+            "A side of the drawing is shorter than 10 mm or longer than 3 m.",
+            "Give its page the panel's size.",
+        ));
+    }
+    let panel = Size { width: Um(width.round() as i32), height: Um(height.round() as i32) };
+    let Some(of) = root.attribute("viewBox") else { return Ok((panel, Affine::scale(PX_UM))) };
+    let numbers = numbers(of);
+    let [x, y, w, h] = numbers[..] else { return Err(no_size()) };
+    if !(w > 0.0 && h > 0.0) {
+        return Err(no_size());
+    }
+    let (mut sx, mut sy) = (width / w, height / h);
+    if root.attribute("preserveAspectRatio").is_none_or(|how| how.trim() != "none") {
+        (sx, sy) = (sx.min(sy), sx.min(sy));
+    }
+    let (left, top) = ((width - w * sx) / 2.0, (height - h * sy) / 2.0);
+    Ok((panel, Affine::new([sx, 0.0, 0.0, sy, left - x * sx, top - y * sy])))
+}
+
+/// A CSS pixel: 1/96 inch (CSS Values and Units 3, section 5.2).
+const PX_UM: f64 = 25_400.0 / 96.0;
+
+/// An absolute length of CSS in µm.
+fn length_um(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-'));
+    let (number, unit) = match text.strip_suffix(unit) {
+        Some(number) => (number.parse::<f64>().ok()?, unit),
+        None => return None,
+    };
+    let um = match unit {
+        "mm" => 1000.0,
+        "cm" => 10_000.0,
+        "in" => 25_400.0,
+        "pt" => 25_400.0 / 72.0,
+        "pc" => 25_400.0 / 6.0,
+        "px" | "" => PX_UM,
+        _ => return None,
+    };
+    Some(number * um).filter(|um| um.is_finite())
+}
+
+fn numbers(text: &str) -> Vec<f64> {
+    text.split(|c: char| c == ',' || c.is_whitespace())
+        .filter(|s| !s.is_empty())
+        .map_while(|s| s.parse().ok())
+        .collect()
+}
+
+struct Reader {
+    curves: Vec<Cubic>,
+    panel: Size,
+}
+
+impl Reader {
+    fn element(&mut self, node: Node, place: Affine, deep: usize) -> Result<(), Refusal> {
+        let hidden = node.attribute("display") == Some("none")
+            || node.attribute("style").is_some_and(|style| style.replace(' ', "").contains("display:none"));
+        if hidden {
+            return Ok(());
+        }
+        let place = place * transform(node.attribute("transform").unwrap_or_default())?;
+        let of = |name: &str| node.attribute(name).and_then(user).unwrap_or(0.0);
+        let fine = ROUND_UM / place.determinant().abs().sqrt().max(1e-9);
+        match node.tag_name().name() {
+            "g" | "a" | "switch" if deep < DEEP_MOST => {
+                for child in node.children().filter(Node::is_element) {
+                    self.element(child, place, deep + 1)?;
+                }
+                Ok(())
+            }
+            "g" | "a" | "switch" => Err(refused("The drawing has groups in groups without end.", "Ungroup it.")),
+            "path" => {
+                let data = node.attribute("d").unwrap_or_default();
+                let path = BezPath::from_svg(data).map_err(|error| {
+                    refused(&format!("A path of the drawing cannot be read: {error}."), "Save it again as plain SVG.")
+                })?;
+                self.path(path.elements().iter().copied(), place)
+            }
+            "line" => self.path(joined(&[of("x1"), of("y1"), of("x2"), of("y2")], false), place),
+            "polyline" => self.path(joined(&numbers(node.attribute("points").unwrap_or_default()), false), place),
+            "polygon" => self.path(joined(&numbers(node.attribute("points").unwrap_or_default()), true), place),
+            "rect" => {
+                let rect = Rect::new(of("x"), of("y"), of("x") + of("width"), of("y") + of("height"));
+                match node.attribute("rx").or(node.attribute("ry")).and_then(user).unwrap_or(0.0) {
+                    0.0 => self.path(rect.path_elements(fine), place),
+                    round => self.path(RoundedRect::from_rect(rect, round).path_elements(fine), place),
+                }
+            }
+            "circle" => self.path(Circle::new((of("cx"), of("cy")), of("r")).path_elements(fine), place),
+            "ellipse" => {
+                let round = Ellipse::new((of("cx"), of("cy")), (of("rx"), of("ry")), 0.0);
+                self.path(round.path_elements(fine), place)
+            }
+            "use" | "svg" | "foreignObject" => Err(refused(
+                "The drawing shows copies of its parts, or a drawing within the drawing.",
+                "Unlink the copies in your drawing program, so that every line is a path of its own.",
+            )),
+            "image" => Err(refused(
+                "The drawing shows a picture or another file, which is not read.",
+                "Take it out; a picture can be the start of a job by itself.",
+            )),
+            // Texts, titles, definitions, styles and scripts draw no line.
+            _ => Ok(()),
+        }
+    }
+
+    fn path(&mut self, path: impl IntoIterator<Item = PathEl>, place: Affine) -> Result<(), Refusal> {
+        let (mut start, mut last) = (kurbo::Point::ZERO, kurbo::Point::ZERO);
+        for step in path {
+            let points = match step {
+                PathEl::MoveTo(p) => {
+                    (start, last) = (p, p);
+                    continue;
+                }
+                PathEl::LineTo(p) => [last, last, p, p],
+                PathEl::QuadTo(c, p) => {
+                    let cubic = kurbo::QuadBez::new(last, c, p).raise();
+                    [cubic.p0, cubic.p1, cubic.p2, cubic.p3]
+                }
+                PathEl::CurveTo(a, b, p) => [last, a, b, p],
+                PathEl::ClosePath => [last, last, start, start],
+            };
+            let straight = matches!(step, PathEl::LineTo(_) | PathEl::ClosePath);
+            self.curve(points.map(|p| place * p), straight)?;
+            last = points[3];
+        }
+        Ok(())
+    }
+
+    fn curve(&mut self, points: [kurbo::Point; 4], straight: bool) -> Result<(), Refusal> {
+        let most = BESIDE * f64::from(self.panel.width.0.max(self.panel.height.0));
+        if points.iter().any(|p| !(p.x.abs() <= most && p.y.abs() <= most)) {
+            return Err(refused("The drawing has lines far beyond its page.", "Bring all lines on to the page."));
+        }
+        if self.curves.len() >= CURVES_MOST {
+            return Err(refused("The drawing has more than 100,000 curves.", "Keep the lines to be sawn alone."));
+        }
+        let [a, b, c, d] = points.map(|p| Point::new(p.x.round() as i32, p.y.round() as i32));
+        if a != d || b != a || c != a {
+            self.curves.push(if straight { Cubic::straight(a, d) } else { Cubic([a, b, c, d]) });
+        }
+        Ok(())
+    }
+}
+
+/// A length in the drawing's own units.
+fn user(text: &str) -> Option<f64> {
+    let text = text.trim();
+    text.parse().ok().or_else(|| length_um(text).map(|um| um / PX_UM))
+}
+
+fn joined(numbers: &[f64], closed: bool) -> Vec<PathEl> {
+    let points = numbers.chunks_exact(2).map(|p| kurbo::Point::new(p[0], p[1]));
+    let step = |(i, p): (usize, kurbo::Point)| if i == 0 { PathEl::MoveTo(p) } else { PathEl::LineTo(p) };
+    points.enumerate().map(step).chain(closed.then_some(PathEl::ClosePath)).collect()
+}
+
+/// A list of transforms, the first the outermost.
+fn transform(text: &str) -> Result<Affine, Refusal> {
+    let mut whole = Affine::IDENTITY;
+    for part in
+        text.split(')').map(|part| part.trim_matches(|c: char| c == ',' || c.is_whitespace())).filter(|p| !p.is_empty())
+    {
+        let unread =
+            || refused(&format!("A transform of the drawing cannot be read: {part}."), "Save it again as plain SVG.");
+        let (name, values) = part.split_once('(').ok_or_else(unread)?;
+        let values = numbers(values);
+        let one = match (name.trim(), &values[..]) {
+            ("matrix", [a, b, c, d, e, f]) => Affine::new([*a, *b, *c, *d, *e, *f]),
+            ("translate", [x]) => Affine::translate((*x, 0.0)),
+            ("translate", [x, y]) => Affine::translate((*x, *y)),
+            ("scale", [s]) => Affine::scale(*s),
+            ("scale", [x, y]) => Affine::scale_non_uniform(*x, *y),
+            ("rotate", [turn]) => Affine::rotate(turn.to_radians()),
+            ("rotate", [turn, x, y]) => Affine::rotate_about(turn.to_radians(), kurbo::Point::new(*x, *y)),
+            ("skewX", [turn]) => Affine::skew(libm::tan(turn.to_radians()), 0.0),
+            ("skewY", [turn]) => Affine::skew(0.0, libm::tan(turn.to_radians())),
+            _ => return Err(unread()),
+        };
+        whole *= one;
+    }
+    Ok(whole)
+}

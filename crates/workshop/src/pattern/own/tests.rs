@@ -1,0 +1,144 @@
+//! Drawings with known areas, drawings that cannot be, and curves that must come back as they were drawn.
+
+use std::fmt::Write;
+
+use measure::plane::{Cubic, Point, line};
+
+use super::{Own, own_from_svg};
+use crate::pattern::{outlines, prove};
+use crate::work::{Origin, Size};
+
+fn page(inner: &str) -> String {
+    format!(r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">{inner}</svg>"#)
+}
+
+fn read(inner: &str) -> Own {
+    let own = own_from_svg(page(inner).as_bytes()).expect("a drawing that can be");
+    assert_eq!(prove(&own.draft, own.panel), []);
+    own
+}
+
+fn areas(own: &Own) -> Vec<f64> {
+    let mut found: Vec<f64> = outlines(&own.draft, own.panel).areas.values().map(|outline| outline.area_mm2).collect();
+    found.sort_by(f64::total_cmp);
+    found
+}
+
+fn near(found: &[f64], wanted: &[f64], off: f64) {
+    assert!(
+        found.len() == wanted.len() && found.iter().zip(wanted).all(|(a, b)| (a - b).abs() <= off),
+        "{found:?} {wanted:?}"
+    );
+}
+
+#[test]
+fn shapes_and_transforms_are_areas() {
+    let own = read(
+        r#"<title>No line</title><text x="10" y="10">12</text><script>alert(1)</script>
+        <g transform="translate(20 20)"><rect x="-10" y="-10" width="20" height="20"/><circle r="5"/></g>
+        <polygon points="60,10 80,10 80,30" transform="rotate(90 70 20)"/>
+        <path d="M 0 60 L 100 60"/>"#,
+    );
+    let circle = std::f64::consts::PI * 25.0;
+    near(&areas(&own), &[circle, 200.0, 400.0 - circle, 2000.0, 6000.0 - 600.0], 0.05);
+    assert!(own.loose.is_empty());
+    assert_eq!(own.panel, Size { width: measure::length::Um(100_000), height: measure::length::Um(80_000) });
+}
+
+#[test]
+fn what_was_not_cut_comes_back_to_the_micrometre() {
+    let mut text = String::new();
+    let mut drawn: Vec<Cubic> = Vec::new();
+    for k in 0..40 {
+        let (x, y) = (8.0 + f64::from(k % 8) * 11.0, 8.0 + f64::from(k / 8) * 14.0);
+        let at = |dx: f64, dy: f64| Point::new(((x + dx) * 1000.0).round() as i32, ((y + dy) * 1000.0).round() as i32);
+        let points = [(0.0, 0.0), (1.337, 5.001), (4.2, 5.999), (5.0, 0.3), (4.001, -4.0), (0.5, -3.217)];
+        let [a, b, c, d, e, f] = points.map(|(dx, dy)| at(dx, dy));
+        drawn.extend([Cubic([a, b, c, d]), Cubic([d, e, f, a])]);
+        let say = |p: Point| format!("{} {}", f64::from(p.x) / 1000.0, f64::from(p.y) / 1000.0);
+        let _ = write!(
+            text,
+            r#"<path d="M{} C{} {} {} C{} {} {}Z"/>"#,
+            say(a),
+            say(b),
+            say(c),
+            say(d),
+            say(e),
+            say(f),
+            say(a)
+        );
+    }
+    let own = read(&text);
+    assert_eq!(own.draft.areas.len(), 41);
+    let kept: Vec<Cubic> =
+        own.draft.borders.values().filter(|b| b.from == Origin::Drawn).flat_map(|b| b.curve.clone()).collect();
+    assert!(drawn.iter().all(|cubic| kept.contains(cubic) || kept.contains(&cubic.reversed())));
+    assert_eq!(kept.len(), drawn.len());
+}
+
+#[test]
+fn lines_over_lines_and_small_gaps_make_one_pattern() {
+    // A grid whose lines stop 0.2 mm short of the edge, one of them drawn twice a hair apart, and one that ends in the open.
+    let own = read(
+        r#"<path d="M 0.2 40 H 99.8 M 50 0.2 V 79.8 M 50.002 0.2 V 79.8 M 0 40.001 H 30"/><path d="M 70 60 L 80 70"/>"#,
+    );
+    // Either of a line drawn twice may stay: 2 µm along 40 mm and 1 µm along 30 mm are 0.11 mm².
+    near(&areas(&own), &[2000.0, 2000.0, 2000.0, 2000.0], 0.111);
+    assert_eq!(own.loose, [Point::new(70_000, 60_000), Point::new(80_000, 70_000)]);
+}
+
+#[test]
+fn tangent_circles_and_lines_part() {
+    let own = read(r#"<circle cx="30" cy="40" r="20"/><circle cx="70" cy="40" r="20"/><path d="M 0 20 H 100"/>"#);
+    assert!(own.draft.areas.len() >= 4);
+    let whole: f64 = areas(&own).iter().sum();
+    assert!((whole - 8000.0).abs() < 0.01, "{whole}");
+}
+
+#[test]
+fn a_cut_curve_stays_on_its_place() {
+    let own = read(r#"<circle cx="50" cy="40" r="30"/><path d="M 0 40 C 30 20 70 60 100 40"/>"#);
+    assert_eq!(own.draft.areas.len(), 4);
+    for border in own.draft.borders.values().filter(|b| b.from == Origin::Drawn) {
+        // A circle of 30 mm is five arcs to 2.5 µm, half of it at most four parts; as chords it would be over sixty.
+        assert!(border.curve.len() <= 4, "{} cubics", border.curve.len());
+        for p in line(&border.curve) {
+            let (x, y) = p.to_mm();
+            let circle = (libm::hypot(x - 50.0, y - 40.0) - 30.0).abs();
+            let t = x / 100.0;
+            // x runs evenly but for the handles; the S stays within 6 mm of its level.
+            assert!(circle < 0.02 || (y - 40.0).abs() < 6.0, "{x} {y} {t}");
+        }
+    }
+}
+
+#[test]
+fn what_cannot_be_says_why() {
+    let bare = |attributes: &str, inner: &str| {
+        format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}>{inner}</svg>"#)
+    };
+    let million = format!("{}", "<g/>".repeat(1_000_000));
+    let entity =
+        r#"<!DOCTYPE svg [<!ENTITY a "b">]><svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm"/>"#;
+    for (text, says) in [
+        (bare("", ""), "how large"),
+        (bare(r#"width="100%" height="100%""#, ""), "how large"),
+        (bare(r#"width="1mm" height="1mm""#, ""), "shorter than 10 mm"),
+        (page(""), "Nothing in the drawing is closed"),
+        (page(r#"<path d="M 10 10 L 50 50"/>"#), "Nothing in the drawing is closed"),
+        (page(r#"<image href="http://example.org/a.png" width="5" height="5"/>"#), "another file"),
+        (page(r##"<use href="#a"/>"##), "copies"),
+        (page(r#"<path d="M 10 10 L oops"/>"#), "cannot be read"),
+        (page(r#"<path d="M 1e9 10 L 1e12 5"/>"#), "far beyond"),
+        (page(r#"<g transform="wobble(3)"/>"#), "transform"),
+        (page(&million), "200,000 parts"),
+        (page(&"<g>".repeat(400)), "no whole SVG"),
+        (entity.to_string(), "entities"),
+        ("<html/>".to_string(), "no SVG"),
+        ("no mark-up at all".to_string(), "no whole SVG"),
+    ] {
+        let refusal = own_from_svg(text.as_bytes()).expect_err("it cannot be");
+        assert!(refusal.what.contains(says), "{}: {}", &text[..text.len().min(90)], refusal.what);
+        assert!(!refusal.ways.is_empty());
+    }
+}
