@@ -19,22 +19,28 @@ export function PatternPage() {
   if (!model) return null;
   return (
     <Bench name="Pattern" fill="picture" through={through} findings lines>
-      <HowMany model={model} />
+      {model.setup.picture || !model.setup.accepted ? (
+        <HowMany model={model} />
+      ) : (
+        <p class="soft small">This pattern is your own drawing: change it with the line tools.</p>
+      )}
       {model.setup.accepted && <PickedSection model={model} />}
-      <Section title="Picture underneath">
-        <label class="field">
-          <span>Strength</span>
-          <input
-            type="range"
-            min="0"
-            max="100"
-            value={through.value * 100}
-            onInput={(event) => {
-              through.value = Number(event.currentTarget.value) / 100;
-            }}
-          />
-        </label>
-      </Section>
+      {model.setup.picture && (
+        <Section title="Picture underneath">
+          <label class="field">
+            <span>Strength</span>
+            <input
+              type="range"
+              min="0"
+              max="100"
+              value={through.value * 100}
+              onInput={(event) => {
+                through.value = Number(event.currentTarget.value) / 100;
+              }}
+            />
+          </label>
+        </Section>
+      )}
       {model.setup.accepted && <Findings />}
       {model.setup.accepted && <Parts model={model} />}
     </Bench>

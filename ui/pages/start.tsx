@@ -64,6 +64,7 @@ function asked(form: FormData) {
     width: /[a-z"″]\s*$/i.test(word("width")) ? word("width") : `${word("width")} ${word("unit")}`,
     stock: word("stock") === "list" ? word("list") : word("stock"),
     keep_all: form.has("keep_all"),
+    close_ink: form.has("close_ink"),
     author: word("author"),
     source: word("source"),
     permission: word("permission"),
@@ -126,6 +127,10 @@ function OfPicture() {
       <label class="choice">
         <input type="checkbox" name="keep_all" />
         <span>Saw the background too, do not drop a plain one</span>
+      </label>
+      <label class="choice">
+        <input type="checkbox" name="close_ink" />
+        <span>The picture has inked outlines: pieces meet at the middle of each line</span>
       </label>
       <fieldset class="form-grid">
         <legend class="legend">Whose picture is it? It is printed with the pattern.</legend>

@@ -144,6 +144,10 @@ stock: string,
  */
 keep_all: boolean, 
 /**
+ * Ink closes to the middle of its lines.
+ */
+close_ink: boolean, 
+/**
  * At most this many woods.
  */
 woods?: number, 
@@ -731,9 +735,14 @@ export type Hello = {
 revision: number | null, };
 
 /**
+ * What becomes of the picture's ink, dark drawn lines.
+ */
+export type InkChoice = "leave" | "close";
+
+/**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "tight_bend" | "sharp_corner" | "hollow" | "no_board" | "lies_wrong";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "loose_end" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "tight_bend" | "sharp_corner" | "hollow" | "no_board" | "lies_wrong";
 
 /**
  * A colour in CIE 1976 L*a*b*, white D65.
@@ -2059,6 +2068,10 @@ pieces: number,
  * What becomes of a plain ground.
  */
 ground: GroundChoice, 
+/**
+ * What becomes of drawn lines.
+ */
+ink: InkChoice, 
 /**
  * Where there are to be more pieces, or fewer.
  */

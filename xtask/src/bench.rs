@@ -20,6 +20,22 @@ pub fn picture(flags: &[&str]) -> Result<(), String> {
     run(python)
 }
 
+/// Times curves parted into a plane graph.
+pub fn drawing() -> Result<(), String> {
+    run(cargo("build --release -p measure --example arranged"))?;
+    run(command(target().join("release/examples").join(format!("arranged{}", std::env::consts::EXE_SUFFIX))))
+}
+
+/// Measures ink closed to its centre lines on drawings of `icons`: `benches/ink.py` says whose.
+pub fn ink(icons: &str) -> Result<(), String> {
+    run(cargo("build --release -p spelk"))?;
+    let bin = target().join("release");
+    let mut python = command(python::ready()?);
+    python.arg("benches/ink.py").arg(bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
+    python.arg(target().join("bench")).arg(icons);
+    run(python)
+}
+
 /// Times heights and landing on stock beside HiGHS.
 pub fn heights() -> Result<(), String> {
     run(cargo("build --release -p measure --examples"))?;

@@ -21,6 +21,8 @@ cargo xtask bench view        times views of the demo, and lays one beside what 
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench layout [--sets FOLDER] [--seconds N] [--seeds N] [--jobs]
                      layouts: open strip sets in FOLDER beside spyrrow, and jobs of our own generator beside bottom-left fill
+cargo xtask bench drawing       times 10,000 curves of a drawing parted where they meet
+cargo xtask bench ink ICONS.json   measures closed ink on twelve drawings whose centre lines are known
 cargo xtask bench edits [N]     2,000 (or N) random runs of 50 pattern edits: every invariant after each, and undo
 cargo xtask bench picture [--baselines] [--sheets] [--validity N]
                      measures regions and borders on the bench pictures, beside what general tools reach; sheets to look at;
@@ -38,6 +40,8 @@ fn main() -> ExitCode {
         ["bench", "view"] => bench::job("view"),
         ["bench", "heights"] => bench::heights(),
         ["bench", "layout", ref flags @ ..] => bench::layout(flags),
+        ["bench", "drawing"] => bench::drawing(),
+        ["bench", "ink", icons] => bench::ink(icons),
         ["bench", "edits"] => bench::edits("2000"),
         ["bench", "edits", count] => bench::edits(count),
         ["bench", "picture", ref flags @ ..] => bench::picture(flags),

@@ -87,6 +87,9 @@ pub struct Start {
     /// Make everything pieces: no plain or transparent ground is dropped
     #[arg(long)]
     pub keep_all: bool,
+    /// Ink, dark drawn lines: leave it a colour as any other, or close it, so that pieces meet at the middle of each line
+    #[arg(long, default_value = "leave", value_name = "leave|close", value_parser = ["leave", "close"])]
+    pub ink: String,
     /// Show lengths in inches or millimetres (default: as the width was given)
     #[arg(long, value_name = "mm|in", value_parser = ["mm", "in"])]
     pub unit: Option<String>,
@@ -235,6 +238,9 @@ pub struct Trace {
     /// Forget the places of earlier times
     #[arg(long)]
     pub even: bool,
+    /// Ink, dark drawn lines: leave it a colour as any other, or close it to the middle of each line (default: as before)
+    #[arg(long, value_name = "leave|close", value_parser = ["leave", "close"])]
+    pub ink: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name
     #[arg(long, value_name = "PIECES")]
     pub hold: Vec<String>,

@@ -6,14 +6,16 @@ use std::sync::Arc;
 use measure::{Stamp, stamp};
 
 use crate::pattern::{Fine, Outlines, outlines_after};
-use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Shown, Tree, colours};
+use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Shown, Tree, colours, without_ink};
 use crate::saw;
-use crate::work::{AreaId, Work};
+use crate::work::{AreaId, InkChoice, Work};
 
 /// A memo beside `Work`, passed in by the caller and never stored. A value is made again when what it rests on changed.
 #[derive(Default)]
 pub struct Derived {
     raster: Option<Arc<Raster>>,
+    /// The picture without its strokes.
+    bare: Option<(Stamp, Arc<Raster>)>,
     /// The merge tree of the last trace, keyed by the picture and the choices that it was grown under.
     pub(crate) tree: Option<(Stamp, Arc<Tree>)>,
     /// The finest regions of that tree and their borders, for sketches.
@@ -52,6 +54,21 @@ impl Derived {
         self.photographs.get(hash)
     }
 
+    /// The picture as its areas are coloured: without strokes where ink is closed.
+    fn seen(&mut self, work: &Work) -> Option<Arc<Raster>> {
+        let raster = self.raster.clone()?;
+        if work.choices.trace.ink == InkChoice::Leave {
+            return Some(raster);
+        }
+        let grown = self.tree.as_ref().and_then(|(_, tree)| tree.without_ink.clone());
+        let make = || grown.unwrap_or_else(|| without_ink(&raster).map_or(raster.clone(), Arc::new));
+        let key = stamp(&work.picture);
+        match &self.bare {
+            Some((known, bare)) if *known == key => Some(bare.clone()),
+            _ => Some(self.bare.insert((key, make())).1.clone()),
+        }
+    }
+
     /// The outlines of the pattern's areas.
     pub fn outlines(&mut self, work: &Work) -> Arc<Outlines> {
         let key = stamp(&(&work.pattern, work.panel));
@@ -61,10 +78,10 @@ impl Derived {
 
     /// The picture's colour in each area; empty without a picture.
     pub fn colours(&mut self, work: &Work) -> Arc<Colours> {
-        let key = stamp(&(&work.pattern, work.panel, &work.picture));
+        let key = stamp(&(&work.pattern, work.panel, &work.picture, work.choices.trace.ink));
         let outlines = self.outlines(work);
-        let Some(raster) = self.raster.clone() else { return Arc::default() };
-        let under = stamp(&(&work.picture, work.panel));
+        let Some(raster) = self.seen(work) else { return Arc::default() };
+        let under = stamp(&(&work.picture, work.panel, work.choices.trace.ink));
         let before = match (&self.coloured, &self.colours) {
             (Some((known, outlines)), Some((_, colours))) if *known == under => {
                 Some((outlines.clone(), colours.clone()))
@@ -88,8 +105,8 @@ impl Derived {
 
     /// The picture's colours counted in each area; all in area 0 where there is no pattern; empty without a picture.
     pub fn colour_count(&mut self, work: &Work) -> Arc<ColourCount> {
-        let key = stamp(&(&work.pattern, work.panel, &work.picture));
-        let Some(raster) = self.raster.clone() else { return Arc::default() };
+        let key = stamp(&(&work.pattern, work.panel, &work.picture, work.choices.trace.ink));
+        let Some(raster) = self.seen(work) else { return Arc::default() };
         let outlines = self.outlines(work);
         let whole = || Labels { width: raster.width, height: raster.height, of: vec![0; raster.pixels.len()] };
         recall(&mut self.colour_count, key, || {

@@ -7,7 +7,9 @@ use job::{Job, ShopFile};
 use measure::length::{Um, in_inches};
 use workshop::pattern::{is_drawing, own_from_svg};
 use workshop::work::edit::Edit;
-use workshop::work::{GroundChoice, PictureRef, Refusal, Size, Stock, TraceChoices, Unit, Way, WoodId, Work};
+use workshop::work::{
+    GroundChoice, InkChoice, PictureRef, Refusal, Size, Stock, TraceChoices, Unit, Way, WoodId, Work,
+};
 use workshop::{Beginning, Derived};
 
 use crate::args::{Start, length, lengths};
@@ -129,7 +131,12 @@ fn unit(typed: &Start) -> Unit {
 
 fn trace(typed: &Start) -> Result<TraceChoices, Refusal> {
     let ground = if typed.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
-    Ok(TraceChoices { pieces: sound_count(typed.pieces)?, ground, ..TraceChoices::default() })
+    Ok(TraceChoices { pieces: sound_count(typed.pieces)?, ground, ink: ink(&typed.ink), ..TraceChoices::default() })
+}
+
+/// What becomes of ink, as typed.
+pub(super) fn ink(typed: &str) -> InkChoice {
+    if typed == "close" { InkChoice::Close } else { InkChoice::Leave }
 }
 
 /// A number of pieces that can be asked for, or a refusal.

@@ -50,6 +50,9 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
     if let Some(pieces) = typed.pieces {
         choices.pieces = start::sound_count(pieces)?;
     }
+    if let Some(typed) = &typed.ink {
+        choices.ink = start::ink(typed);
+    }
     if typed.even {
         choices.places.clear();
     }

@@ -39,6 +39,7 @@ pub fn start(folder: &Path) -> Start {
         stock: "thick".into(),
         backer: "walnut-black".into(),
         keep_all: true,
+        ink: "leave".into(),
         unit: None,
         title: Some("Heron at dusk".into()),
         author: "the spelk authors".into(),

@@ -40,6 +40,9 @@ pub struct Asking {
     /// Everything becomes pieces: no plain or transparent ground is dropped.
     #[serde(default)]
     pub keep_all: bool,
+    /// Ink closes to the middle of its lines.
+    #[serde(default)]
+    pub close_ink: bool,
     /// At most this many woods.
     #[serde(default)]
     #[ts(optional)]

@@ -17,7 +17,7 @@ pub fn plan(work: &mut Work, derived: &mut Derived, watch: Watch) -> Result<Vec<
 
 /// Takes an own drawing as the pattern, with numbers. Woods and heights stay undecided: lines alone say nothing of them.
 pub fn plan_drawn(work: &mut Work, own: &Own) -> Result<Edit, Refusal> {
-    let proposal = drawn(work, own.draft.clone());
+    let proposal = drawn(work, own);
     taken(work, proposal)
 }
 

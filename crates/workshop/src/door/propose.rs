@@ -7,11 +7,11 @@ use measure::length::Um;
 use measure::{Stamp, Watch, stamp};
 
 use crate::derived::Derived;
-use crate::pattern::Outlines;
+use crate::pattern::{Outlines, Own};
 use crate::picture::{Raster, Tree};
 use crate::work::{
-    AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Pattern, Piece, Proposal, Refusal, TraceChoices, Values,
-    Way, WoodId, Work,
+    AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way,
+    WoodId, Work,
 };
 use crate::{pattern, picture, relief, saw, stock, wood};
 
@@ -50,10 +50,11 @@ pub fn propose(work: &Work, derived: &mut Derived, ask: &Ask, watch: Watch) -> R
 }
 
 /// A drawing of the maker's own, to be taken as the pattern.
-pub(super) fn drawn(work: &Work, draft: Pattern) -> Proposal {
+pub(super) fn drawn(work: &Work, own: &Own) -> Proposal {
+    let values = Values::Pattern { draft: own.draft.clone(), swallowed: Vec::new(), loose: own.loose.clone() };
     let ask = Ask::Trace(work.choices.trace.clone());
     let rests_on = rests_on(work, &ask);
-    Proposal { ask, rests_on, values: Values::Pattern { draft, swallowed: Vec::new() }, cost: Cost(0), done: true }
+    Proposal { ask, rests_on, values, cost: Cost(0), done: true }
 }
 
 /// The directions straight across the necks of each piece, for its grain to keep off.
@@ -78,7 +79,7 @@ fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watc
     let regions = picture::regions(&grown.tree, work.panel, choices, &work.choices.stock, watch).ok_or_else(stopped)?;
     let draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
-    Ok(Values::Pattern { draft, swallowed: regions.swallowed })
+    Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose: Vec::new() })
 }
 
 /// A picture and its merge tree.
@@ -99,7 +100,7 @@ pub(super) fn grown(
     let raster = derived.picture().cloned().ok_or_else(|| {
         Refusal::new("There is no picture to trace.").way(Way::advice("Start the job from a picture."))
     })?;
-    let key = stamp(&(&work.picture, work.panel, choices.ground, &work.choices.stock));
+    let key = stamp(&(&work.picture, work.panel, choices.ground, choices.ink, &work.choices.stock));
     let tree = match &derived.tree {
         Some((known, tree)) if *known == key => tree.clone(),
         _ => {
@@ -108,6 +109,7 @@ pub(super) fn grown(
             tree
         }
     };
+    let raster = tree.without_ink.clone().unwrap_or(raster);
     Ok(Grown { key, raster, tree })
 }
 
@@ -127,7 +129,7 @@ fn trace_around(
     let draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
     let around = pattern::Around { draft: &draft, labels: &regions.labels, owners: &owners };
-    Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed })
+    Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed, loose: Vec::new() })
 }
 
 pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {
@@ -178,9 +180,10 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
     }
     let mut changes = Changes::default();
     match &proposal.values {
-        Values::Pattern { draft, swallowed } => {
+        Values::Pattern { draft, swallowed, loose } => {
             changes = pattern::accept(work, draft)?;
             work.swallowed = swallowed.clone();
+            work.loose = loose.clone();
             if let Ask::Trace(choices) = &proposal.ask {
                 work.choices.trace = choices.clone();
             }

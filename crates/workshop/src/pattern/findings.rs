@@ -2,6 +2,7 @@
 
 use measure::length::{Um, inch_text, mm_text};
 
+use super::loose::loose;
 use super::swallowed::swallowed;
 use super::{Outline, Outlines};
 use crate::work::edit::{Edit, pattern};
@@ -20,6 +21,7 @@ pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
         found.extend(island(work, *number, piece.area, outline));
     }
     found.extend(swallowed(work, outlines));
+    found.extend(loose(work, outlines));
     found
 }
 

@@ -4,6 +4,7 @@ mod edit;
 mod findings;
 mod fit;
 mod gathered;
+mod loose;
 mod made;
 mod outline;
 mod own;

@@ -61,7 +61,7 @@ fn alone(work: &Work, outlines: &Outlines, one: &Swallowed) -> Finding {
     Finding { kind: Kind::Swallowed, grave: Grave::Note, spot, why, ways: ways(work, &whose), key }
 }
 
-fn spot(work: &Work, area: Option<AreaId>, at: Point) -> Spot {
+pub(super) fn spot(work: &Work, area: Option<AreaId>, at: Point) -> Spot {
     let piece = area.and_then(|id| match work.pattern.areas.get(&id)?.becomes {
         Becomes::Piece(number) => Some(number),
         _ => None,

@@ -62,7 +62,7 @@ impl Base {
         watch.tell("finding regions", 0.8);
         let own: Vec<u32> = (0..count).collect();
         let (of, count) = number(&of, &own);
-        let graph = Graph::new(grid, &of, count, &leaves.plane, &leaves.levels);
+        let graph = Graph::new(grid, &of, count, leaves.sight());
         let cores = cores(grid, &of, count);
         Base { limits, of, count, graph, cores }
     }
@@ -71,7 +71,7 @@ impl Base {
 fn smooth(leaves: &Leaves, of: &mut [u32], count: u32, limits: Limits, sweeps: u32) {
     let grid = leaves.blocks.grid;
     let middles: Vec<usize> = cores(grid, of, count).into_iter().map(|core| core.1).collect();
-    let frozen = discs(grid, of, &middles, limits);
+    let frozen = leaves.held(discs(grid, of, &middles, limits));
     let how = Relaxation { count, stiff: STIFF, reach: 1, sweeps, frozen, least_area: limits.area };
     relax(grid, &leaves.plane, of, &how);
 }

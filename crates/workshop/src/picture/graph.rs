@@ -28,6 +28,21 @@ const FAINT: f64 = 16.0;
 /// Cost under which a merge loses nothing that a maker would saw: about 1.5 of ΔE00 over a strip 8 pixels deep.
 const SLIGHT: f64 = 1.2e6;
 
+/// What the colour difference across a line of ink counts for at least, ΔE00: two areas of one colour that a drawn line parts
+/// are parted no less than two clearly different colours.
+const INK: f64 = 16.0;
+
+/// What regions are made of, by place.
+#[derive(Clone, Copy)]
+pub(super) struct Sight<'a> {
+    /// Its colour.
+    pub plane: &'a [Even],
+    /// How steeply colour changes there.
+    pub levels: &'a [u16],
+    /// The closed area of ink that it lies in; empty when ink is not closed.
+    pub cells: &'a [u32],
+}
+
 #[derive(Clone)]
 struct Node {
     sum: Sum,
@@ -45,6 +60,8 @@ struct Link {
     length: u32,
     /// Sum of gradient levels over the length.
     strength: u64,
+    /// As much of the length is a line of ink.
+    inked: u32,
     /// Bits of the cost that is valid in the heap; `DEAD` once the border is gone.
     key: u64,
 }
@@ -66,15 +83,15 @@ pub(super) struct Graph {
 
 impl Graph {
     /// Of a label map whose labels lie below `count`, ready to merge; `NOBODY` takes no part.
-    pub fn new(grid: Grid, labels: &[u32], count: u32, plane: &[Even], levels: &[u16]) -> Graph {
-        let mut graph = Graph::surveyed(grid, labels, count, plane, levels);
+    pub fn new(grid: Grid, labels: &[u32], count: u32, sight: Sight) -> Graph {
+        let mut graph = Graph::surveyed(grid, labels, count, sight);
         (0..graph.links.len() as u32).for_each(|link| graph.cost(link));
         graph.nodes.iter_mut().for_each(|n| n.costed = n.sum.area);
         graph
     }
 
     /// The same without costs.
-    fn surveyed(grid: Grid, labels: &[u32], count: u32, plane: &[Even], levels: &[u16]) -> Graph {
+    fn surveyed(grid: Grid, labels: &[u32], count: u32, sight: Sight) -> Graph {
         let nodes =
             (0..count).map(|_| Node { sum: Sum::default(), links: Vec::new(), costed: 0, weight: 0.0 }).collect();
         let mut graph = Graph {
@@ -84,13 +101,14 @@ impl Graph {
             heap: BinaryHeap::new(),
             alive: 0,
         };
-        graph.survey(grid, labels, plane, levels);
+        graph.survey(grid, labels, sight);
         graph.nodes.iter_mut().for_each(|node| node.weight = node.sum.area as f64);
         graph.alive = graph.nodes.iter().filter(|n| n.sum.area > 0).count();
         graph
     }
 
-    fn survey(&mut self, grid: Grid, labels: &[u32], plane: &[Even], levels: &[u16]) {
+    fn survey(&mut self, grid: Grid, labels: &[u32], Sight { plane, levels, cells }: Sight) {
+        let inked = |a: usize, b: usize| !cells.is_empty() && cells[a] != cells[b];
         for at in 0..grid.len() {
             let here = labels[at];
             if here == NOBODY {
@@ -98,28 +116,30 @@ impl Graph {
             }
             self.nodes[here as usize].sum.add(plane[at]);
             if (at + 1) % grid.width != 0 {
-                self.meet(here, labels[at + 1], levels[at].max(levels[at + 1]));
+                self.meet(here, labels[at + 1], levels[at].max(levels[at + 1]), inked(at, at + 1));
             }
             if at + grid.width < grid.len() {
-                self.meet(here, labels[at + grid.width], levels[at].max(levels[at + grid.width]));
+                let below = at + grid.width;
+                self.meet(here, labels[below], levels[at].max(levels[below]), inked(at, below));
             }
         }
     }
 
     #[inline]
-    fn meet(&mut self, a: u32, b: u32, level: u16) {
+    fn meet(&mut self, a: u32, b: u32, level: u16, inked: bool) {
         if a == b || b == NOBODY {
             return;
         }
         let fresh = self.links.len() as u32;
         let link = self.pairs.get_or_insert(a, b, fresh);
         if link == fresh {
-            self.links.push(Link { ends: [a, b], length: 0, strength: 0, key: DEAR });
+            self.links.push(Link { ends: [a, b], length: 0, strength: 0, inked: 0, key: DEAR });
             self.nodes[a as usize].links.push(fresh);
             self.nodes[b as usize].links.push(fresh);
         }
         let link = &mut self.links[link as usize];
         link.length += 1;
+        link.inked += u32::from(inked);
         link.strength += u64::from(level);
     }
 
@@ -152,7 +172,9 @@ impl Graph {
         let edge = (link.strength as f64 / length + 1.0) / 16.0;
         let [c, d] = link.ends.map(|n| self.nodes[n as usize].weight);
         let weight = (c + d) / (a.area + b.area) as f64;
-        (a.ward(b) / length * libm::pow(edge, 2.0 * GRADIENT_POWER) * weight).to_bits()
+        let share = f64::from(link.inked) / length * INK * STEPS;
+        let (areas, both) = (a.area as f64 * b.area as f64, (a.area + b.area) as f64);
+        ((a.ward(b) + share * share * areas / both) / length * libm::pow(edge, 2.0 * GRADIENT_POWER) * weight).to_bits()
     }
 
     /// Sees that the heap knows the border at no more than its cost.
@@ -195,7 +217,7 @@ impl Graph {
     pub fn merge_alike(&mut self) -> Option<(u32, u32)> {
         let alike = |link: &u32| {
             let l = &self.links[*link as usize];
-            let faint = l.strength as f64 <= FAINT * f64::from(l.length);
+            let faint = l.strength as f64 <= FAINT * f64::from(l.length) && 2 * l.inked <= l.length;
             l.key != DEAD && faint && (self.distance(*link) as f64) <= ALIKE * ALIKE * STEPS * STEPS
         };
         let link = (0..self.links.len() as u32).filter(alike).min_by_key(|l| (self.links[*l as usize].key, *l))?;
@@ -218,7 +240,7 @@ impl Graph {
     }
 
     fn hand_over(&mut self, link: u32, small: u32, big: u32) {
-        let Link { ends: [a, b], length, strength, key } = self.links[link as usize];
+        let Link { ends: [a, b], length, strength, inked, key } = self.links[link as usize];
         if key == DEAD {
             return;
         }
@@ -235,6 +257,7 @@ impl Graph {
             self.links[link as usize].key = DEAD;
             self.links[kept as usize].length += length;
             self.links[kept as usize].strength += strength;
+            self.links[kept as usize].inked += inked;
         }
         self.cost(kept);
     }
@@ -258,17 +281,12 @@ const GRAIN: i64 = 1024 * 1024;
 
 /// Merges every region smaller than `least` pixels into the neighbour of `GRAIN` that costs least, all at once, and numbers
 /// anew. It takes the crumbs of grainy pictures off the heap, where each would cost far more than it is worth.
-pub(super) fn gather(
-    grid: Grid,
-    (labels, count): (Vec<u32>, u32),
-    plane: &[Even],
-    levels: &[u16],
-    least: i64,
-) -> (Vec<u32>, u32) {
-    let graph = Graph::surveyed(grid, &labels, count, plane, levels);
+pub(super) fn gather(grid: Grid, (labels, count): (Vec<u32>, u32), sight: Sight, least: i64) -> (Vec<u32>, u32) {
+    let graph = Graph::surveyed(grid, &labels, count, sight);
     let mut into: Vec<u32> = (0..count).collect();
     for (n, node) in graph.nodes.iter().enumerate().filter(|(_, node)| node.sum.area < least) {
-        let near = node.links.iter().filter(|l| graph.distance(**l) <= GRAIN);
+        let inked = |l: u32| 2 * graph.links[l as usize].inked > graph.links[l as usize].length;
+        let near = node.links.iter().filter(|l| graph.distance(**l) <= GRAIN && !inked(**l));
         let Some(link) = near.min_by_key(|l| (graph.worth(**l), **l)) else { continue };
         let [a, b] = graph.links[*link as usize].ends;
         let (a, b) = (root(&mut into, n as u32), root(&mut into, if a == n as u32 { b } else { a }));

@@ -87,6 +87,16 @@ pub(super) fn components(grid: Grid, labels: &[u32]) -> (Vec<u32>, u32) {
     (parts, count)
 }
 
+/// The label and the part of each pixel as one number, without a hole; pixels of `NOBODY` stay so.
+pub(super) fn parted(labels: &[u32], by: &[u32]) -> Vec<u32> {
+    let pair = |(label, by): (&u32, &u32)| u64::from(*label) << 32 | u64::from(*by);
+    let mut pairs: Vec<u64> = labels.iter().zip(by).filter(|(l, _)| **l != NOBODY).map(pair).collect();
+    pairs.sort_unstable();
+    pairs.dedup();
+    let name = |of: (&u32, &u32)| pairs.binary_search(&pair(of)).map_or(NOBODY, |name| name as u32);
+    labels.iter().zip(by).map(name).collect()
+}
+
 /// Labels sent through `into`, numbered in reading order without a hole.
 pub(super) fn number(labels: &[u32], into: &[u32]) -> (Vec<u32>, u32) {
     let mut names = vec![NOBODY; into.len()];

@@ -12,6 +12,7 @@ mod finest;
 mod gradient;
 mod graph;
 mod grid;
+mod ink;
 mod limits;
 mod mean;
 mod places;
@@ -36,6 +37,7 @@ use crate::work::Swallowed;
 
 pub use around::regions_around;
 pub use finest::{Finest, Gathering};
+pub use ink::without_ink;
 pub use mean::{Colours, colours};
 pub use read::read;
 pub use regions::regions;

@@ -114,7 +114,7 @@ fn settled(
 fn relaxed(tree: &Tree, labels: &mut [u32], count: u32, middles: &[usize]) {
     let (leaves, limits) = (&tree.leaves, tree.base.limits);
     let grid = leaves.blocks.grid;
-    let frozen = discs(grid, labels, middles, limits);
+    let frozen = leaves.held(discs(grid, labels, middles, limits));
     let how = Relaxation {
         count,
         stiff: DRAFT_STIFF,
@@ -145,7 +145,7 @@ fn merged(tree: &Tree, asked: usize, weights: &[f32]) -> (Vec<u32>, u32, Vec<usi
 
 pub(super) fn merge_to(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: &[f32]) -> (Vec<u32>, u32) {
     let leaves = &tree.leaves;
-    let mut graph = Graph::new(leaves.blocks.grid, labels, count, &leaves.plane, &leaves.levels);
+    let mut graph = Graph::new(leaves.blocks.grid, labels, count, leaves.sight());
     graph.weigh(labels, weights);
     number(labels, &merges(graph, count, asked))
 }
@@ -159,7 +159,7 @@ fn fewer(tree: &Tree, (labels, count): (&[u32], u32), asked: usize, weights: &[f
     }
     let leaves = &tree.leaves;
     let on_blocks = leaves.blocks.picked(&labels);
-    let mut graph = Graph::new(leaves.blocks.grid, &on_blocks, count, &leaves.plane, &leaves.levels);
+    let mut graph = Graph::new(leaves.blocks.grid, &on_blocks, count, leaves.sight());
     graph.weigh(&on_blocks, weights);
     number(&labels, &merges(graph, count, asked))
 }
@@ -192,6 +192,9 @@ pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32, free: Option<&[
         |free: &[bool]| -> Vec<bool> { free.iter().zip(&tree.inside).map(|(free, inside)| *free && *inside).collect() };
     let inside = free.map(both);
     silhouette(leaves.blocks.fine, inside.as_deref().unwrap_or(&tree.inside), &frozen, &mut labels);
+    if let Some(strokes) = &tree.strokes {
+        strokes.settle(leaves.blocks.fine, &tree.inside, &mut labels);
+    }
     rounded(tree, &mut labels, (count, frozen), ROUND);
     labels
 }
@@ -200,6 +203,7 @@ pub(super) fn on_pixels(tree: &Tree, labels: &[u32], count: u32, free: Option<&[
 fn rounded(tree: &Tree, labels: &mut [u32], (count, frozen): (u32, Vec<bool>), (stiff, sweeps): (f64, u32)) {
     let blocks = &tree.leaves.blocks;
     let least_area = tree.base.limits.on_pixels(blocks.side).area;
+    let frozen = tree.strokes.as_ref().map_or(frozen.clone(), |strokes| strokes.held(frozen));
     let how = Relaxation { count, stiff, reach: ROUND_REACH, sweeps, frozen, least_area };
     relax(blocks.fine, &tree.plane, labels, &how);
 }

@@ -66,6 +66,11 @@ impl Blocks {
         (0..self.grid.len()).map(mostly).collect()
     }
 
+    /// Whether any pixel of each block is marked.
+    pub fn touched(self, marks: &[bool]) -> Vec<bool> {
+        (0..self.grid.len()).map(|block| self.members(block).any(|at| marks[at])).collect()
+    }
+
     /// The label of each pixel's block.
     pub fn spread(self, labels: &[u32]) -> Vec<u32> {
         if self.side == 1 {

@@ -20,14 +20,20 @@ const PLAIN_REACH: f64 = 4.0;
 const SPECK_MM2: f64 = 4.0;
 
 /// By pixel, whether it is subject.
-pub(super) fn subject(raster: &Raster, plane: &[Even], panel: Size, ground: GroundChoice) -> Vec<bool> {
+/// A plain ground ends at lines of ink: `cells` says by pixel which closed area it lies in, empty for none.
+pub(super) fn subject(
+    raster: &Raster,
+    (plane, cells): (&[Even], &[u32]),
+    panel: Size,
+    ground: GroundChoice,
+) -> Vec<bool> {
     let grid = Grid::new(raster.width, raster.height);
     if ground == GroundChoice::Keep {
         return vec![true; grid.len()];
     }
     let mut inside: Vec<bool> = raster.pixels.iter().map(|p| p[3] >= OPAQUE).collect();
     if let Some(colour) = plain_edge(grid, plane, &inside) {
-        drop_ground(grid, plane, colour, &mut inside);
+        drop_ground(grid, (plane, cells), colour, &mut inside);
     }
     without_specks(grid, &inside, speck(grid, panel))
 }
@@ -51,13 +57,13 @@ fn close(a: Even, b: Even) -> bool {
     (apart(a, b) as f64) <= PLAIN_REACH * PLAIN_REACH * STEPS * STEPS
 }
 
-fn drop_ground(grid: Grid, plane: &[Even], colour: Even, inside: &mut [bool]) {
+fn drop_ground(grid: Grid, (plane, cells): (&[Even], &[u32]), colour: Even, inside: &mut [bool]) {
     let ground = |at: usize, inside: &[bool]| inside[at] && close(plane[at], colour);
     let mut stack: Vec<usize> = (0..grid.len()).filter(|at| grid.on_frame(*at) && ground(*at, inside)).collect();
     stack.iter().for_each(|at| inside[*at] = false);
     while let Some(at) = stack.pop() {
         for next in grid.four(at) {
-            if ground(next, inside) {
+            if ground(next, inside) && (cells.is_empty() || cells[next] == cells[at]) {
                 inside[next] = false;
                 stack.push(next);
             }

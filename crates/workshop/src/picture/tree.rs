@@ -1,19 +1,22 @@
 //! The merge tree of a picture: leaves, and the order in which they are merged.
 
+use std::sync::Arc;
+
 use measure::Watch;
 
 use super::Raster;
 use super::base::Base;
 use super::even::{self, Even};
 use super::gradient::gradient;
-use super::graph::{Graph, gather};
+use super::graph::{Graph, Sight, gather};
 use super::grid::{Grid, number};
+use super::ink::{Strokes, inked};
 use super::limits::Limits;
 use super::relax::{Relaxation, relax};
 use super::scale::Blocks;
 use super::subject::subject;
 use super::watershed::leaves;
-use crate::work::{Refusal, Size, Stock, TraceChoices, Way};
+use crate::work::{InkChoice, Refusal, Size, Stock, TraceChoices, Way};
 
 /// Sweeps that straighten the leaves' borders: one pixel each at most.
 const LEAF_SWEEPS: u32 = 2;
@@ -31,6 +34,10 @@ const ONE_COLOUR: i16 = 128;
 
 /// The merge tree of a picture.
 pub struct Tree {
+    /// The picture without its strokes, when ink is closed.
+    pub without_ink: Option<Arc<Raster>>,
+    /// Those strokes.
+    pub(super) strokes: Option<Strokes>,
     /// The picture's even colours.
     pub(super) plane: Vec<Even>,
     /// By pixel, whether it is subject.
@@ -50,6 +57,8 @@ pub(super) struct Leaves {
     pub levels: Vec<u16>,
     /// The leaf of each block; `NOBODY` in the ground.
     pub of: Vec<u32>,
+    /// By block, the closed area of ink that it lies in, and whether a stroke was there; both empty when ink is not closed.
+    pub ink: (Vec<u32>, Vec<bool>),
     /// How many leaves there are.
     pub count: u32,
     /// No cut is finer than this: past it there are shreds of edges, nothing to saw.
@@ -68,31 +77,53 @@ pub fn tree(
 ) -> Result<Tree, Refusal> {
     let grid = Grid::new(raster.width, raster.height);
     watch.tell("reading colours", 0.0);
-    let plane = even::plane(raster);
-    let inside = subject(raster, &plane, panel, choices.ground);
+    let mut plane = even::plane(raster);
+    let (mut seen, mut strokes) = (None, None);
+    if choices.ink == InkChoice::Close {
+        let found = inked(raster, &plane).ok_or_else(no_ink)?;
+        plane = even::plane(&found.raster);
+        (seen, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
+    }
+    let cells = strokes.as_ref().map_or(&[][..], |strokes: &Strokes| &strokes.cells);
+    let inside = subject(seen.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground);
     refuse_one_colour(&plane, &inside)?;
     watch.tell("finding regions", 0.05);
     let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
-    let leaves = Leaves::grow(blocks, blocks.colours(&plane), &blocks.inside(&inside), watch);
+    let ink = strokes.as_ref().map(|strokes| (blocks.picked(&strokes.cells), blocks.touched(&strokes.marks())));
+    let leaves =
+        Leaves::grow(blocks, (blocks.colours(&plane), ink.unwrap_or_default()), &blocks.inside(&inside), watch);
     let base = Base::new(&leaves, Limits::new(blocks.grid, panel, stock), watch);
-    Ok(Tree { plane, inside, leaves, base })
+    Ok(Tree { without_ink: seen, strokes, plane, inside, leaves, base })
 }
 
 impl Leaves {
-    fn grow(blocks: Blocks, plane: Vec<Even>, inside: &[bool], watch: Watch) -> Leaves {
+    fn grow(blocks: Blocks, (plane, ink): (Vec<Even>, (Vec<u32>, Vec<bool>)), inside: &[bool], watch: Watch) -> Leaves {
         let grid = blocks.grid;
         let levels = gradient(grid, &plane);
         watch.tell("finding regions", 0.1);
-        let mut crumbs = leaves(grid, &levels, inside, &plane);
+        let sight = Sight { plane: &plane, levels: &levels, cells: &ink.0 };
+        let mut crumbs = leaves(grid, sight, inside);
         for least in CRUMBS {
-            crumbs = gather(grid, crumbs, &plane, &levels, least);
+            crumbs = gather(grid, crumbs, sight, least);
         }
         let (mut of, count) = crumbs;
-        relax(grid, &plane, &mut of, &Relaxation::free(count, LEAF_STIFF, LEAF_SWEEPS));
+        let how = Relaxation { frozen: ink.1.clone(), ..Relaxation::free(count, LEAF_STIFF, LEAF_SWEEPS) };
+        relax(grid, &plane, &mut of, &how);
         watch.tell("finding regions", 0.25);
-        let (merges, trifles) = merge_all(Graph::new(grid, &of, count, &plane, &levels), watch);
+        let (merges, trifles) = merge_all(Graph::new(grid, &of, count, sight), watch);
         let finest = count as usize - trifles;
-        Leaves { blocks, plane, levels, of, count, finest, merges }
+        Leaves { blocks, plane, levels, of, ink, count, finest, merges }
+    }
+
+    /// What its regions are made of.
+    pub fn sight(&self) -> Sight<'_> {
+        Sight { plane: &self.plane, levels: &self.levels, cells: &self.ink.0 }
+    }
+
+    /// What keeps its region: what is frozen, and strokes, whose middle is known better than any colour tells.
+    pub fn held(&self, mut frozen: Vec<bool>) -> Vec<bool> {
+        frozen.iter_mut().zip(&self.ink.1).for_each(|(frozen, stroke)| *frozen |= stroke);
+        frozen
     }
 
     /// The label map of `pieces` regions, or as close as the tree sensibly has; labels run from 0, and how many there are.
@@ -120,6 +151,11 @@ fn merge_all(mut graph: Graph, watch: Watch) -> (Vec<(u32, u32)>, usize) {
         }
     }
     (merges, trifles)
+}
+
+fn no_ink() -> Refusal {
+    Refusal::new("There is no ink in the picture: nothing dark of which there is much.")
+        .way(Way::advice("Leave ink as it is, or use a picture whose outlines are drawn dark."))
 }
 
 fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {

@@ -6,7 +6,8 @@
 
 use super::even::Even;
 use super::gradient::TOP;
-use super::grid::{Grid, NOBODY, components};
+use super::graph::Sight;
+use super::grid::{Grid, NOBODY, components, parted as parted_by};
 
 /// A basin whose colours spread further than this (steps of `even`) along an axis is parted: about 4 units of ΔE00.
 const SPREAD: i16 = 1024;
@@ -15,12 +16,14 @@ const SPREAD: i16 = 1024;
 const CELL: usize = 16;
 
 /// The leaf of each pixel, `NOBODY` outside the subject, and how many there are.
-pub(super) fn leaves(grid: Grid, levels: &[u16], inside: &[bool], plane: &[Even]) -> (Vec<u32>, u32) {
+/// None reaches from one closed area of ink into another.
+pub(super) fn leaves(grid: Grid, sight: Sight, inside: &[bool]) -> (Vec<u32>, u32) {
+    let Sight { plane, levels, cells } = sight;
     let mut basins = minima(grid, levels, inside);
     flood(grid, levels, inside, &mut basins);
     let spread = spreads(&basins, plane);
     let keys: Vec<u32> = (0..grid.len()).map(|at| parted(grid, &basins, &spread, at)).collect();
-    components(grid, &keys)
+    components(grid, &if cells.is_empty() { keys } else { parted_by(&keys, cells) })
 }
 
 /// A basin's own number, or one of its cell when it is parted. Components are taken afterwards, so two basins that hash

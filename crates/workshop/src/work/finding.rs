@@ -192,6 +192,8 @@ pub enum Kind {
     Island,
     /// Something in the picture was too fine to saw and lies in a piece now.
     Swallowed,
+    /// A line of an own drawing ended in the open and was left out.
+    LooseEnd,
     /// Touching pieces that differ in the picture look alike in wood.
     LowContrast,
     /// Touching pieces that differ when finished grow alike with the years.
@@ -256,6 +258,7 @@ impl Kind {
             Kind::TooSmall => "Too small to saw",
             Kind::Island => "A piece inside a piece",
             Kind::Swallowed => "Too fine to saw",
+            Kind::LooseEnd => "A line ends in the open",
             Kind::LowContrast => "Neighbours look alike",
             Kind::Fades => "Neighbours grow alike",
             Kind::BackerAlike => "Backer looks like its neighbours",

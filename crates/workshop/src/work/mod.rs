@@ -37,7 +37,7 @@ pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired,
 pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
 pub use relation::{Depth, Named, Relation, Says, Strength, Whom};
 pub use setup::{
-    Choices, Choosing, GroundChoice, PictureRef, Place, Reading, Size, Stock, StockKind, TraceChoices, Unit,
+    Choices, Choosing, GroundChoice, InkChoice, PictureRef, Place, Reading, Size, Stock, StockKind, TraceChoices, Unit,
 };
 pub use shop::{Shop, ShopEdit};
 pub use wood::{Figure, Finish, Shift, Sourced, Wood};
@@ -56,6 +56,9 @@ pub struct Work {
     /// What the last trace found too fine to saw: a side list of the pattern, made anew when the picture is traced again.
     #[serde(default)]
     pub swallowed: Vec<Swallowed>,
+    /// Where lines of an own drawing ended in the open, and were left out: a side list as the one above.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub loose: Vec<Point>,
     /// Areas whose outline the maker has drawn or wants kept: tracing again holds them. Areas of pieces that are cut or
     /// that the maker has settled something of are held without being listed.
     #[serde(default)]

@@ -55,6 +55,9 @@ pub enum Values {
         draft: Pattern,
         /// What fell under a limit and was taken in by a neighbour.
         swallowed: Vec<Swallowed>,
+        /// Where lines of an own drawing end in the open.
+        #[serde(default)]
+        loose: Vec<Point>,
     },
     /// Woods and grain.
     Woods(BTreeMap<Number, WoodGrain>),

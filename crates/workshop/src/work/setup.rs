@@ -188,6 +188,8 @@ pub struct TraceChoices {
     pub pieces: u32,
     /// What becomes of a plain ground.
     pub ground: GroundChoice,
+    /// What becomes of drawn lines.
+    pub ink: InkChoice,
     /// Where there are to be more pieces, or fewer.
     pub places: Vec<Place>,
 }
@@ -203,7 +205,7 @@ pub struct Place {
 
 impl Default for TraceChoices {
     fn default() -> TraceChoices {
-        TraceChoices { pieces: 180, ground: GroundChoice::Drop, places: Vec::new() }
+        TraceChoices { pieces: 180, ground: GroundChoice::Drop, ink: InkChoice::Leave, places: Vec::new() }
     }
 }
 
@@ -215,6 +217,17 @@ pub enum GroundChoice {
     Drop,
     /// Everything is subject.
     Keep,
+}
+
+/// What becomes of the picture's ink, dark drawn lines.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[serde(rename_all = "snake_case")]
+pub enum InkChoice {
+    /// It is a colour as any other.
+    #[default]
+    Leave,
+    /// Strokes close to their centre lines; dark areas stay.
+    Close,
 }
 
 /// What the pieces are sawn from, and the limits that follow from it; each may be changed.

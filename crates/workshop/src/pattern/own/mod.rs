@@ -2,8 +2,10 @@
 //!
 //! The curves are laid over one another and parted where they meet (`measure::plane::arranged`); each face is an area. A curve
 //! that nothing cut keeps its control points. Small gaps are closed; lines that end in the open are left out and told.
+//! The outline of a thick stroke becomes its centre line.
 
 mod map;
+mod ribbon;
 mod svg;
 #[cfg(test)]
 mod tests;

@@ -8,6 +8,7 @@ use measure::length::Um;
 use measure::plane::{Cubic, Point};
 use roxmltree::{Document, Node, ParsingOptions};
 
+use super::ribbon::{self, Part};
 use crate::work::{Refusal, Size, Way};
 
 /// The most bytes, parts and curves that are read.
@@ -50,7 +51,7 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
         return Err(refused("That is no SVG drawing.", "Save it as plain SVG."));
     }
     let (panel, place) = sized(root)?;
-    let mut reader = Reader { curves: Vec::new(), panel };
+    let mut reader = Reader { curves: Vec::new(), count: 0, panel };
     for child in root.children().filter(Node::is_element) {
         reader.element(child, place, 0)?;
     }
@@ -124,6 +125,8 @@ fn numbers(text: &str) -> Vec<f64> {
 
 struct Reader {
     curves: Vec<Cubic>,
+    /// How many have been read; ribbons become fewer.
+    count: usize,
     panel: Size,
 }
 
@@ -182,10 +185,12 @@ impl Reader {
 
     fn path(&mut self, path: impl IntoIterator<Item = PathEl>, place: Affine) -> Result<(), Refusal> {
         let (mut start, mut last) = (kurbo::Point::ZERO, kurbo::Point::ZERO);
+        let mut parts = vec![Part::default()];
         for step in path {
             let points = match step {
                 PathEl::MoveTo(p) => {
                     (start, last) = (p, p);
+                    parts.push(Part::default());
                     continue;
                 }
                 PathEl::LineTo(p) => [last, last, p, p],
@@ -197,25 +202,29 @@ impl Reader {
                 PathEl::ClosePath => [last, last, start, start],
             };
             let straight = matches!(step, PathEl::LineTo(_) | PathEl::ClosePath);
-            self.curve(points.map(|p| place * p), straight)?;
+            let curve = self.curve(points.map(|p| place * p), straight)?;
+            self.count += 1;
+            let part = parts.last_mut().expect("it begins with one");
+            part.curves.extend(curve);
             last = points[3];
+            part.closed = last == start;
         }
+        parts.retain(|part| !part.curves.is_empty());
+        self.curves.extend(ribbon::curves(parts));
         Ok(())
     }
 
-    fn curve(&mut self, points: [kurbo::Point; 4], straight: bool) -> Result<(), Refusal> {
+    fn curve(&self, points: [kurbo::Point; 4], straight: bool) -> Result<Option<Cubic>, Refusal> {
         let most = BESIDE * f64::from(self.panel.width.0.max(self.panel.height.0));
         if points.iter().any(|p| !(p.x.abs() <= most && p.y.abs() <= most)) {
             return Err(refused("The drawing has lines far beyond its page.", "Bring all lines on to the page."));
         }
-        if self.curves.len() >= CURVES_MOST {
+        if self.count >= CURVES_MOST {
             return Err(refused("The drawing has more than 100,000 curves.", "Keep the lines to be sawn alone."));
         }
         let [a, b, c, d] = points.map(|p| Point::new(p.x.round() as i32, p.y.round() as i32));
-        if a != d || b != a || c != a {
-            self.curves.push(if straight { Cubic::straight(a, d) } else { Cubic([a, b, c, d]) });
-        }
-        Ok(())
+        let curve = if straight { Cubic::straight(a, d) } else { Cubic([a, b, c, d]) };
+        Ok((a != d || b != a || c != a).then_some(curve))
     }
 }
 

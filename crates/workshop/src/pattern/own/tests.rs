@@ -6,7 +6,8 @@ use measure::plane::{Cubic, Point, line};
 
 use super::{Own, own_from_svg};
 use crate::pattern::{outlines, prove};
-use crate::work::{Origin, Size};
+use crate::work::edit::{self, Edit};
+use crate::work::{Finding, Kind, Origin, Size, Work};
 
 fn page(inner: &str) -> String {
     format!(r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">{inner}</svg>"#)
@@ -88,6 +89,48 @@ fn lines_over_lines_and_small_gaps_make_one_pattern() {
 }
 
 #[test]
+fn the_outline_of_a_stroke_is_its_centre_line() {
+    // A bar across the page, a ring of 20 mm about its middle, and a bent one with round ends, each 0.8 mm wide.
+    let own = read(
+        r#"<path d="M 0 39.6 H 100 V 40.4 H 0 Z"/>
+        <path d="M 70.4 40 A 20.4 20.4 0 0 1 29.6 40 A 20.4 20.4 0 0 1 70.4 40 Z M 69.6 40 A 19.6 19.6 0 0 0 30.4 40 A 19.6 19.6 0 0 0 69.6 40 Z"/>
+        <path d="M 79.6 0 L 79.6 0 A 20.4 20.4 0 0 0 100 20.4 L 100 19.6 A 19.6 19.6 0 0 1 80.4 0 Z"/>"#,
+    );
+    let (disc, corner) = (std::f64::consts::PI * 400.0 / 2.0, std::f64::consts::PI * 400.0 / 4.0);
+    near(&areas(&own), &[corner, disc, disc, 4000.0 - disc - corner, 4000.0 - disc], 2.5);
+    // What is as wide as a piece stays one.
+    let own = read(r#"<path d="M 10 30 H 90 V 34 H 10 Z"/>"#);
+    near(&areas(&own), &[320.0, 7680.0], 0.01);
+}
+
+#[test]
+fn loose_ends_are_found_until_a_line_takes_them_in() {
+    let own = read(r#"<path d="M 50 0 V 80"/><path d="M 70 60 L 80 70"/>"#);
+    let mut work = Work { panel: own.panel, ..Work::default() };
+    crate::plan_drawn(&mut work, &own).expect("a drawing that can be");
+    let loose = |work: &Work| -> Vec<Finding> {
+        crate::pattern::findings(work, &outlines(&work.pattern, work.panel))
+            .into_iter()
+            .filter(|f| f.kind == Kind::LooseEnd)
+            .collect()
+    };
+    let found = loose(&work);
+    assert_eq!(
+        found.iter().map(|f| f.spot.at).collect::<Vec<_>>(),
+        [(70, 60), (80, 70)].map(|(x, y)| Some(Point::new(x * 1000, y * 1000)))
+    );
+    assert!(found.iter().all(|f| f.spot.pieces.len() == 1), "each lies in a piece: {found:?}");
+    let along = vec![
+        Point::new(50_000, 40_000),
+        Point::new(70_000, 60_000),
+        Point::new(80_000, 70_000),
+        Point::new(90_000, 80_000),
+    ];
+    crate::apply(&mut work, &Edit::Pattern(edit::pattern::Edit::Draw { along })).expect("a line from border to border");
+    assert_eq!(loose(&work), []);
+}
+
+#[test]
 fn tangent_circles_and_lines_part() {
     let own = read(r#"<circle cx="30" cy="40" r="20"/><circle cx="70" cy="40" r="20"/><path d="M 0 20 H 100"/>"#);
     assert!(own.draft.areas.len() >= 4);
@@ -117,7 +160,7 @@ fn what_cannot_be_says_why() {
     let bare = |attributes: &str, inner: &str| {
         format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}>{inner}</svg>"#)
     };
-    let million = format!("{}", "<g/>".repeat(1_000_000));
+    let million = "<g/>".repeat(1_000_000);
     let entity =
         r#"<!DOCTYPE svg [<!ENTITY a "b">]><svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm"/>"#;
     for (text, says) in [

@@ -1,0 +1,59 @@
+//! What the strokes part: closed areas up to the centre lines, and the picture without its strokes.
+
+use std::collections::VecDeque;
+
+use super::super::grid::{Grid, NOBODY, components};
+
+/// The closed area of each pixel. The lines themselves fall to a neighbour.
+pub(super) fn cells(grid: Grid, lines: &[bool]) -> Vec<u32> {
+    let keys: Vec<u32> = lines.iter().map(|line| if *line { NOBODY } else { 0 }).collect();
+    let (mut cells, _) = components(grid, &keys);
+    settle(grid, &mut cells);
+    cells
+}
+
+/// Hands pixels of nobody to a neighbour, those in touch with one first.
+fn settle(grid: Grid, cells: &mut [u32]) {
+    let mut open: VecDeque<usize> = (0..grid.len()).filter(|at| cells[*at] == NOBODY).collect();
+    let mut idle = 0;
+    while let Some(at) = open.pop_front() {
+        match grid.four(at).map(|n| cells[n]).filter(|c| *c != NOBODY).min() {
+            Some(cell) => {
+                cells[at] = cell;
+                idle = 0;
+            }
+            None if idle > open.len() => return,
+            None => {
+                open.push_back(at);
+                idle += 1;
+            }
+        }
+    }
+}
+
+/// Where each pixel takes its colour from: itself, or for strokes the nearest pixel beside that no line parts from it.
+pub(super) fn sources(grid: Grid, stroke: &[bool], lines: &[bool]) -> Vec<u32> {
+    let taken = |at: usize| if stroke[at] || lines[at] { NOBODY } else { at as u32 };
+    let mut from: Vec<u32> = (0..grid.len()).map(taken).collect();
+    let rim = |at: &usize| from[*at] != NOBODY && grid.four(*at).any(|n| from[n] == NOBODY);
+    let mut open: VecDeque<usize> = (0..grid.len()).filter(rim).collect();
+    let mut last = VecDeque::new();
+    while let Some(at) = open.pop_front() {
+        for next in grid.four(at) {
+            if from[next] == NOBODY {
+                from[next] = from[at];
+                if lines[next] { last.push_back(next) } else { open.push_back(next) }
+            }
+        }
+    }
+    // What lies within lines on all sides takes what is nearest across them.
+    while let Some(at) = last.pop_front() {
+        for next in grid.four(at) {
+            if from[next] == NOBODY {
+                from[next] = from[at];
+                last.push_back(next);
+            }
+        }
+    }
+    from.iter().enumerate().map(|(at, from)| if *from == NOBODY { at as u32 } else { *from }).collect()
+}

@@ -1,0 +1,75 @@
+//! Which pixels are ink, how wide the pen is, and what of it is a dark area, no stroke.
+
+use super::super::even::{Even, STEPS, apart};
+use super::super::grid::{Grid, NOBODY, components};
+use super::super::widest::{Beyond, distances};
+
+/// Ink is no lighter than this, of the even lightness (0 to about 80).
+const DARK: i16 = 26 * STEPS as i16;
+/// The share of the picture that a colour of ink covers at least.
+const LEAST_SHARE: f64 = 0.002;
+/// How far from the ink's colour a pixel of ink may be (ΔE00, about): past the middle of a soft edge, before a dark brown.
+const REACH: f64 = 12.0;
+/// An area wider than so many pens is no stroke; where strokes cross they are up to half as wide again.
+const WIDER: f64 = 1.6;
+/// And it has so many squares of the pen's width: where strokes run together at a flat angle they have fewer.
+const SQUARES: f64 = 8.0;
+
+/// The pixels of ink: those of the darkest colour that much of what is opaque has.
+pub(super) fn ink(plane: &[Even], opaque: &[bool]) -> Option<Vec<bool>> {
+    let seen = || plane.iter().zip(opaque).filter(|(_, opaque)| **opaque).map(|(colour, _)| colour);
+    let bin = STEPS as i16;
+    let mut counts = vec![0usize; (DARK / bin) as usize + 2];
+    for colour in seen().filter(|c| c[0] < DARK) {
+        counts[(colour[0].max(0) / bin) as usize] += 1;
+    }
+    let least = LEAST_SHARE * plane.len() as f64;
+    let mass = |i: usize| counts[i.saturating_sub(1)..(i + 2).min(counts.len())].iter().sum::<usize>();
+    let peak = |i: &usize| {
+        let around = (i.saturating_sub(2)..(i + 3).min(counts.len())).map(mass).max();
+        mass(*i) as f64 >= least && around == Some(mass(*i))
+    };
+    let mode = (0..counts.len()).find(peak)? as i16;
+    let near: Vec<Even> = seen().copied().filter(|c| (c[0] / bin - mode).abs() <= 1).collect();
+    let mean = |k: usize| (near.iter().map(|c| i64::from(c[k])).sum::<i64>() / near.len() as i64) as i16;
+    let colour = [mean(0), mean(1), mean(2)];
+    let near = |c: &Even| apart(*c, colour) as f64 <= REACH * REACH * STEPS * STEPS;
+    Some(plane.iter().zip(opaque).map(|(c, opaque)| *opaque && near(c)).collect())
+}
+
+/// Squared distances of marked pixels from the others.
+pub(super) fn squares(grid: Grid, set: &[bool]) -> Vec<u32> {
+    let labels: Vec<u32> = set.iter().map(|set| u32::from(*set)).collect();
+    distances(grid, &labels, Beyond::Same)
+}
+
+/// Half the width of most of the skeleton.
+pub(super) fn half_pen(bones: &[bool], squares: &[u32]) -> Option<f64> {
+    let mut counts: Vec<usize> = Vec::new();
+    for (_, square) in bones.iter().zip(squares).filter(|(bone, _)| **bone) {
+        let bin = (f64::from(*square).sqrt() * 2.0) as usize;
+        counts.resize(counts.len().max(bin + 2), 0);
+        counts[bin] += 1;
+    }
+    let mass = |i: usize| counts[i.saturating_sub(1)..(i + 2).min(counts.len())].iter().sum::<usize>();
+    let mode = (0..counts.len()).max_by_key(|i| (mass(*i), std::cmp::Reverse(*i)))?;
+    Some((mode as f64 + 0.5) / 2.0)
+}
+
+/// By pixel of ink, whether it lies in an area too wide for the pen.
+pub(super) fn dark_areas(grid: Grid, ink: &[bool], from_edge: &[u32], half: f64) -> Vec<bool> {
+    let reach = WIDER * half;
+    let square = (reach * reach) as u32;
+    let core: Vec<bool> = ink.iter().zip(from_edge).map(|(ink, s)| *ink && *s > square).collect();
+    if !core.contains(&true) {
+        return vec![false; grid.len()];
+    }
+    let to_core = squares(grid, &core);
+    let wide = |at: usize| ink[at] && (core[at] || to_core[at] <= square);
+    let keys: Vec<u32> = (0..grid.len()).map(|at| if wide(at) { 0 } else { NOBODY }).collect();
+    let (parts, count) = components(grid, &keys);
+    let mut sizes = vec![0usize; count as usize];
+    parts.iter().filter(|p| **p != NOBODY).for_each(|p| sizes[*p as usize] += 1);
+    let least = SQUARES * 4.0 * half * half;
+    parts.iter().map(|p| *p != NOBODY && sizes[*p as usize] as f64 > least).collect()
+}

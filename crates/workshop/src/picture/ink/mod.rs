@@ -1,0 +1,130 @@
+//! Ink closed to its centre lines: strokes are taken out of the picture, and the colours beside them run up to the middle.
+//!
+//! Ink is the darkest colour of which the picture has much. Its skeleton gives the pen's width, by which strokes are told from
+//! dark areas of the same colour; at knots the axes of the strokes meet instead of the skeleton. Skeleton first, flood second:
+//! fronts that flood a stroke from both sides meet off its axis at every T. Weak where two strokes lie closer than a pen, where
+//! strokes run together at a flat angle, and for pens under three pixels.
+
+mod axes;
+mod flood;
+mod mask;
+#[cfg(test)]
+mod tests;
+mod thin;
+
+use super::Raster;
+use super::even::{self, Even};
+use super::grid::{Grid, NOBODY, components};
+use super::read::OPAQUE;
+
+/// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
+const RIM: f64 = 2.0;
+
+/// A picture without its strokes.
+pub(super) struct Inked {
+    /// The picture, colours carried on to the centre lines.
+    pub raster: Raster,
+    pub strokes: Strokes,
+}
+
+/// Strokes by pixel.
+pub(super) struct Strokes {
+    /// The closed area that each pixel lies in.
+    pub cells: Vec<u32>,
+    /// The pixel that each takes its colour from: itself, but in strokes.
+    from: Vec<u32>,
+}
+
+/// The picture without its strokes; `None` when it has no ink.
+pub fn without_ink(raster: &Raster) -> Option<Raster> {
+    Some(inked(raster, &even::plane(raster))?.raster)
+}
+
+/// Takes the strokes out; `None` when there is no ink.
+pub(super) fn inked(raster: &Raster, plane: &[Even]) -> Option<Inked> {
+    let grid = Grid::new(raster.width, raster.height);
+    let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
+    let ink = mask::ink(plane, &opaque)?;
+    let squares = mask::squares(grid, &ink);
+    let mut bones = thin::skeleton(grid, &ink, &squares);
+    let half = mask::half_pen(&bones, &squares)?;
+    thin::prune(grid, &mut bones, &squares, half);
+    let half = mask::half_pen(&bones, &squares)?;
+    let dark = mask::dark_areas(grid, &ink, &squares, half);
+    bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
+    axes::without_tips(grid, &mut bones, &squares, half);
+    let mut lines = axes::centre_lines(grid, &bones, &squares, half);
+    lines.iter_mut().zip(&dark).for_each(|(line, dark)| *line &= !dark);
+    let from = flood::sources(grid, &rimmed(grid, &ink, &dark), &lines);
+    let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
+    let raster = Raster { width: raster.width, height: raster.height, pixels };
+    Some(Inked { raster, strokes: Strokes { cells: flood::cells(grid, &lines), from } })
+}
+
+/// Strokes and their soft edges.
+fn rimmed(grid: Grid, ink: &[bool], dark: &[bool]) -> Vec<bool> {
+    let other: Vec<bool> = ink.iter().zip(dark).map(|(ink, dark)| !ink || *dark).collect();
+    let near = |(square, dark): (u32, &bool)| !dark && f64::from(square) <= RIM * RIM;
+    mask::squares(grid, &other).into_iter().zip(dark).zip(&other).map(|(of, other)| !other || near(of)).collect()
+}
+
+impl Strokes {
+    /// Whether each pixel is of a stroke.
+    pub fn marks(&self) -> Vec<bool> {
+        self.from.iter().enumerate().map(|(at, from)| at != *from as usize).collect()
+    }
+
+    /// What keeps its region: what is frozen, and strokes.
+    pub fn held(&self, mut frozen: Vec<bool>) -> Vec<bool> {
+        frozen.iter_mut().zip(self.marks()).for_each(|(frozen, stroke)| *frozen |= stroke);
+        frozen
+    }
+
+    /// Gives strokes the regions beside them, up to their centre lines. Crumbs that lose touch with their region by it go to
+    /// what lies beside them.
+    pub fn settle(&self, grid: Grid, inside: &[bool], labels: &mut [u32]) {
+        let beside: Vec<u32> = self.from.iter().map(|from| labels[*from as usize]).collect();
+        for at in 0..grid.len() {
+            match (inside[at], beside[at]) {
+                (false, _) => labels[at] = NOBODY,
+                (true, NOBODY) => {}
+                (true, label) => labels[at] = label,
+            }
+        }
+        without_crumbs(grid, labels);
+    }
+}
+
+/// All but the largest part of each label goes to neighbours.
+fn without_crumbs(grid: Grid, labels: &mut [u32]) {
+    let (parts, count) = components(grid, labels);
+    let mut sizes = vec![(0u32, NOBODY); count as usize];
+    for (part, label) in parts.iter().zip(&*labels).filter(|(part, _)| **part != NOBODY) {
+        sizes[*part as usize] = (sizes[*part as usize].0 + 1, *label);
+    }
+    let most = labels.iter().filter(|l| **l != NOBODY).max().map_or(0, |l| *l as usize + 1);
+    let mut largest = vec![(0u32, NOBODY); most];
+    for (part, (size, label)) in sizes.iter().enumerate() {
+        if *size > largest[*label as usize].0 {
+            largest[*label as usize] = (*size, part as u32);
+        }
+    }
+    let crumb = |at: &usize| parts[*at] != NOBODY && largest[labels[*at] as usize].1 != parts[*at];
+    let crumbs: Vec<usize> = (0..grid.len()).filter(crumb).collect();
+    let mut open = vec![false; grid.len()];
+    crumbs.iter().for_each(|at| open[*at] = true);
+    let mut left = crumbs;
+    loop {
+        let before = left.len();
+        left.retain(|at| {
+            let beside = grid.four(*at).filter(|n| !open[*n]).map(|n| labels[n]).filter(|l| *l != NOBODY).min();
+            if let Some(label) = beside {
+                (labels[*at], open[*at]) = (label, false);
+            }
+            beside.is_none()
+        });
+        if left.len() == before {
+            return;
+        }
+    }
+}
