@@ -16,6 +16,9 @@ use crate::work::Work;
 
 /// Light from all round is reckoned on at most this many places: it is smooth, and memory is bounded so.
 const MOST_PLACES: usize = 2_500_000;
+/// In a picture of at most so many pixels across, wood is reckoned once a pixel: to be seen soon, as while a light is turned.
+/// Its marks are as fine as a pixel then, and those of a larger picture as fine as a sample.
+const SOON: u32 = 800;
 /// How much more light fibres give when they lie across the lamp's direction: cut wood glows so (Marschner 2005).
 const FIBRE_GLOW: f32 = 0.03;
 /// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
@@ -39,6 +42,8 @@ pub(super) struct Shot {
     /// Samples across and down a place of `around`, and its places across.
     coarse: usize,
     places: usize,
+    /// The colour of the face in the middle of each pixel, where wood is reckoned once a pixel.
+    pixels: Vec<[f32; 3]>,
 }
 
 /// What one sample sends to the eye.
@@ -72,7 +77,12 @@ pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Wat
     let places = scene.heights.across;
     let around = around(scene, watch)?;
     told(0.7)?;
-    Some(Shot { grid, faces, field, lamp, seen, around, coarse, places })
+    let mut shot = Shot { grid, faces, field, lamp, seen, around, coarse, places, pixels: Vec::new() };
+    if grid.width <= SOON {
+        shot.pixels =
+            (0..grid.width as usize * grid.height as usize).into_par_iter().map(|at| shot.pixel(at)).collect();
+    }
+    Some(shot)
 }
 
 /// Samples across and down one place where light from all round is reckoned: a pixel, or as many as memory asks for.
@@ -124,8 +134,34 @@ impl Shot {
         let around = self.around_at((x, y));
         let lamp = self.seen[at];
         let light = self.received(face.colour, (normal, lamp), around);
+        Sent { colour: self.colour(face, (x, y)), light, lamp, normal }
+    }
+
+    /// The colour of a sample's face: its pixel's where that is known and of the same face.
+    fn colour(&self, face: &Face, (x, y): (usize, usize)) -> [f32; 3] {
+        let fine = self.grid.fine as usize;
+        let pixel = [x / fine, y / fine];
+        if let Some(colour) = self.pixels.get(pixel[1] * self.grid.width as usize + pixel[0])
+            && std::ptr::eq(face, self.middle(pixel))
+        {
+            return *colour;
+        }
         let [across, down] = self.grid.place(x, y);
-        Sent { colour: self.surface(face, [across, down, 0.0]), light, lamp, normal }
+        self.surface(face, ([across, down, 0.0], self.grid.step))
+    }
+
+    /// The face of the sample at the middle of a pixel, or right and below of it.
+    fn middle(&self, [column, row]: [usize; 2]) -> &Face {
+        let fine = self.grid.fine as usize;
+        let at = (row * fine + fine / 2) * self.grid.across as usize + column * fine + fine / 2;
+        self.field.face(&self.faces, at)
+    }
+
+    fn pixel(&self, at: usize) -> [f32; 3] {
+        let (column, row) = (at % self.grid.width as usize, at / self.grid.width as usize);
+        let step = self.grid.step * self.grid.fine as f32;
+        let place = [(column as f32 + 0.5) * step, (row as f32 + 0.5) * step, 0.0];
+        self.surface(self.middle([column, row]), (place, step))
     }
 
     /// What a place of the picture sends, seen from aside.
@@ -216,9 +252,9 @@ impl Shot {
     }
 
     /// The colour of a face at a place: the mean of its wood, with the marks of the solid and the glow of its fibres.
-    fn surface(&self, face: &Face, at: [f32; 3]) -> [f32; 3] {
+    fn surface(&self, face: &Face, (at, sample): ([f32; 3], f32)) -> [f32; 3] {
         let Some(solid) = &face.solid else { return face.colour };
-        let shown = solid.shown(at, self.grid.step);
+        let shown = solid.shown(at, sample);
         let bare = match &face.photo {
             Some(photo) => photo.at([at[0], at[1]]),
             None => std::array::from_fn(|c| face.colour[c] * shown.colour[c]),
@@ -236,6 +272,7 @@ impl Shot {
     /// The same relief with every face white, for the white furnace.
     pub(super) fn whiten(&mut self) {
         self.faces.whiten();
+        self.pixels.clear();
         let scene = scene(&self.field, &self.faces, (&self.lamp, &self.seen, self.coarse));
         self.around = around(scene, Watch::silent()).expect("nobody stops it");
     }
