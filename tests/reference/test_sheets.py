@@ -269,8 +269,8 @@ def test_each_number_once_on_its_print(book, plan):
     prints = named(pdf, r"Copies: print (\d+)")
     insets = inset_numbers(pdf, "Insets of the copies", r"print (\d+)")
     # The print's own figure stands in the head.
-    below = lambda page: page.crop((0, 18 * MM, page.width, page.height))
-    seen = {name: numbers_on(below(page)) + insets.get(name, []) for name, (page,) in prints.items()}
+    body = {name: page.crop((0, 18 * MM, page.width, page.height)) for name, (page,) in prints.items()}
+    seen = {name: numbers_on(page) + insets.get(name, []) for name, page in body.items()}
     for name, (page,) in prints.items():
         told = re.search(r"Print \d+ of \d+: (\d+) pieces", level(page).extract_text())
         assert len(seen[name]) == len(set(seen[name])) == int(told[1]), name
