@@ -38,7 +38,7 @@ pub(super) enum Singles {
     /// Pieces on shelves.
     Shelves(Vec<Item>),
     /// A tile of a piece that is larger than the page.
-    Large(Large),
+    Large(Box<Large>),
 }
 
 /// A tile of a piece, turned, by its place on the list.
@@ -207,7 +207,7 @@ fn split(facts: &Facts, at: usize, paper: Paper) -> Vec<Singles> {
         let on = Rect { x: shows.x + box_.x, y: shows.y + box_.y, ..shows };
         rings.iter().any(|ring| (0..ring.len()).any(|i| enters(on, ring[i], ring[(i + 1) % ring.len()])))
     };
-    let one = |tile| Singles::Large(Large { at, turn, tiles: tiles.clone(), tile });
+    let one = |tile| Singles::Large(Box::new(Large { at, turn, tiles: tiles.clone(), tile }));
     tiles.each().filter(shown).map(one).collect()
 }
 
