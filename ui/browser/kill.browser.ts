@@ -71,7 +71,7 @@ test("no confirmed edit is lost by a kill -9, and the page comes back by itself"
     await alert.getByText(/^spelk is back\. Your last/).waitFor({ timeout: 20_000 });
     await page.getByRole("button", { name: "Do it now" }).click();
     await expect.poll(() => field.inputValue()).toBe(last);
-    expect(await page.locator(".kept").textContent()).toBe("Kept on disk");
+    await expect.poll(() => page.locator(".kept").textContent()).toBe("Kept on disk");
   }
   await expect.poll(() => page.locator(".kept").textContent(), { timeout: 20_000 }).toBe("Kept on disk");
 
