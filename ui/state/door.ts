@@ -111,16 +111,27 @@ function sendForm<T>(path: string, parts: Record<string, unknown>): Promise<T> {
 
 async function send<T>(path: string, init: RequestInit): Promise<T> {
   let answer: Response;
+  let text: string;
   try {
     answer = await fetch(`/api/${path}`, { ...init, credentials: "same-origin", cache: "no-store" });
+    // A server may die between the head of its answer and the end: that is no answer.
+    text = await answer.text();
   } catch (error) {
     if (error instanceof DOMException && error.name === "AbortError") throw error;
     throw new Unreached();
   }
   if (answer.status === 401 || answer.status === 403) throw new Stranger();
-  const text = await answer.text();
-  if (answer.ok) return (text === "" ? undefined : JSON.parse(text)) as T;
-  throw new Refused(troubleIn(text, answer.status));
+  if (!answer.ok) throw new Refused(troubleIn(text, answer.status));
+  return (text === "" ? undefined : whole(text)) as T;
+}
+
+/** The value in a text; one that breaks off was cut by a server that died. */
+function whole(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    throw new Unreached();
+  }
 }
 
 function troubleIn(text: string, status: number): Trouble {

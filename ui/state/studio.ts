@@ -231,7 +231,8 @@ export class Studio {
         }
       }),
     );
-    this.line = turn;
+    // A fault in one step keeps no later step from its turn.
+    this.line = turn.catch(() => undefined);
     return turn;
   }
 
