@@ -243,18 +243,18 @@ impl Desk {
         })
     }
 
-    /// Makes a change on the state that it is for, and tells every page.
+    /// Makes a change on the state that it is for, and tells every page. What the change says of itself is told with it.
     pub fn change(
         self: &Arc<Desk>,
         on: On,
-        make: impl FnOnce(&mut Job) -> Result<(), Refused>,
+        make: impl FnOnce(&mut Job) -> Result<Vec<String>, Refused>,
     ) -> Result<Delta, Trouble> {
         let delta = self.with(|table| {
             table.stands(on)?;
-            make(&mut table.job)?;
+            let told = make(&mut table.job)?;
             let place = self.place(&table.job)?;
             let seen = see::seen(table.job.work(), &mut table.derived, &mut table.drawn, &place);
-            let delta = see::delta(&table.seen, &seen);
+            let delta = Delta { told, ..see::delta(&table.seen, &seen) };
             table.meanwhile.add(&table.seen, &delta);
             let findings = table.seen.findings.take();
             // Until the next check is done, the last one's findings stand.
@@ -272,12 +272,7 @@ impl Desk {
         if edits.is_empty() {
             return Err(Trouble::of("No edit was sent.", "Send at least one."));
         }
-        let mut told = Vec::new();
-        let delta = self.change(on, |job| {
-            told = job.apply(edits, &workshop::label_all(edits))?.told;
-            Ok(())
-        })?;
-        Ok(Delta { told, ..delta })
+        self.change(on, |job| Ok(job.apply(edits, &workshop::label_all(edits))?.told))
     }
 
     /// Checks the job as it stands on a thread of its own; a newer change makes an older check pointless.

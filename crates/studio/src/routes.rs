@@ -264,11 +264,11 @@ async fn edit(State(house): State<House>, Body(asked): Body<EditBody>) -> Result
 }
 
 async fn undo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<impl IntoResponse, Trouble> {
-    answer(move || house.desk.change(On::Only(at), |job| job.undo().map(|_| ()))).await
+    answer(move || house.desk.change(On::Only(at), |job| job.undo().map(|_| Vec::new()))).await
 }
 
 async fn redo(State(house): State<House>, Body(At { at }): Body<At>) -> Result<impl IntoResponse, Trouble> {
-    answer(move || house.desk.change(On::Only(at), |job| job.redo().map(|_| ()))).await
+    answer(move || house.desk.change(On::Only(at), |job| job.redo().map(|_| Vec::new()))).await
 }
 
 async fn drafted(State(house): State<House>, Body(asked): Body<DraftFor>) -> Result<Response, Trouble> {
