@@ -4,12 +4,26 @@ use std::collections::VecDeque;
 
 use super::super::grid::{Grid, NOBODY, components};
 
-/// The closed area of each pixel. The lines themselves fall to a neighbour.
-pub(super) fn cells(grid: Grid, lines: &[bool]) -> Vec<u32> {
-    let keys: Vec<u32> = lines.iter().map(|line| if *line { NOBODY } else { 0 }).collect();
+/// The closed area of each pixel: lines and dark areas close it, and fall to what lies beside them.
+pub(super) fn cells(grid: Grid, lines: &[bool], dark: &[bool]) -> Vec<u32> {
+    let keys: Vec<u32> = lines.iter().zip(dark).map(|(line, dark)| if *line || *dark { NOBODY } else { 0 }).collect();
     let (mut cells, _) = components(grid, &keys);
+    flood(grid, &mut cells, dark);
     settle(grid, &mut cells);
     cells
+}
+
+/// Hands the pixels of `within` to the cells beside them, from all sides.
+fn flood(grid: Grid, cells: &mut [u32], within: &[bool]) {
+    let mut open: VecDeque<usize> = (0..grid.len()).filter(|at| cells[*at] != NOBODY).collect();
+    while let Some(at) = open.pop_front() {
+        for next in grid.four(at).filter(|n| within[*n]) {
+            if cells[next] == NOBODY {
+                cells[next] = cells[at];
+                open.push_back(next);
+            }
+        }
+    }
 }
 
 /// Hands pixels of nobody to a neighbour, those in touch with one first.

@@ -43,11 +43,12 @@ pub(super) fn squares(grid: Grid, set: &[bool]) -> Vec<u32> {
     distances(grid, &labels, Beyond::Same)
 }
 
-/// Half the width of most of the skeleton.
-pub(super) fn half_pen(bones: &[bool], squares: &[u32]) -> Option<f64> {
+/// Half the width of most of the skeleton. What is drawn along the very edge of the picture shows half of itself, and does not
+/// count.
+pub(super) fn half_pen(grid: Grid, bones: &[bool], squares: &[u32]) -> Option<f64> {
     let mut counts: Vec<usize> = Vec::new();
-    for (_, square) in bones.iter().zip(squares).filter(|(bone, _)| **bone) {
-        let bin = (f64::from(*square).sqrt() * 2.0) as usize;
+    for at in (0..grid.len()).filter(|at| bones[*at] && grid.eight(*at).count() == 8) {
+        let bin = (f64::from(squares[at]).sqrt() * 2.0) as usize;
         counts.resize(counts.len().max(bin + 2), 0);
         counts[bin] += 1;
     }

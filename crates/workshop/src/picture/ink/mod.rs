@@ -47,9 +47,9 @@ pub(super) fn inked(raster: &Raster, plane: &[Even]) -> Option<Inked> {
     let ink = mask::ink(plane, &opaque)?;
     let squares = mask::squares(grid, &ink);
     let mut bones = thin::skeleton(grid, &ink, &squares);
-    let half = mask::half_pen(&bones, &squares)?;
+    let half = mask::half_pen(grid, &bones, &squares)?;
     thin::prune(grid, &mut bones, &squares, half);
-    let half = mask::half_pen(&bones, &squares)?;
+    let half = mask::half_pen(grid, &bones, &squares)?;
     let dark = mask::dark_areas(grid, &ink, &squares, half);
     bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
     axes::without_tips(grid, &mut bones, &squares, half);
@@ -58,7 +58,7 @@ pub(super) fn inked(raster: &Raster, plane: &[Even]) -> Option<Inked> {
     let from = flood::sources(grid, &rimmed(grid, &ink, &dark), &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
-    Some(Inked { raster, strokes: Strokes { cells: flood::cells(grid, &lines), from } })
+    Some(Inked { raster, strokes: Strokes { cells: flood::cells(grid, &lines, &dark), from } })
 }
 
 /// Strokes and their soft edges.

@@ -171,3 +171,21 @@ fn regions_meet_at_the_centre_lines() {
     let (_, (left, _)) = met(InkChoice::Leave, 9);
     assert!(left > 2.0 * mean, "{left} {mean}");
 }
+
+/// A frame drawn along the edge of the paper is no pen's stroke; what a line parts within it stays parted.
+#[test]
+fn a_line_parts_what_lies_within_a_frame_at_the_edge() {
+    let ink = |x: u32, y: u32| {
+        let edge = x.min(SIDE - 1 - x).min(y.min(SIDE - 1 - y)) < 9;
+        edge || y.abs_diff(300 + x / 40) < 5
+    };
+    let pixel = |at: u32| if ink(at % SIDE, at / SIDE) { INK } else { PAPER };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let choices =
+        TraceChoices { pieces: 12, ground: GroundChoice::Keep, ink: InkChoice::Close, ..TraceChoices::default() };
+    let panel = Size { width: Um::mm(210.0), height: Um::mm(210.0) };
+    let tree = tree(&raster, panel, &choices, &Stock::thick(), Watch::silent()).expect("it can be read");
+    let found = regions(&tree, panel, &choices, &Stock::thick(), Watch::silent()).expect("nobody stops it");
+    let at = |x: u32, y: u32| found.labels.of[(y * SIDE + x) as usize];
+    assert_ne!(at(200, 150), at(200, 360));
+}
