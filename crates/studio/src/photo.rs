@@ -96,7 +96,7 @@ fn none_yet() -> Trouble {
 /// Puts that board on the job's rack, with its photograph.
 pub async fn put(State(house): State<House>, Body(asked): Body<BoardPut>) -> Result<Json<Delta>, Trouble> {
     answer(move || {
-        let (mut found, face) = house.looked.with(Option::take).ok_or_else(none_yet)?;
+        let (mut found, face) = house.looked.with(|kept| kept.clone()).ok_or_else(none_yet)?;
         house.desk.change(On::Only(asked.at), |job| {
             found.keep_as(job.put_picture(&face)?);
             let edits = edits(&found, asked.own_colour);
