@@ -64,7 +64,7 @@ test("marks on six parts, a contradiction, its loosening, landed heights", async
     const button = page.getByRole("button", { name: at < 3 ? "Near" : "Far", exact: true });
     if ((await button.getAttribute("aria-pressed")) !== "true") await changes(() => button.click());
   }
-  const marked = (await seen()).marks.filter((mark) => "part" in mark.whom);
+  const marked = (await seen()).marks.filter(({ whom }) => typeof whom !== "string" && "part" in whom);
   expect(marked.length).toBeGreaterThanOrEqual(6);
 
   // The highest and the lowest of them, so that only the second saying contradicts what the demo says already.
@@ -105,6 +105,19 @@ test("few planer settings, from afar, within a frame: wished and found on the pa
     .getByRole("button", { name: /Out of the frame/ })
     .first()
     .waitFor({ timeout: 60_000 });
+  const [some] = (await seen()).pieces;
+  await page.locator(".sheet").focus();
+  await page.keyboard.press("Escape");
+  await pick(some?.number ?? 0);
+  await page.getByLabel("How it stands").selectOption("below_front");
+  await changes(() => page.getByRole("button", { name: "Say it stands so" }).click());
+  const said = (await seen()).relations.at(-1);
+  expect(said?.says).toMatchObject({ at_least: { above: "frame" } });
+  expect(said?.words).toContain("below the frame's front at");
+  expect(
+    await page.getByRole("button", { name: /^Undo: .* below the frame's front by at least/ }).count(),
+  ).toBe(1);
+  await changes(() => page.getByRole("button", { name: `Take back: ${said?.words}` }).click());
   await changes(() => page.getByLabel("Find borders that do not show from afar").check());
   expect((await seen()).setup.reading?.distance).toBeGreaterThan(1_000_000);
 });
@@ -125,7 +138,16 @@ test("a climb and a section are drawn over the pattern; axe finds nothing", asyn
   await page.getByText(/^(Climbs|Falls) over \d+, /).waitFor();
   await page.getByLabel("It must; otherwise it is a wish").last().uncheck();
   await changes(() => page.getByRole("button", { name: "Say so" }).last().click());
-  expect((await seen()).relations.some((relation) => "climbs" in relation.says)).toBe(true);
+  const climb = (await seen()).relations.find((relation) => "climbs" in relation.says);
+  const row = climb && "climbs" in climb.says ? climb.says.climbs.row.length : 0;
+  expect(row).toBeGreaterThan(1);
+  // The row stays lit when it is said, and is lit again when the relation is picked.
+  await expect.poll(() => page.locator(".picked .mark").count()).toBe(row);
+  await page.locator(".sheet").focus();
+  await page.keyboard.press("Escape");
+  await expect.poll(() => page.locator(".picked .mark").count()).toBe(0);
+  await page.getByRole("button", { name: climb?.words, exact: false }).first().click();
+  await expect.poll(() => page.locator(".picked .mark").count()).toBe(row);
   const { violations } = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21a"]).analyze();
   expect(violations.map((each) => `${each.id} ${each.nodes.map((node) => node.target).join(" ")}`)).toEqual(
     [],

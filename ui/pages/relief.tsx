@@ -3,7 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
-import type { Depth, Mark, Piece, Relation, Unit, Whom } from "../state/wire";
+import type { Depth, Mark, Piece, Relation, Whom } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -14,10 +14,11 @@ import { pieces, whomSaid } from "../view/words";
 import { Alone } from "./relief/alone";
 import { Changed } from "./relief/changed";
 import { Drawn } from "./relief/drawn";
+import { Figure, umOf, useTyped } from "./relief/figure";
 import { Above } from "./relief/saying";
 import { StepSlider } from "./relief/step";
 import { StockAndRange } from "./relief/stock";
-import { partsOf, sameWhom } from "./relief/who";
+import { areasOf, partsOf, sameWhom } from "./relief/who";
 import { Whole } from "./relief/whole";
 
 const KINDS = [
@@ -85,6 +86,14 @@ function WorkOut({ model }: { model: Model }) {
         </button>
       )}
       <StepSlider model={model} />
+      {model.marks.length === 0 && (
+        <p class="soft small">
+          Nothing is marked near or far yet, so what no relation says is guessed from the borders: of two
+          pieces that touch, the one whose outline runs on where the other's stops seems to lie in front.
+          First mark what is nearest and what is farthest, a few pieces or whole parts; then work the heights
+          out.
+        </p>
+      )}
       <p class="soft small">
         Light is near the eye, dark lies deep, hatched is undecided. Heights are tops above the backer; pinned
         ones stay.
@@ -113,7 +122,13 @@ function ForPicked({ model }: { model: Model }) {
       ) : (
         <>
           <Height key={list.map((piece) => piece.number).join()} model={model} list={list} />
-          {one && <Built key={`built ${one.number}`} model={model} piece={one} />}
+          {one && (
+            <Built
+              key={`built ${one.number} ${one.thickness?.value} ${one.raiser?.value}`}
+              model={model}
+              piece={one}
+            />
+          )}
           <Marks model={model} list={list} />
           {one && <Alone key={`alone ${one.number}`} model={model} piece={one} />}
         </>
@@ -168,48 +183,22 @@ function Built({ model, piece }: { model: Model; piece: Piece }) {
   const { unit } = model.setup;
   const thick = useTyped(piece.thickness?.value ?? null, unit);
   const lift = useTyped(piece.raiser?.value ?? 0, unit);
-  const [thickness, raiser] = [thick.value, lift.value];
+  const [thickness, raiser] = [umOf(thick), umOf(lift)];
   const whom = { piece: piece.number };
   const fix = (event: Event) => {
     event.preventDefault();
     if (thickness !== null && raiser !== null)
       void studio.edit({ relief: { build: { whom, thickness, raiser } } });
   };
-  const field = (word: string, typed: typeof thick) => (
-    <label class="field grow">
-      <span>
-        {word}, {unit === "mm" ? "mm" : "inches"}
-      </span>
-      <input
-        value={typed.text}
-        placeholder="undecided"
-        onInput={(event) => typed.type(event.currentTarget.value)}
-      />
-    </label>
-  );
   return (
     <form class="row end" onSubmit={fix}>
-      {field("Thickness", thick)}
-      {field("Raiser", lift)}
+      <Figure word="Thickness" typed={thick} hint="undecided" />
+      <Figure word="Raiser" typed={lift} />
       <button type="submit" class="button" disabled={thickness === null || raiser === null}>
         Fix thickness
       </button>
     </form>
   );
-}
-
-/** A length in a field; what is shown as it was stays exact. */
-function useTyped(known: number | null, unit: Unit) {
-  const typed = useSignal<string | null>(null);
-  const shown = known === null ? "" : lengthBare(known, unit);
-  const text = typed.value ?? shown;
-  return {
-    text,
-    value: text === shown ? known : lengthTyped(text, unit),
-    type: (next: string) => {
-      typed.value = next;
-    },
-  };
 }
 
 function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
@@ -328,8 +317,9 @@ function Relations({ model }: { model: Model }) {
 
 function RelationRow({ relation }: { relation: Relation }) {
   const studio = useStudio();
-  const unit = studio.model.value?.setup.unit ?? "mm";
-  const broken = studio.model.value?.findings?.some((finding) => finding.relations.includes(relation.id));
+  const model = studio.model.value;
+  const unit = model?.setup.unit ?? "mm";
+  const broken = model?.findings?.some((finding) => finding.relations.includes(relation.id));
   const changing = useSignal(false);
   if (changing.value)
     return (
@@ -343,20 +333,27 @@ function RelationRow({ relation }: { relation: Relation }) {
     );
   return (
     <div class="list-row">
-      <p class="grow said">
+      <button
+        type="button"
+        class="grow said of-pieces"
+        title="Light its pieces on the pattern"
+        onClick={() => studio.picking.these(model ? areasOf(relation.says, model) : [])}
+      >
         {broken && <Icon name="warn" />}
-        {relation.words}
-        {relation.strength === "must" && <span class="soft small"> must</span>}
-        {relation.missed !== null && (
-          <span class="soft small">, given up by {lengthSaid(relation.missed, unit)}</span>
-        )}
-        {relation.uneven !== null && (
-          <span class="soft small">
-            , not in even steps: piece {relation.uneven[0]} stands at {lengthSaid(relation.uneven[1], unit)},
-            evenly it would be {lengthSaid(relation.uneven[2], unit)}
-          </span>
-        )}
-      </p>
+        <span>
+          {relation.words}
+          {relation.strength === "must" && <span class="soft small"> must</span>}
+          {relation.missed !== null && (
+            <span class="soft small">, given up by {lengthSaid(relation.missed, unit)}</span>
+          )}
+          {relation.uneven !== null && (
+            <span class="soft small">
+              , not in even steps: piece {relation.uneven[0]} stands at {lengthSaid(relation.uneven[1], unit)}
+              , evenly it would be {lengthSaid(relation.uneven[2], unit)}
+            </span>
+          )}
+        </span>
+      </button>
       <button
         type="button"
         class="button quiet"

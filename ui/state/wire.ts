@@ -2142,7 +2142,7 @@ edits: Array<Edit>, };
 /**
  * A piece, or every piece of a part.
  */
-export type Whom = { "piece": Number } | { "part": PartId };
+export type Whom = { "piece": Number } | { "part": PartId } | "backer" | "frame";
 
 /**
  * `POST /api/within`: a lasso.

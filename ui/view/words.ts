@@ -33,6 +33,8 @@ export function partOf(piece: Piece, model: Model): string | null {
 }
 
 export function whomSaid(whom: Whom, model: Model): string {
+  if (whom === "backer") return "the backer's face";
+  if (whom === "frame") return "the frame's front";
   if ("piece" in whom) return `piece ${whom.piece}`;
   return model.parts.find((part) => part.id === whom.part)?.name ?? `part ${whom.part}`;
 }

@@ -3,7 +3,7 @@
 use crate::out::say;
 use measure::length::Um;
 use workshop::Derived;
-use workshop::work::{Becomes, Depth, Finding, Grave, Strength, Unit, Work};
+use workshop::work::{Becomes, Finding, Grave, Strength, Unit, Work};
 
 /// A length in the job's unit.
 pub fn show(length: Um, unit: Unit) -> String {
@@ -36,12 +36,7 @@ fn say_relations(work: &Work) {
         say!("  {id}: {must}{}", workshop::relief::in_words(work, &one.says, one.strength));
     }
     for (whom, depth) in &work.marks {
-        let depth = match depth {
-            Depth::Far => "far",
-            Depth::Middle => "middle",
-            Depth::Near => "near",
-        };
-        say!("  {} is marked {depth}", workshop::relief::named(work, *whom));
+        say!("  {} is marked {}", workshop::relief::named(work, *whom), workshop::relief::deep(*depth));
     }
 }
 
@@ -90,13 +85,23 @@ fn say_limits(work: &Work) {
     let list = |lengths: &[Um]| lengths.iter().map(|&each| show(each, unit)).collect::<Vec<_>>().join(", ");
     say!("Stock: {}; raisers {}", list(&stock.thicknesses), list(&stock.raisers));
     say!(
-        "Limits: least width {}, least area {} mm², readable step {}, heights {} to {}",
+        "Limits: least width {}, least area {}, readable step {}, heights {} to {}",
         show(stock.least_width, unit),
-        stock.least_area_mm2,
+        area(stock.least_area_mm2, unit),
         show(stock.readable_step, unit),
         show(stock.lowest, unit),
         show(stock.highest, unit)
     );
+}
+
+/// A small area in the job's unit.
+fn area(mm2: u32, unit: Unit) -> String {
+    match unit {
+        Unit::Mm => format!("{mm2} mm²"),
+        Unit::Inch => {
+            format!("{:.3} sq in", f64::from(mm2) / (measure::length::MM_PER_INCH * measure::length::MM_PER_INCH))
+        }
+    }
 }
 
 fn tally(findings: &[Finding]) -> String {

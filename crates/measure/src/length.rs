@@ -6,12 +6,20 @@
 
 use std::fmt;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 
 /// A length in whole micrometres.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, ts_rs::TS)]
 #[serde(transparent)]
 pub struct Um(pub i32);
+
+impl<'de> Deserialize<'de> for Um {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Um, D::Error> {
+        let rule = "a length is whole µm, of 2147483647 (2.1 km) at the most";
+        let whole = crate::whole::read(from, i64::from(i32::MIN)..=i64::from(i32::MAX), rule)?;
+        Ok(Um(whole as i32))
+    }
+}
 
 /// Millimetres in an inch.
 pub const MM_PER_INCH: f64 = 25.4;

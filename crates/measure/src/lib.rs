@@ -10,6 +10,7 @@ pub mod plane;
 pub mod solve;
 mod stamp;
 mod watch;
+pub mod whole;
 
 pub use dice::Dice;
 pub use stamp::{Stamp, stamp};

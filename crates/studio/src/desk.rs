@@ -272,7 +272,10 @@ impl Desk {
         if edits.is_empty() {
             return Err(Trouble::of("No edit was sent.", "Send at least one."));
         }
-        self.change(on, |job| Ok(job.apply(edits, &workshop::label_all(edits))?.told))
+        self.change(on, |job| {
+            let label = workshop::label_all(job.work(), edits);
+            Ok(job.apply(edits, &label)?.told)
+        })
     }
 
     /// Checks the job as it stands on a thread of its own; a newer change makes an older check pointless.

@@ -227,6 +227,7 @@ fn of_relation(things: &mut Things, says: &Says) {
         match whom {
             Whom::Piece(piece) => drop(things.pieces.insert(piece)),
             Whom::Part(_) => things.parts = true,
+            Whom::Backer | Whom::Frame => {}
         }
     }
 }

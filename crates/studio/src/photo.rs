@@ -100,7 +100,8 @@ pub async fn put(State(house): State<House>, Body(asked): Body<BoardPut>) -> Res
         house.desk.change(On::Only(asked.at), |job| {
             found.keep_as(job.put_picture(&face)?);
             let edits = edits(&found, asked.own_colour);
-            job.apply(&edits, &workshop::label_all(&edits)).map(|changes| changes.told)
+            let label = workshop::label_all(job.work(), &edits);
+            job.apply(&edits, &label).map(|changes| changes.told)
         })
     })
     .await

@@ -1,34 +1,39 @@
-// What is said of one piece or part alone: that it stands at a height, or between two.
+// What is said of one piece or part alone: at a height, between two, or how it stands to an anchor: the backer's face or
+// the front of the frame.
 
 import { useSignal } from "@preact/signals";
-import { lengthBare, lengthTyped } from "../../state/length";
+import { lengthSaid } from "../../state/length";
 import type { Model } from "../../state/model";
-import type { Piece, Says } from "../../state/wire";
-import { Icon } from "../../view/icons";
+import type { Piece, Says, Whom } from "../../state/wire";
 import { useStudio } from "../../view/shared-parts";
-import { Strongly, strengthOf, useStrong } from "./strong";
+import { SaidLine, type Typed, useTyped } from "./figure";
+import { useStrong } from "./strong";
 import { Who, whomsOf } from "./who";
+
+type Manner = "between" | "at" | "above_backer" | "below_front" | "about_front" | "level_front";
+
+const MANNERS: readonly (readonly [Manner, string])[] = [
+  ["between", "between two heights"],
+  ["at", "at a height"],
+  ["above_backer", "above the backer, by at least"],
+  ["below_front", "below the frame's front, by at least"],
+  ["about_front", "below the frame's front, by about"],
+  ["level_front", "level with the frame's front"],
+];
 
 export function Alone({ model, piece }: { model: Model; piece: Piece }) {
   const studio = useStudio();
-  const { unit, stock } = model.setup;
+  const { unit, stock, steps, frame_depth: depth } = model.setup;
   const whoms = whomsOf(piece, model);
   const at = useSignal(whoms.length > 1 ? 1 : 0);
-  const between = useSignal(true);
-  const least = useSignal(lengthBare(stock.lowest, unit));
-  const most = useSignal(lengthBare(stock.highest, unit));
+  const manner = useSignal<Manner>("between");
+  const typed: Lengths = {
+    least: useTyped(stock.lowest, unit),
+    most: useTyped(stock.highest, unit),
+    by: useTyped(steps[1], unit),
+  };
   const strong = useStrong();
   const whom = whoms[at.value] ?? { piece: piece.number };
-  const [low, high] = [lengthTyped(least.value, unit), lengthTyped(most.value, unit)];
-  const strength = strengthOf(strong);
-  const says: Says | null = between.value
-    ? low !== null && high !== null
-      ? { within: [whom, low, high] }
-      : null
-    : low !== null
-      ? { at: [whom, low] }
-      : null;
-  const ready = says !== null && strength !== null;
   return (
     <fieldset class="stack">
       <legend class="legend">It stands</legend>
@@ -45,44 +50,62 @@ export function Alone({ model, piece }: { model: Model; piece: Piece }) {
         <select
           class="input grow"
           aria-label="How it stands"
-          value={between.value ? "between" : "at"}
+          value={manner.value}
           onChange={(event) => {
-            between.value = event.currentTarget.value === "between";
+            manner.value = event.currentTarget.value as Manner;
+            // About is seldom exact: as a must it would be.
+            if (manner.value === "about_front") strong.must.value = false;
           }}
         >
-          <option value="between">between</option>
-          <option value="at">at</option>
+          {MANNERS.map(([key, words]) => (
+            <option key={key} value={key} disabled={depth === null && key.endsWith("_front")}>
+              {words}
+            </option>
+          ))}
         </select>
       </div>
-      <div class="row end">
-        <Figure word={between.value ? "From" : "Height"} unit={unit} text={least} />
-        {between.value && <Figure word="To" unit={unit} text={most} />}
-        <button
-          type="button"
-          class="button"
-          disabled={!ready}
-          onClick={() => ready && void studio.edit({ relief: { relate: { says, strength } } })}
-        >
-          <Icon name="check" /> Say it stands so
-        </button>
-      </div>
-      <Strongly strong={strong} />
+      <p class="soft small">
+        {depth === null
+          ? "Give the frame's depth, under The relief as a whole, to say how it stands to its front."
+          : `The frame's front stands ${lengthSaid(depth, unit)} before the backer.`}
+      </p>
+      <SaidLine
+        figures={figuresOf(manner.value, typed)}
+        strong={strong}
+        word="Say it stands so"
+        say={(figures, strength) =>
+          void studio.edit({ relief: { relate: { says: said(manner.value, whom, figures), strength } } })
+        }
+      />
     </fieldset>
   );
 }
 
-function Figure({ word, unit, text }: { word: string; unit: string; text: { value: string } }) {
-  return (
-    <label class="field grow">
-      <span>
-        {word}, {unit === "mm" ? "mm" : "inches"}
-      </span>
-      <input
-        value={text.value}
-        onInput={(event) => {
-          text.value = event.currentTarget.value;
-        }}
-      />
-    </label>
-  );
+type Lengths = Readonly<Record<"least" | "most" | "by", Typed>>;
+
+function figuresOf(manner: Manner, { least, most, by }: Lengths) {
+  if (manner === "level_front") return [];
+  if (manner === "at") return [{ word: "Height", typed: least }];
+  if (manner !== "between") return [{ word: "By", typed: by }];
+  return [
+    { word: "From", typed: least },
+    { word: "To", typed: most },
+  ];
+}
+
+function said(manner: Manner, whom: Whom, [one = 0, two = 0]: readonly number[]): Says {
+  switch (manner) {
+    case "between":
+      return { within: [whom, one, two] };
+    case "at":
+      return { at: [whom, one] };
+    case "above_backer":
+      return { at_least: { above: whom, below: "backer", by: one } };
+    case "below_front":
+      return { at_least: { above: "frame", below: whom, by: one } };
+    case "about_front":
+      return { about: { above: "frame", below: whom, by: one } };
+    case "level_front":
+      return { level: [whom, "frame"] };
+  }
 }

@@ -1,10 +1,12 @@
 // A relation said otherwise: its figures and how strongly it holds.
 
-import { useSignal } from "@preact/signals";
-import { lengthBare, lengthTyped } from "../../state/length";
+import { signal } from "@preact/signals";
+import { useMemo } from "preact/hooks";
+import { lengthBare } from "../../state/length";
 import type { Relation, Says, Unit } from "../../state/wire";
 import { useStudio } from "../../view/shared-parts";
-import { Strongly, strengthOf, useStrong } from "./strong";
+import { SaidLine } from "./figure";
+import { useStrong } from "./strong";
 
 interface ChangedProps {
   readonly relation: Relation;
@@ -14,53 +16,37 @@ interface ChangedProps {
 
 export function Changed({ relation, unit, done }: ChangedProps) {
   const studio = useStudio();
-  const known = figures(relation.says);
-  const texts = useSignal(known.map(({ um }) => lengthBare(um, unit)));
+  const figures = useMemo(
+    () =>
+      figuresOf(relation.says).map(({ word, um }) => ({
+        word,
+        typed: { text: signal(lengthBare(um, unit)), known: um, unit },
+      })),
+    [],
+  );
   const strong = useStrong(relation.strength);
-  const strength = strengthOf(strong);
-  const typed = known.map(({ um }, at) => {
-    const text = texts.value[at] ?? "";
-    return text === lengthBare(um, unit) ? um : lengthTyped(text, unit);
-  });
-  const ready = strength !== null && !typed.includes(null);
-  const change = async (event: Event) => {
-    event.preventDefault();
-    if (!ready) return;
-    const says = withFigures(relation.says, typed as number[]);
-    if (await studio.edit({ relief: { restate: { relation: relation.id, says, strength } } })) done();
-  };
   return (
-    <form class="stack" onSubmit={change}>
+    <div class="stack">
       <p class="said">{relation.words}</p>
-      <div class="row end">
-        {known.map(({ word }, at) => (
-          <label key={word} class="field grow">
-            <span>
-              {word}, {unit === "mm" ? "mm" : "inches"}
-            </span>
-            <input
-              value={texts.value[at]}
-              onInput={(event) => {
-                const next = event.currentTarget.value;
-                texts.value = texts.value.map((text, other) => (other === at ? next : text));
-              }}
-            />
-          </label>
-        ))}
-        <button type="submit" class="button main" disabled={!ready}>
-          Change it
-        </button>
+      <SaidLine
+        figures={figures}
+        strong={strong}
+        word="Change it"
+        say={async (typed, strength) => {
+          const says = withFigures(relation.says, typed);
+          if (await studio.edit({ relief: { restate: { relation: relation.id, says, strength } } })) done();
+        }}
+      >
         <button type="button" class="button" onClick={done}>
           Leave it
         </button>
-      </div>
-      <Strongly strong={strong} />
-    </form>
+      </SaidLine>
+    </div>
   );
 }
 
 /** The figures that a relation has, with what each is called. */
-function figures(says: Says): readonly { word: string; um: number }[] {
+function figuresOf(says: Says): readonly { word: string; um: number }[] {
   if ("at_least" in says) return [{ word: "At least", um: says.at_least.by }];
   if ("about" in says) return [{ word: "About", um: says.about.by }];
   if ("at" in says) return [{ word: "At", um: says.at[1] }];

@@ -2,16 +2,16 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { lengthBare, lengthSaid, lengthTyped } from "../../state/length";
+import { lengthBare, lengthSaid } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { Taken } from "../../state/tool";
 import type { Piece, SectionStretch, Unit, Whom } from "../../state/wire";
 import { tools } from "../../view/canvas";
-import { Icon } from "../../view/icons";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
 import { whomSaid } from "../../view/words";
-import { Strongly, strengthOf, useStrong } from "./strong";
+import { SaidLine, umOf, useTyped } from "./figure";
+import { useStrong } from "./strong";
 import { sameWhom } from "./who";
 
 export function Drawn({ model }: { model: Model }) {
@@ -44,7 +44,13 @@ export function Drawn({ model }: { model: Model }) {
           Draw a section
         </button>
       </div>
-      {shown.value?.tool === "climb" && <Climb model={model} row={rowOf(model, shown.value.stretches)} />}
+      {shown.value?.tool === "climb" && (
+        <Climb
+          key={String(shown.value.stretches.map(({ area }) => area))}
+          model={model}
+          row={rowOf(model, shown.value.stretches)}
+        />
+      )}
       {shown.value?.tool === "section" && <Profile model={model} stretches={shown.value.stretches} />}
     </Section>
   );
@@ -72,62 +78,28 @@ function partsOver(row: readonly Piece[]): readonly Whom[] | null {
     const whom: Whom = part === null ? { piece: number } : { part };
     if (!found.some((other) => sameWhom(other, whom))) found.push(whom);
   }
-  return found.length > 1 && found.some((whom) => "part" in whom) ? found : null;
+  return found.length > 1 && found.some((whom) => typeof whom !== "string" && "part" in whom) ? found : null;
 }
 
 function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
   const studio = useStudio();
   const { unit, stock } = model.setup;
-  const from = useSignal(lengthBare(row[0]?.height?.value ?? stock.lowest, unit));
-  const to = useSignal(lengthBare(row.at(-1)?.height?.value ?? stock.highest, unit));
+  const from = useTyped(row[0]?.height?.value ?? stock.lowest, unit);
+  const to = useTyped(row.at(-1)?.height?.value ?? stock.highest, unit);
   const strong = useStrong();
   const byParts = useSignal(false);
+  // The row is lit on the pattern, and stays so when it is said.
+  useEffect(() => studio.picking.these(row.map((piece) => piece.area)), []);
   const parts = partsOver(row);
   const whoms: readonly Whom[] =
     byParts.value && parts ? parts : row.map((piece) => ({ piece: piece.number }));
   if (row.length < 2) return <p class="soft small">The line runs over fewer than two pieces.</p>;
-  const [start, end] = [lengthTyped(from.value, unit), lengthTyped(to.value, unit)];
-  const strength = strengthOf(strong);
-  const falls = start !== null && end !== null && start > end;
-  const say = async () => {
-    if (start === null || end === null || strength === null) return;
-    const says = { climbs: { row: [...whoms], from: start, to: end } };
-    if (await studio.edit({ relief: { relate: { says, strength } } })) tools.taken.value = null;
-  };
+  const falls = (umOf(from) ?? 0) > (umOf(to) ?? 0);
   return (
     <>
       <p class="saying">
-        {falls ? "Falls" : "Climbs"} over{" "}
-        {whoms.map((whom) => ("piece" in whom ? whom.piece : whomSaid(whom, model))).join(", ")}
+        {falls ? "Falls" : "Climbs"} over {whoms.map((whom) => briefly(whom, model)).join(", ")}
       </p>
-      <div class="row end">
-        {(
-          [
-            ["From", from],
-            ["To", to],
-          ] as const
-        ).map(([word, text]) => (
-          <label key={word} class="field grow">
-            <span>
-              {word}, {unit === "mm" ? "mm" : "inches"}
-            </span>
-            <input
-              value={text.value}
-              onInput={(event) => {
-                text.value = event.currentTarget.value;
-              }}
-            />
-          </label>
-        ))}
-        <button
-          type="button"
-          class="button main"
-          disabled={start === null || end === null || strength === null}
-          onClick={say}
-        >
-          <Icon name="check" /> Say so
-        </button>
-      </div>
       {parts && (
         <label class="choice">
           <input
@@ -140,9 +112,25 @@ function Climb({ model, row }: { model: Model; row: readonly Piece[] }) {
           Over whole parts
         </label>
       )}
-      <Strongly strong={strong} />
+      <SaidLine
+        figures={[
+          { word: "From", typed: from },
+          { word: "To", typed: to },
+        ]}
+        strong={strong}
+        word="Say so"
+        say={async ([start = 0, end = 0], strength) => {
+          const says = { climbs: { row: [...whoms], from: start, to: end } };
+          if (await studio.edit({ relief: { relate: { says, strength } } })) tools.taken.value = null;
+        }}
+      />
     </>
   );
+}
+
+/** A piece by its number alone. */
+function briefly(whom: Whom, model: Model): string {
+  return typeof whom !== "string" && "piece" in whom ? String(whom.piece) : whomSaid(whom, model);
 }
 
 /** How much of the drawing's width the highest piece takes in height. */

@@ -1,7 +1,7 @@
 // Who is meant: a piece, the part that it lies in, or a part around that.
 
 import type { Model } from "../../state/model";
-import type { Piece, Whom } from "../../state/wire";
+import type { Piece, Says, Whom } from "../../state/wire";
 import { whomSaid } from "../../view/words";
 
 /** A piece and the parts that it lies in, the innermost first. */
@@ -18,6 +18,28 @@ export function partsOf(piece: Piece, model: Model): readonly number[] {
     next = model.parts.find((part) => part.id === found.at(-1))?.within ?? null;
   }
   return found;
+}
+
+/** Everyone that a relation names. */
+function named(says: Says): readonly Whom[] {
+  if ("at_least" in says) return [says.at_least.above, says.at_least.below];
+  if ("about" in says) return [says.about.above, says.about.below];
+  if ("level" in says) return says.level;
+  if ("same_as" in says) return says.same_as;
+  if ("at" in says) return [says.at[0]];
+  if ("within" in says) return [says.within[0]];
+  return says.climbs.row;
+}
+
+/** The areas of all pieces that a relation speaks of, alone or in a part, in the order in which it names them. */
+export function areasOf(says: Says, model: Model): readonly number[] {
+  return named(says).flatMap((whom) => {
+    if (typeof whom === "string") return [];
+    if ("piece" in whom) return model.pieces.get(whom.piece)?.area ?? [];
+    return [...model.pieces.values()]
+      .filter((piece) => partsOf(piece, model).includes(whom.part))
+      .map((piece) => piece.area);
+  });
 }
 
 export function sameWhom(one: Whom, other: Whom): boolean {
@@ -44,7 +66,9 @@ export function Who({ model, label, among, at, choose }: WhoProps) {
     >
       {among.map((whom, at) => (
         <option key={JSON.stringify(whom)} value={at}>
-          {"piece" in whom ? whomSaid(whom, model) : `the whole part ${whomSaid(whom, model)}`}
+          {typeof whom !== "string" && "part" in whom
+            ? `the whole part ${whomSaid(whom, model)}`
+            : whomSaid(whom, model)}
         </option>
       ))}
     </select>

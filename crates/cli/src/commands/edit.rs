@@ -17,11 +17,12 @@ pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
         return Err(Failure::Typed(format!("{} holds no edit; nothing was changed", typed.edits.display())));
     }
     let mut job = Job::open(&typed.job)?;
-    let changes = job.apply(&edits, &workshop::label_all(&edits))?;
+    let label = workshop::label_all(job.work(), &edits);
+    let changes = job.apply(&edits, &label)?;
     if typed.json {
         say!("{}", serde_json::json!(changes));
     } else {
-        say!("Done: {}.{}", workshop::label_all(&edits), touched(&changes));
+        say!("Done: {label}.{}", touched(&changes));
         changes.told.iter().for_each(|told| say!("  {told}"));
     }
     Ok(Outcome::Done)

@@ -24,7 +24,8 @@ type Moved = BTreeMap<Number, (Option<Um>, Option<Um>)>;
 pub fn run(typed: &Heights) -> Result<Outcome, Failure> {
     let mut job = Job::open(&typed.job)?;
     if let Some(edit) = other_stock(typed, &job.work().choices.stock)? {
-        job.apply(std::slice::from_ref(&edit), workshop::label(&edit))?;
+        let label = workshop::label(job.work(), &edit);
+        job.apply(std::slice::from_ref(&edit), &label)?;
     }
     let mut derived = derive(&job)?;
     let before = heights(job.work());

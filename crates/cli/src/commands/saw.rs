@@ -20,7 +20,9 @@ use crate::words::show;
 pub fn run(typed: &args::Saw) -> Result<Outcome, Failure> {
     let edits = edits(typed);
     if !edits.is_empty() {
-        Job::open(&typed.job)?.apply(&edits, &workshop::label_all(&edits))?;
+        let mut job = Job::open(&typed.job)?;
+        let label = workshop::label_all(job.work(), &edits);
+        job.apply(&edits, &label)?;
     }
     let (job, mut derived) = read(&typed.job)?;
     let work = job.work();

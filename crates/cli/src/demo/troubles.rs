@@ -1,5 +1,7 @@
 //! One case of every finding, made in the demo's own scene by edits that a maker could make.
 
+use std::collections::BTreeSet;
+
 use measure::length::Um;
 use measure::plane::Point;
 use workshop::Derived;
@@ -113,7 +115,14 @@ fn odd_heights(wide: &[(AreaId, Number)], work: &Work, outlines: &Outlines) -> V
 
 /// A part that has lost its pieces, with a mark that now speaks of nothing.
 fn empty_part(work: &Work) -> Vec<Edit> {
-    let name = part::Edit::Name { name: "moon".into(), pieces: Default::default(), within: None };
-    let mark = relief::Edit::Mark { whom: Whom::Part(PartId(work.next.part)), depth: Depth::Far };
-    vec![Edit::Part(name), Edit::Relief(mark)]
+    let Some(number) = work.pieces.keys().next_back().copied() else { return Vec::new() };
+    let (moon, pieces) = (PartId(work.next.part), BTreeSet::from([number]));
+    let home = work.parts.iter().find(|(_, part)| part.pieces.contains(&number)).map(|(id, _)| *id);
+    let leave = match home {
+        Some(home) => part::Edit::Bring { part: home, pieces: pieces.clone() },
+        None => part::Edit::Release { part: moon, pieces: pieces.clone() },
+    };
+    let name = part::Edit::Name { name: "moon".into(), pieces, within: None };
+    let mark = relief::Edit::Mark { whom: Whom::Part(moon), depth: Depth::Far };
+    vec![Edit::Part(name), Edit::Relief(mark), Edit::Part(leave)]
 }

@@ -1,10 +1,18 @@
 //! What an edit is called in the history and on the undo button.
 
-use crate::work::edit::{Edit, bench, part, pattern, picture, relief, saw, setup, stock, wood};
-use crate::work::{Ask, Fact};
+use crate::relief;
+use crate::work::edit::{Edit, bench, part, pattern, picture, saw, setup, stock, wood};
+use crate::work::{Ask, Fact, Work};
 
-/// The name of an edit, for "undo …".
-pub fn label(edit: &Edit) -> &'static str {
+/// The name of an edit, for "undo …", on the job as it stands before. What is said of heights is named by what it says.
+pub fn label(work: &Work, edit: &Edit) -> String {
+    match edit {
+        Edit::Relief(edit) => relief::brief(work, edit),
+        other => by_kind(other).into(),
+    }
+}
+
+fn by_kind(edit: &Edit) -> &'static str {
     match edit {
         Edit::Setup(edit) => of_setup(edit),
         Edit::Picture(picture::Edit::Place(_)) => "place the picture",
@@ -12,7 +20,7 @@ pub fn label(edit: &Edit) -> &'static str {
         Edit::Pattern(edit) => of_pattern(edit),
         Edit::Part(edit) => of_part(edit),
         Edit::Wood(edit) => of_wood(edit),
-        Edit::Relief(edit) => of_relief(edit),
+        Edit::Relief(_) => "say how pieces stand",
         Edit::Saw(saw::Edit::CutTo { .. }) => "cut a piece to its neighbour",
         Edit::Saw(saw::Edit::LetIn { .. }) => "let a piece in",
         Edit::Saw(saw::Edit::OnLine { .. }) => "saw a joint on its line",
@@ -99,21 +107,6 @@ fn of_wood(edit: &wood::Edit) -> &'static str {
     }
 }
 
-fn of_relief(edit: &relief::Edit) -> &'static str {
-    match edit {
-        relief::Edit::Relate { .. } => "say how pieces stand",
-        relief::Edit::RelateBy { .. } => "say how pieces stand",
-        relief::Edit::KeepApart { .. } => "keep pieces apart",
-        relief::Edit::Restate { .. } => "restate a relation",
-        relief::Edit::Unrelate(_) => "take a relation back",
-        relief::Edit::Mark { .. } => "mark depth",
-        relief::Edit::Unmark(_) => "take a mark back",
-        relief::Edit::Height { .. } => "pin a height",
-        relief::Edit::Build { .. } => "pin thickness and raiser",
-        relief::Edit::Unpin(_) => "leave a height undecided",
-    }
-}
-
 fn of_stock(edit: &stock::Edit) -> &'static str {
     match edit {
         stock::Edit::Put(_) | stock::Edit::PutSize { .. } => "put a board on the rack",
@@ -134,10 +127,10 @@ fn of_stock(edit: &stock::Edit) -> &'static str {
 }
 
 /// What history calls a list of edits.
-pub fn label_all(edits: &[Edit]) -> String {
+pub fn label_all(work: &Work, edits: &[Edit]) -> String {
     match edits {
-        [one] => label(one).into(),
-        [first, ..] => format!("{} and {} more", label(first), edits.len() - 1),
+        [one] => label(work, one),
+        [first, ..] => format!("{} and {} more", label(work, first), edits.len() - 1),
         [] => String::new(),
     }
 }

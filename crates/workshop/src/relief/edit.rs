@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
+use super::anchor::{check_stands, is_anchor, no_piece, stands_at};
 use super::choices::thicknesses;
 use super::front::in_front;
 use super::words;
@@ -31,6 +32,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::RelateBy { says, strength, named } => relate_by(work, says.clone(), *strength, *named),
         Edit::KeepApart { one, other, named, strength } => {
             check_row(work, &[*one, *other])?;
+            check_stands(work, (*one, *other), Um(0)).or_else(|_| check_stands(work, (*other, *one), Um(0)))?;
             let (above, below) = facing(work, (*one, *other), (*named, *strength))?;
             relate_by(work, Says::AtLeast { above, below, by: Um(0) }, *strength, *named)
         }
@@ -142,7 +144,12 @@ fn facing(
     (one, other): (Whom, Whom),
     (named, strength): (Named, Strength),
 ) -> Result<(Whom, Whom), Refusal> {
-    match in_front(work, &whose(work, one), &whose(work, other)) {
+    let known = match (one, other) {
+        (Whom::Frame, _) | (_, Whom::Backer) => Some(true),
+        (_, Whom::Frame) | (Whom::Backer, _) => Some(false),
+        _ => in_front(work, &whose(work, one), &whose(work, other)),
+    };
+    match known {
         Some(true) => Ok((one, other)),
         Some(false) => Ok((other, one)),
         None => {
@@ -171,10 +178,6 @@ fn marked(work: &Work, whom: Whom) -> Changes {
 fn pin(work: &mut Work, whom: Whom, change: impl Fn(&mut crate::work::PieceValues)) -> Result<Changes, Refusal> {
     check_whom(work, whom)?;
     let pieces = whose(work, whom);
-    if pieces.is_empty() {
-        let what = format!("{} has no pieces yet.", named(work, whom));
-        return Err(Refusal::new(what).way(Way::advice("Bring pieces into the part first.")));
-    }
     let settled: Vec<Number> = pieces.iter().copied().filter(|number| settled(work, *number)).collect();
     if !settled.is_empty() {
         let what = format!("The height of {} is a fact: it is cut, measured or set.", words::pieces(&settled));
@@ -211,11 +214,18 @@ fn known(work: &Work, relation: RelationId) -> Result<(), Refusal> {
         .way(Way::advice("`spelk tell` lists what was said, each with its number; so does the Relief page.")))
 }
 
-/// Whoever is named must be there, and be sawn from wood.
+/// Whoever is named must be there, and be sawn from wood. A part without pieces has no height to speak of.
 fn check_whom(work: &Work, whom: Whom) -> Result<(), Refusal> {
     let refuse = |what: String, way: &str| Err(Refusal::new(what).way(Way::advice(way)));
     match whom {
-        Whom::Part(part) if work.parts.contains_key(&part) => Ok(()),
+        Whom::Backer | Whom::Frame => Err(no_piece(work, whom)),
+        Whom::Part(part) if work.parts.contains_key(&part) => match whose(work, whom).is_empty() {
+            true => refuse(
+                format!("{} has no pieces: what is said of it would say nothing.", named(work, whom)),
+                "Bring pieces into the part first, or into a part within it.",
+            ),
+            false => Ok(()),
+        },
         Whom::Part(part) => refuse(format!("There is no part {part}."), "Name the part first."),
         Whom::Piece(number) => match (work.pieces.get(&number), work.retired.get(&number)) {
             (Some(piece), _) => match work.pattern.areas.get(&piece.area).map(|area| area.becomes) {
@@ -298,9 +308,21 @@ pub(super) fn check_says(work: &Work, says: &Says, strength: Strength) -> Result
     match says {
         Says::AtLeast { above, below, by } | Says::About { above, below, by } => {
             check_row(work, &[*above, *below])?;
-            in_range(work, *by, "A step")
+            in_range(work, *by, "A step")?;
+            check_stands(work, (*above, *below), *by)?;
+            stands_at(work, *below).map_or(Ok(()), |from| reached(work, Um(from.0 + by.0)))
         }
-        Says::Level(a, b) | Says::SameAs(a, b) => check_row(work, &[*a, *b]),
+        Says::Level(a, b) => {
+            check_row(work, &[*a, *b])?;
+            // The backer's face is the one anchor that nothing is level with.
+            let order = if *b == Whom::Backer { (*b, *a) } else { (*a, *b) };
+            check_stands(work, order, Um(0))?;
+            [a, b].into_iter().find_map(|whom| stands_at(work, *whom)).map_or(Ok(()), |at| reached(work, at))
+        }
+        Says::SameAs(a, b) => {
+            [a, b].into_iter().try_for_each(|whom| check_whom(work, *whom))?;
+            check_row(work, &[*a, *b])
+        }
         Says::At(a, at) => check_whom(work, *a).and(reached(work, *at)),
         Says::Within(a, least, most) => {
             check_whom(work, *a)?;
@@ -314,6 +336,7 @@ pub(super) fn check_says(work: &Work, says: &Says, strength: Strength) -> Result
                     Way::advice("Name the lowest first, then each that stands no lower; or fix the height of the one.");
                 return Err(Refusal::new("A climb needs two or more in its row.").way(way));
             }
+            row.iter().try_for_each(|whom| check_whom(work, *whom))?;
             check_row(work, row)?;
             in_range(work, *from, "A height")?;
             reached(work, *to)
@@ -340,7 +363,9 @@ fn to_itself(work: &Work, whom: Whom) -> Refusal {
 fn check_row(work: &Work, row: &[Whom]) -> Result<(), Refusal> {
     let (mut named_before, mut seen) = (BTreeSet::new(), BTreeSet::new());
     for whom in row {
-        check_whom(work, *whom)?;
+        if !is_anchor(*whom) {
+            check_whom(work, *whom)?;
+        }
         if !named_before.insert(*whom) {
             return Err(to_itself(work, *whom));
         }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
+use super::anchor::stands_at;
 use super::choices::{Build, builds, stock_of};
 use super::conflict::contradictions;
 use super::edit::{last_into, settled};
@@ -52,28 +53,29 @@ pub(super) fn height(work: &Work, number: Number) -> Option<i32> {
     Some(work.pieces.get(&number)?.values.height?.value.0)
 }
 
-/// The decided heights of a piece or part.
-fn decided(work: &Work, whom: Whom) -> Vec<(i32, Number)> {
-    whose(work, whom).into_iter().filter_map(|number| Some((height(work, number)?, number))).collect()
+/// The decided heights of a piece or part, each with its piece; that of an anchor.
+fn decided(work: &Work, whom: Whom) -> Vec<(i32, Option<Number>)> {
+    let pieces = whose(work, whom).into_iter().filter_map(|number| Some((height(work, number)?, Some(number))));
+    pieces.chain(stands_at(work, whom).map(|at| (at.0, None))).collect()
 }
 
 /// The lowest of one and the highest of another, whose step is the least of all pairs.
-fn least_step(work: &Work, above: Whom, below: Whom) -> Option<(i32, [Number; 2])> {
+fn least_step(work: &Work, above: Whom, below: Whom) -> Option<(i32, Vec<Number>)> {
     let (high, low) = (decided(work, above).into_iter().min()?, decided(work, below).into_iter().max()?);
-    Some((high.0 - low.0, [high.1, low.1]))
+    Some((high.0 - low.0, [high.1, low.1].into_iter().flatten().collect()))
 }
 
 /// Pieces whose decided heights break what is said, and by how much.
 pub(super) fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
     let short = |above, below, by: i32| {
         let (step, pair) = least_step(work, above, below)?;
-        (step < by).then(|| (by - step, pair.to_vec()))
+        (step < by).then_some((by - step, pair))
     };
     let outside = |whom: Whom, least: i32, most: i32| {
         let by = |height: i32| (least - height).max(height - most);
         let worst =
             decided(work, whom).into_iter().max_by_key(|(height, number)| (by(*height), std::cmp::Reverse(*number)))?;
-        (by(worst.0) > 0).then(|| (by(worst.0), vec![worst.1]))
+        (by(worst.0) > 0).then(|| (by(worst.0), worst.1.into_iter().collect()))
     };
     let worse = |a: Option<(i32, Vec<Number>)>, b: Option<(i32, Vec<Number>)>| match (a, b) {
         (Some(a), Some(b)) => Some(if b.0 > a.0 { b } else { a }),
@@ -285,7 +287,7 @@ fn empty_parts(work: &Work) -> Vec<Finding> {
         found.push(empty(work, *whom, ("A depth mark", format!("mark:{whom:?}")), (spot, way)));
     }
     for (id, relation) in &work.relations {
-        for whom in named(&relation.says).into_iter().filter(|whom| whose(work, *whom).is_empty()) {
+        for whom in named(&relation.says).into_iter().filter(|whom| says_nothing(work, *whom)) {
             let spot = Spot { relations: vec![*id], ..Spot::default() };
             let way = Way::by(
                 format!("Take back: {}", words::relation(work, &relation.says, relation.strength)),
@@ -297,6 +299,11 @@ fn empty_parts(work: &Work) -> Vec<Finding> {
     found
 }
 
+/// A piece or a part that is not there, or an anchor of which nothing is known.
+fn says_nothing(work: &Work, whom: Whom) -> bool {
+    whose(work, whom).is_empty() && stands_at(work, whom).is_none()
+}
+
 fn empty(work: &Work, whom: Whom, (what, key): (&str, String), (spot, way): (Spot, Way)) -> Finding {
     let gone = match whom {
         Whom::Piece(number) if work.retired.contains_key(&number) => {
@@ -304,11 +311,15 @@ fn empty(work: &Work, whom: Whom, (what, key): (&str, String), (spot, way): (Spo
         }
         Whom::Piece(_) => "which is no piece any more".into(),
         Whom::Part(_) => "which has no pieces".into(),
+        Whom::Backer | Whom::Frame => "but how deep the frame is has not been said".into(),
     };
     let why = format!("{what} names {}, {gone}: it says nothing.", words::whom(work, whom));
     let mut ways = vec![way];
     if matches!(whom, Whom::Part(_)) {
         ways.push(Way::advice("Or bring pieces into the part."));
+    }
+    if whom == Whom::Frame {
+        ways.push(Way::advice("Or give the frame's depth, on the Relief page under The relief as a whole."));
     }
     Finding { kind: Kind::EmptyPart, grave: Grave::Note, spot, why, ways, key: format!("empty_part:{key}") }
 }

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 
 use measure::length::Um;
 
+use super::anchor::stands_at;
 use super::choices::{Choices, builds};
 use super::conflict::Core;
 use super::edit::{check_says, settled as made};
@@ -41,6 +42,7 @@ pub(super) fn ways(work: &Work, every: &Said, core: &Core, fixed: &[Number]) -> 
         )));
     }
     ways.extend(wider(work, core, &small));
+    ways.extend(deeper(work, core, &small));
     for id in core.said.keys() {
         let mut after = every.clone();
         after.remove(id);
@@ -92,6 +94,7 @@ struct Figures {
     heights: Vec<i32>,
     /// From none on.
     steps: Vec<i32>,
+    frame: Option<i32>,
 }
 
 impl Figures {
@@ -101,7 +104,20 @@ impl Figures {
         let pieces = lists.into_iter().skip(1).flat_map(|list| list.at);
         let heights: BTreeSet<i32> = pieces.filter_map(|at| i32::try_from(at).ok()).collect();
         let steps: BTreeSet<i32> = heights.iter().flat_map(|a| heights.iter().map(move |b| (a - b).abs())).collect();
-        Figures { heights: heights.into_iter().collect(), steps: steps.into_iter().collect() }
+        let frame = work.choices.frame_depth.map(|depth| depth.0);
+        Figures { heights: heights.into_iter().collect(), steps: steps.into_iter().collect(), frame }
+    }
+
+    /// The steps that there can be between two, from none on: from an anchor those to the heights.
+    fn steps(&self, above: Whom, below: Whom) -> Vec<i32> {
+        let from = match (above, below) {
+            (Whom::Backer, _) | (_, Whom::Backer) => Some(0),
+            (Whom::Frame, _) | (_, Whom::Frame) => self.frame,
+            _ => None,
+        };
+        let Some(from) = from else { return self.steps.clone() };
+        let steps: BTreeSet<i32> = self.heights.iter().map(|height| (height - from).abs()).chain([0]).collect();
+        steps.into_iter().collect()
     }
 
     /// The ways in which a relation may give: each of its figures down and up, and saying less than it says.
@@ -110,14 +126,15 @@ impl Figures {
         match says {
             Says::AtLeast { above, below, by } => {
                 let at_least = |by| Says::AtLeast { above: *above, below: *below, by };
-                vec![down(&self.steps, by.0, at_least)]
+                vec![down(&self.steps(*above, *below), by.0, at_least)]
             }
             Says::About { above, below, by } => {
                 let about = |by| Says::About { above: *above, below: *below, by };
                 let turned = |of: &i32| (by.0 + of, Says::About { above: *below, below: *above, by: Um(*of) });
-                let mut lower = down(&self.steps, by.0, about);
-                lower.extend(self.steps.iter().filter(|of| **of > 0).map(turned));
-                vec![lower, up(&self.steps, by.0, about), at_least_so(says)]
+                let steps = self.steps(*above, *below);
+                let mut lower = down(&steps, by.0, about);
+                lower.extend(steps.iter().filter(|of| **of > 0).map(turned));
+                vec![lower, up(&steps, by.0, about), at_least_so(says)]
             }
             Says::Level(a, b) => [(*a, *b), (*b, *a)].map(|of| less(no_lower(of))).into(),
             Says::SameAs(a, b) => {
@@ -184,6 +201,22 @@ fn wider(work: &Work, core: &Core, trial: &Trial) -> Option<Way> {
     let advice = "Widen the range of heights, or add a thickness or a raiser: on the Relief page under Stock and range, or \
                   by an edit of setup.stock.";
     ranges.chain(thicknesses(work, core)).find_map(of).or_else(|| Some(Way::advice(advice)))
+}
+
+/// The frame that is nearest to as deep as it is and leaves each piece a height, where its front is spoken of.
+fn deeper(work: &Work, core: &Core, trial: &Trial) -> Option<Way> {
+    let depth = stands_at(work, Whom::Frame)?.0;
+    let spoken: Vec<&Says> =
+        core.said.values().map(|one| &one.says).filter(|says| says.speaks_of(Whom::Frame)).collect();
+    let below = |says: &&Says| Says::clone(says).distance().map_or(0, |by| by.0);
+    let stock = builds(&work.choices.stock, None, None);
+    let fronts = spoken.iter().flat_map(|says| stock.iter().map(move |build| build.height + below(says)));
+    let mut fronts: Vec<i32> = fronts.filter(|front| (1..=TALLEST).contains(front) && *front != depth).collect();
+    fronts.sort_by_key(|front| ((front - depth).abs(), *front));
+    fronts.dedup();
+    let front = fronts.into_iter().find(|front| trial.holds_in_frame(&core.said, Um(*front)))?;
+    let edit = Edit::Setup(setup::Edit::FrameDepth(Some(Um(front))));
+    Some(Way::by(format!("Take a frame that is {} deep", words::length(work, Um(front))), vec![edit]))
 }
 
 /// The range let out to each height that stock gives beyond it, the nearest first.

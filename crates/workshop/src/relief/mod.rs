@@ -1,6 +1,6 @@
 //! Heights: relations, marks, the exact solution on stock, and the reason when there is none.
 //!
-//! `edit` takes what the maker says; `system` turns it into difference rows; `conflict` explains what cannot all
+//! `edit` takes what the maker says, of pieces, parts and anchors (`anchor`), and `brief` names it in a few words; `system` turns it into difference rows; `conflict` explains what cannot all
 //! hold, tried on stock in `trial`, and `loosen` offers the ways out; `front` guesses from the borders which of two touching pieces lies in front; `depth` spreads depth over the
 //! pieces; `heights` solves, and `land` puts the solution on what `choices` gives, by few planer
 //! settings where they are wished (`settings`);
@@ -8,6 +8,8 @@
 //! whether it fits; `keep` tries a mend on the musts before
 //! it is offered.
 
+mod anchor;
+mod brief;
 mod choices;
 mod conflict;
 mod depth;
@@ -32,6 +34,7 @@ mod tests;
 mod trial;
 mod words;
 
+pub use brief::{brief, deep};
 pub use edit::{apply, follow_step, sound_step};
 pub use findings::findings;
 pub use given_up::{GivenUp, Uneven, given_up, missed_by, uneven, uneven_climb};

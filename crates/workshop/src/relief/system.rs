@@ -1,6 +1,6 @@
 //! What the maker said, as difference rows, each with the name of where it comes from.
 //!
-//! A part is spoken of through one node below or above all of its pieces, so that a relation of two parts of n and m
+//! An anchor is the ground itself, so many µm higher. A part is spoken of through one node below or above all of its pieces, so that a relation of two parts of n and m
 //! pieces takes n + m + 1 rows, not n × m. A wish of parts is so missed once, by its worst pair.
 
 use std::collections::BTreeMap;
@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use measure::length::Um;
 use measure::solve::{GROUND, Price, Row};
 
+use super::anchor::stands_at;
 use super::choices::{Build, builds, stock_of};
 use crate::wood::whose;
 use crate::work::{By, Number, Relation, RelationId, Says, State, Strength, Whom, Work};
@@ -134,7 +135,16 @@ struct Saying<'a> {
 
 impl Saying<'_> {
     fn nodes(&self, whom: Whom) -> Vec<usize> {
+        if stands_at(self.work, whom).is_some() {
+            return vec![GROUND];
+        }
         whose(self.work, whom).into_iter().filter_map(|number| self.system.node(number)).collect()
+    }
+
+    /// The same step between the nodes of the two.
+    fn between(&self, above: Whom, below: Whom, by: i64) -> i64 {
+        let at = |whom| stands_at(self.work, whom).map_or(0, |um| i64::from(um.0));
+        by + at(below) - at(above)
     }
 
     fn row(&mut self, low: usize, high: usize, by: i64, price: Price) {
@@ -181,14 +191,16 @@ impl Saying<'_> {
     }
 
     fn at_least(&mut self, above: Whom, below: Whom, by: Um) {
+        let by = self.between(above, below, i64::from(by.0));
         let (above, below) = (self.nodes(above), self.nodes(below));
         if !above.is_empty() && !below.is_empty() {
             let (high, low) = (self.least(&above), self.most(&below));
-            self.row(low, high, i64::from(by.0), self.price);
+            self.row(low, high, by, self.price);
         }
     }
 
     fn about(&mut self, above: Whom, below: Whom, by: i64) {
+        let by = self.between(above, below, by);
         let (above, below) = (self.nodes(above), self.nodes(below));
         if !above.is_empty() && !below.is_empty() {
             let (high, low) = (self.level(&above), self.level(&below));

@@ -15,6 +15,7 @@ use crate::work::{
     Origin, Part, PartId, Piece, PieceValues, Refusal, RelationId, Retired, Says, Side, State, Strength, Whom, Work,
 };
 
+mod anchors;
 mod climbs;
 mod loosening;
 mod mending;
@@ -298,6 +299,9 @@ fn what_cannot_be_is_refused_with_a_way_out() {
     refused(&work, Edit::Unpin(bank), "fact");
     refused(&work, Edit::Height { whom: piece(1), height: Um(-1) }, "beyond");
     refused(&work, Edit::Height { whom: bare, height: Um(9000) }, "no pieces");
+    refused(&work, Edit::Mark { whom: bare, depth: Depth::Near }, "no pieces");
+    refused(&work, relate(Says::Level(bare, piece(1))), "no pieces");
+    refused(&work, relate(Says::Level(bank, piece(2))), "shares piece 2");
     refused(&work, Edit::Build { whom: piece(1), thickness: Um(150_000), raiser: Um(60_000) }, "beyond");
     refused(&work, Edit::Build { whom: piece(1), thickness: Um(0), raiser: Um(0) }, "thickness");
     refused(&work, Edit::Unmark(piece(1)), "no depth mark");
@@ -329,8 +333,9 @@ fn nothing_is_said_of_what_is_undecided() {
 #[test]
 fn findings_of_heights_and_their_mends() {
     let (mut work, outlines) = job(4);
-    let bare = part(&mut work, 1, "moon", []);
+    let bare = part(&mut work, 1, "moon", [3]);
     apply(&mut work, &Edit::Mark { whom: bare, depth: Depth::Far }).unwrap();
+    work.parts.get_mut(&PartId(1)).unwrap().pieces.clear();
     must(&mut work, above(1, 2, 3000));
     for (number, um) in [(1, 18_000), (2, 18_900), (4, 30_000)] {
         apply(&mut work, &Edit::Height { whom: piece(number), height: Um(um) }).unwrap();

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use measure::length::Um;
 use measure::solve;
 
 use super::choices::Choices;
@@ -55,6 +56,13 @@ impl Trial {
     pub(super) fn holds_on(&self, said: &Said, stock: Stock) -> bool {
         let mut other = self.clone();
         other.work.choices.stock = stock;
+        other.holds(said.clone())
+    }
+
+    /// The same in a frame of another depth.
+    pub(super) fn holds_in_frame(&self, said: &Said, depth: Um) -> bool {
+        let mut other = self.clone();
+        other.work.choices.frame_depth = Some(depth);
         other.holds(said.clone())
     }
 

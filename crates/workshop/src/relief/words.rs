@@ -27,9 +27,14 @@ pub(super) fn roughly(work: &Work, length: Um) -> String {
     self::length(work, Um((length.0 + 50) / 100 * 100))
 }
 
-/// A piece by its number, a part by its name.
+/// A piece by its number, a part by its name, an anchor by what it is.
 pub fn whom(work: &Work, whom: Whom) -> String {
     match whom {
+        Whom::Backer => "the backer's face".into(),
+        Whom::Frame => match work.choices.frame_depth {
+            Some(depth) => format!("the frame's front at {}", length(work, depth)),
+            None => "the frame's front".into(),
+        },
         Whom::Piece(number) => format!("piece {number}"),
         Whom::Part(part) => work.parts.get(&part).map_or(format!("part {part}"), |part| format!("“{}”", part.name)),
     }
@@ -59,6 +64,15 @@ fn list(mut items: Vec<String>) -> String {
 pub(super) fn says(work: &Work, says: &Says) -> String {
     let (name, long) = (|of: &Whom| whom(work, *of), |um: &Um| length(work, *um));
     match says {
+        Says::AtLeast { above: Whom::Frame, below, by: Um(0) } => {
+            format!("{} no higher than {}", name(below), name(&Whom::Frame))
+        }
+        Says::AtLeast { above: Whom::Frame, below, by } => {
+            format!("{} at least {} below {}", name(below), long(by), name(&Whom::Frame))
+        }
+        Says::About { above: Whom::Frame, below, by } => {
+            format!("{} about {} below {}", name(below), long(by), name(&Whom::Frame))
+        }
         Says::AtLeast { above, below, by: Um(0) } => format!("{} no lower than {}", name(above), name(below)),
         Says::AtLeast { above, below, by } => format!("{} at least {} above {}", name(above), long(by), name(below)),
         Says::About { above, below, by } => format!("{} about {} above {}", name(above), long(by), name(below)),

@@ -112,6 +112,8 @@ fn free(work: &Work, whom: Whom) -> Result<Vec<Number>, Refusal> {
 fn nobody(work: &Work, whom: Whom) -> Refusal {
     match whom {
         Whom::Piece(number) => gone(work, number),
+        Whom::Backer | Whom::Frame => Refusal::new("The backer and the frame are no pieces.")
+            .way(Way::advice("Name a piece or a part; the backer's wood is set by an edit of setup.backer.")),
         Whom::Part(part) => match work.parts.get(&part) {
             Some(part) => Refusal::new(format!("The part “{}” has no pieces.", part.name))
                 .way(Way::advice("Bring pieces into the part first.")),
@@ -145,7 +147,7 @@ fn sawn(work: &Work, begun: &[Number], whom: Whom) -> Refusal {
             .at(Spot::pieces(begun.iter().copied()));
     let refusal = match whom {
         Whom::Part(_) => refusal.way(Way::advice("Change the part's other pieces one by one.")),
-        Whom::Piece(_) => refusal,
+        _ => refusal,
     };
     refusal.way(Way::advice("If the log is wrong, strike the entry first."))
 }

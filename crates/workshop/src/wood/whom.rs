@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 use crate::work::{Number, PartId, Whom, Work};
 
 /// The pieces of `whom` that are in the job, in order: one piece, or a part with every part within it. Empty when the
-/// piece or the part is gone.
+/// piece or the part is gone, and for an anchor.
 pub fn whose(work: &Work, whom: Whom) -> Vec<Number> {
     let named = match whom {
         Whom::Piece(number) => BTreeSet::from([number]),
+        Whom::Backer | Whom::Frame => BTreeSet::new(),
         Whom::Part(part) => parts_within(work, part).iter().flat_map(|id| work.parts[id].pieces.clone()).collect(),
     };
     named.into_iter().filter(|number| work.pieces.contains_key(number)).collect()

@@ -1,11 +1,11 @@
 //! How pieces and parts stand to each other in height.
 
 use measure::length::Um;
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::{By, Number, PartId};
 
-/// A piece, or every piece of a part.
+/// A piece, every piece of a part, or an anchor: what stands fixed, so that pieces can be said to stand to it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Whom {
@@ -13,6 +13,10 @@ pub enum Whom {
     Piece(Number),
     /// Every piece of a part and of the parts within it.
     Part(PartId),
+    /// The backer's face, from which heights are counted: an anchor of relations, and of nothing else.
+    Backer,
+    /// The front of the frame, as far before the backer as the frame is deep: an anchor as well.
+    Frame,
 }
 
 /// A relation: what is said, how strongly, and by whom.
@@ -115,7 +119,12 @@ pub enum Strength {
     /// It holds, or there is no relief.
     Must,
     /// What it is missed by costs this much a micrometre, 1 to 1 000 000.
-    Wish(u32),
+    Wish(#[serde(deserialize_with = "weight")] u32),
+}
+
+fn weight<'de, D: Deserializer<'de>>(from: D) -> Result<u32, D::Error> {
+    let rule = "a wish has a whole weight from 1 to 1000000";
+    measure::whole::read(from, 0..=i64::from(u32::MAX), rule).map(|whole| whole as u32)
 }
 
 /// A depth mark.
