@@ -43,7 +43,7 @@ export function ReliefPage() {
       <ForPicked model={model} />
       <Above model={model} />
       <Drawn model={model} />
-      <Findings kinds={KINDS} title="What cannot hold" />
+      <Findings kinds={KINDS} title="Found of the heights" />
       <StockAndRange model={model} />
       <Whole model={model} />
       <MarksSaid model={model} />
@@ -218,22 +218,24 @@ function Marks({ model, list }: { model: Model; list: readonly Piece[] }) {
       })),
     );
   return (
-    <fieldset class="row">
+    <fieldset class="stack">
       <legend class="legend">In the picture it is</legend>
-      {DEPTHS.map(([key, word]) => (
-        <button
-          key={key}
-          type="button"
-          class="button grow"
-          aria-pressed={depth === key}
-          onClick={() => mark(key)}
-        >
-          {word}
-        </button>
-      ))}
+      <div class="row even">
+        {DEPTHS.map(([key, word]) => (
+          <button
+            key={key}
+            type="button"
+            class="button grow"
+            aria-pressed={depth === key}
+            onClick={() => mark(key)}
+          >
+            {word}
+          </button>
+        ))}
+      </div>
       {parts.length > 0 && (
         <select
-          class="input grow"
+          class="input"
           aria-label="Who is marked"
           value={part ?? ""}
           onChange={(event) => {

@@ -2140,7 +2140,7 @@ says: string,
 edits: Array<Edit>, };
 
 /**
- * A piece, or every piece of a part.
+ * A piece, every piece of a part, or an anchor: what stands fixed, so that pieces can be said to stand to it.
  */
 export type Whom = { "piece": Number } | { "part": PartId } | "backer" | "frame";
 

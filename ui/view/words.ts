@@ -36,7 +36,8 @@ export function whomSaid(whom: Whom, model: Model): string {
   if (whom === "backer") return "the backer's face";
   if (whom === "frame") return "the frame's front";
   if ("piece" in whom) return `piece ${whom.piece}`;
-  return model.parts.find((part) => part.id === whom.part)?.name ?? `part ${whom.part}`;
+  const part = model.parts.find((each) => each.id === whom.part);
+  return part ? `“${part.name}”` : `part ${whom.part}`;
 }
 
 export function pieces(count: number): string {

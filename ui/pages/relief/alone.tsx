@@ -31,44 +31,41 @@ export function Alone({ model, piece }: { model: Model; piece: Piece }) {
     least: useTyped(stock.lowest, unit),
     most: useTyped(stock.highest, unit),
     by: useTyped(steps[1], unit),
+    up: useTyped(stock.lowest, unit),
   };
   const strong = useStrong();
   const whom = whoms[at.value] ?? { piece: piece.number };
   return (
     <fieldset class="stack">
       <legend class="legend">It stands</legend>
-      <div class="row">
-        <Who
-          model={model}
-          label="Who stands so"
-          among={whoms}
-          at={at.value}
-          choose={(chosen) => {
-            at.value = chosen;
-          }}
-        />
-        <select
-          class="input grow"
-          aria-label="How it stands"
-          value={manner.value}
-          onChange={(event) => {
-            manner.value = event.currentTarget.value as Manner;
-            // About is seldom exact: as a must it would be.
-            if (manner.value === "about_front") strong.must.value = false;
-          }}
-        >
-          {MANNERS.map(([key, words]) => (
-            <option key={key} value={key} disabled={depth === null && key.endsWith("_front")}>
-              {words}
-            </option>
-          ))}
-        </select>
-      </div>
-      <p class="soft small">
-        {depth === null
-          ? "Give the frame's depth, under The relief as a whole, to say how it stands to its front."
-          : `The frame's front stands ${lengthSaid(depth, unit)} before the backer.`}
-      </p>
+      <Who
+        model={model}
+        label="Who stands so"
+        among={whoms}
+        at={at.value}
+        choose={(chosen) => {
+          at.value = chosen;
+        }}
+      />
+      <select
+        class="input"
+        aria-label="How it stands"
+        value={manner.value}
+        onChange={(event) => {
+          manner.value = event.currentTarget.value as Manner;
+          strong.aboutSaid(manner.value === "about_front");
+        }}
+      >
+        {MANNERS.map(([key, words]) => (
+          <option key={key} value={key} disabled={depth === null && key.endsWith("_front")}>
+            {words}
+            {depth === null && key.endsWith("_front") ? " (its depth is not given)" : ""}
+          </option>
+        ))}
+      </select>
+      {depth !== null && manner.value.endsWith("_front") && (
+        <p class="soft small">The frame's front stands {lengthSaid(depth, unit)} before the backer.</p>
+      )}
       <SaidLine
         figures={figuresOf(manner.value, typed)}
         strong={strong}
@@ -81,11 +78,12 @@ export function Alone({ model, piece }: { model: Model; piece: Piece }) {
   );
 }
 
-type Lengths = Readonly<Record<"least" | "most" | "by", Typed>>;
+type Lengths = Readonly<Record<"least" | "most" | "by" | "up", Typed>>;
 
-function figuresOf(manner: Manner, { least, most, by }: Lengths) {
+function figuresOf(manner: Manner, { least, most, by, up }: Lengths) {
   if (manner === "level_front") return [];
   if (manner === "at") return [{ word: "Height", typed: least }];
+  if (manner === "above_backer") return [{ word: "By", typed: up }];
   if (manner !== "between") return [{ word: "By", typed: by }];
   return [
     { word: "From", typed: least },

@@ -137,12 +137,12 @@ function briefly(whom: Whom, model: Model): string {
 const TALL = 0.45;
 
 function Profile({ model, stretches }: { model: Model; stretches: readonly SectionStretch[] }) {
-  const { unit } = model.setup;
+  const { unit, frame_depth: front } = model.setup;
   const end = Math.max(1, ...stretches.map((stretch) => stretch.to_mm));
   const begin = Math.min(end, ...stretches.map((stretch) => stretch.from_mm));
   const long = Math.max(1, end - begin);
   const known = stretches.flatMap((stretch) => pieceOf(model, stretch)?.height?.value ?? []);
-  const top = Math.max(1000, ...known) / 1000;
+  const top = Math.max(1000, front ?? 0, ...known) / 1000;
   const times = Math.max(1, (TALL * long) / top);
   const size = long / 26;
   const cut = stretches.map((stretch) => ({ stretch, piece: pieceOf(model, stretch) }));
@@ -166,10 +166,20 @@ function Profile({ model, stretches }: { model: Model; stretches: readonly Secti
           />
         ))}
         <path class="saw" d={`M${begin} 0H${end}`} />
+        {front !== null && (
+          <path
+            d={`M${begin} ${(-front / 1000) * times}H${end}`}
+            fill="none"
+            stroke="currentColor"
+            stroke-width={size / 14}
+            stroke-dasharray={`${size / 2} ${size / 3}`}
+          />
+        )}
       </svg>
       <figcaption class="soft small">
         {times > 1.05 ? `Heights drawn ${times.toFixed(1)} times as large. ` : ""}Under each number its height
-        {unit === "mm" ? " in mm" : " in inches"}; hatched is undecided.
+        {unit === "mm" ? " in mm" : " in inches"}; hatched is undecided
+        {front === null ? "" : "; dashes are the frame's front"}.
       </figcaption>
     </figure>
   );

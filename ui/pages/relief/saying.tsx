@@ -109,8 +109,7 @@ function Saying({ model, upper, lower, turn }: Two) {
           value={manner.value}
           onChange={(event) => {
             manner.value = event.currentTarget.value as Manner;
-            // About is seldom exact: as a must it would be.
-            if (manner.value === "about") strong.must.value = false;
+            strong.aboutSaid(manner.value === "about");
           }}
         >
           {MANNERS.filter(([key]) => key !== "thinner" || fixed(lower)).map(([key, words]) => (

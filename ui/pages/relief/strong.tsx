@@ -8,15 +8,21 @@ const USUAL_WISH = 10;
 const HEAVIEST = 1_000_000;
 
 export interface Strong {
+  /** About is seldom exact, so it begins as a wish; what else is said after it is as strong as before. */
+  readonly aboutSaid: (about: boolean) => void;
   readonly must: Signal<boolean>;
   readonly weight: Signal<string>;
 }
 
 export function useStrong(said: Strength = "must"): Strong {
-  return {
-    must: useSignal(said === "must"),
-    weight: useSignal(String(said === "must" ? USUAL_WISH : said.wish)),
+  const must = useSignal(said === "must");
+  const lent = useSignal(false);
+  const weight = useSignal(String(said === "must" ? USUAL_WISH : said.wish));
+  const aboutSaid = (about: boolean) => {
+    if (about && must.value) [must.value, lent.value] = [false, true];
+    else if (!about && lent.value) [must.value, lent.value] = [true, false];
   };
+  return { must, weight, aboutSaid };
 }
 
 /** The strength that is set; null while the weight is no weight. */
@@ -30,7 +36,7 @@ export function Strongly({ strong }: { strong: Strong }) {
   const { must, weight } = strong;
   return (
     <div class="row">
-      <label class="choice grow">
+      <label class="choice">
         <input
           type="checkbox"
           checked={must.value}

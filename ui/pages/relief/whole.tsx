@@ -130,7 +130,7 @@ function LookedAt({ model }: { model: Model }) {
       {reading && (
         <div class="row end">
           <label class="field grow">
-            <span>From, {unit === "mm" ? "metres" : "feet"}</span>
+            <span>Seen from, {unit === "mm" ? "metres" : "feet"}</span>
             <input
               type="number"
               min={unit === "mm" ? "0.2" : "0.7"}

@@ -24,14 +24,11 @@ const TALLEST: i32 = 200_000;
 
 /// Loosenings, the smallest first; then limits, taking back, and letting go.
 pub(super) fn ways(work: &Work, every: &Said, core: &Core, fixed: &[Number]) -> Vec<Way> {
-    let (small, mut whole) = (Trial::of(work, &core.said), Trial::new(work));
-    let mut remains = |after: Said| if whole.holds(after) { "" } else { " (another contradiction remains)" };
+    let small = Trial::of(work, &core.said);
     let (loose, stiff) = loosened(work, core, small.clone());
     let mut ways = Vec::new();
     for (id, says) in loose {
-        let mut after = every.clone();
-        after.insert(id, Relation { says: says.clone(), ..every[&id].clone() });
-        let text = format!("Say instead: {}{}", words::says(work, &says), remains(after));
+        let text = format!("Say instead: {}", words::says(work, &says));
         let strength = every[&id].strength;
         ways.push(Way::by(text, vec![Edit::Relief(Relief::Restate { relation: id, says, strength })]));
     }
@@ -44,9 +41,7 @@ pub(super) fn ways(work: &Work, every: &Said, core: &Core, fixed: &[Number]) -> 
     ways.extend(wider(work, core, &small));
     ways.extend(deeper(work, core, &small));
     for id in core.said.keys() {
-        let mut after = every.clone();
-        after.remove(id);
-        let text = format!("Take back: {}{}", words::says(work, &every[id].says), remains(after));
+        let text = format!("Take back: {}", words::says(work, &every[id].says));
         ways.push(Way::by(text, vec![Edit::Relief(Relief::Unrelate(*id))]));
     }
     for number in fixed.iter().filter(|number| by_hand(work, **number)) {
@@ -54,6 +49,10 @@ pub(super) fn ways(work: &Work, every: &Said, core: &Core, fixed: &[Number]) -> 
             let unpin = Edit::Relief(Relief::Unpin(Whom::Piece(*number)));
             ways.push(Way::by(format!("Leave the height of piece {number} open"), vec![unpin]));
         }
+    }
+    let whole = Trial::new(work);
+    for way in ways.iter_mut().filter(|way| !way.edits.is_empty() && !whole.holds_after(every, &way.edits)) {
+        way.says.push_str(" (another contradiction remains)");
     }
     ways
 }

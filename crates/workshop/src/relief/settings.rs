@@ -61,9 +61,12 @@ pub fn price_in_words(work: &Work, price: &Price) -> String {
         Unit::Inch => ("in", 25_400),
     };
     let [with, without] = price.missed.map(|missed| missed / um);
+    let missed = match price.missed {
+        [0, 0] => "no wish is missed either way".into(),
+        _ => format!("missed wishes add up to {with} (weight × {name}), without it to {without}"),
+    };
     format!(
-        "Without the wish for few planer settings there would be {}, and {} of {} pieces would stand otherwise; missed wishes \
-         add up to {with} (weight × {name}), without it to {without}.",
+        "Without the wish for few planer settings there would be {}, and {} of {} pieces would stand otherwise; {missed}.",
         price.settings_without,
         price.otherwise.len(),
         work.pieces.len(),

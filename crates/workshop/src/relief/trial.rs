@@ -8,7 +8,8 @@ use measure::solve;
 use super::choices::Choices;
 use super::system::{Source, System};
 use crate::wood::whose;
-use crate::work::{Number, Relation, RelationId, Stock, Strength, Work};
+use crate::work::edit::setup;
+use crate::work::{Edit, Number, Relation, RelationId, Stock, Strength, Work};
 
 /// Relations by their ids.
 pub(super) type Said = BTreeMap<RelationId, Relation>;
@@ -57,6 +58,25 @@ impl Trial {
         let mut other = self.clone();
         other.work.choices.stock = stock;
         other.holds(said.clone())
+    }
+
+    /// Whether these leave each piece a height once a way out is taken.
+    pub(super) fn holds_after(&self, said: &Said, edits: &[Edit]) -> bool {
+        let mut other = self.clone();
+        other.work.relations = said.clone();
+        let taken = edits.iter().all(|edit| match edit {
+            Edit::Relief(edit) => super::edit::apply(&mut other.work, edit).is_ok(),
+            Edit::Setup(setup::Edit::Stock(stock)) => {
+                other.work.choices.stock = stock.clone();
+                true
+            }
+            Edit::Setup(setup::Edit::FrameDepth(depth)) => {
+                other.work.choices.frame_depth = *depth;
+                true
+            }
+            _ => false,
+        });
+        taken && stuck(&other.work).is_none()
     }
 
     /// The same in a frame of another depth.

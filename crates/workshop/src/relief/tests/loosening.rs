@@ -38,6 +38,18 @@ fn a_height_between_those_in_stock_gets_its_neighbours() {
     assert!(found.iter().any(|finding| finding.kind == Kind::NoWay && instead(&finding.ways).len() == 2));
 }
 
+/// Higher tops free these two, but not the third, which must stand above them.
+#[test]
+fn a_way_that_leaves_another_contradiction_says_so() {
+    let (mut work, outlines) = job(3);
+    must(&mut work, above(2, 1, 40_000));
+    must(&mut work, above(3, 2, 3000));
+    let refusal = solved(&work, &outlines).unwrap_err();
+    let wider = refusal.ways.iter().find(|way| way.says.starts_with("Let heights go up")).expect("a wider range");
+    assert!(wider.says.ends_with("(another contradiction remains)"), "{}", wider.says);
+    assert!(!holds_after(&work, &outlines, wider));
+}
+
 #[test]
 fn a_must_of_about_a_hair_gets_steps_that_exist() {
     let (mut work, outlines) = job(3);
