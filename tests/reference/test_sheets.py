@@ -199,27 +199,31 @@ def test_each_number_once_on_each_map(book, plan):
 
 
 def inset_numbers(pdf, head, named_by):
-    """Numbers in gathered insets by the sheet that their head names (`named_by`, one group): each belongs to the nearest head
-    up and to the left."""
+    """Numbers in gathered insets by the sheet that their head names (`named_by`, one group): each stands under the rule of its
+    inset, the nearest above."""
     found = {}
     for page in pdf.pages:
         if not level(page).extract_text().startswith(head):
             continue
+        rules = [(a, b) for a, b in lines_of(page) if abs(a[1] - b[1]) < 0.01 and b[0] - a[0] > 30 and a[1] < 260]
         heads = []
         words = level(page).extract_words(extra_attrs=["fontname"], x_tolerance=0.6, y_tolerance=0.6)
-        for at, word in enumerate(words):
+        for word in words:
             if "SemiBold" in word["fontname"] and re.fullmatch(r"i\d+", word["text"]):
-                after = " ".join(w["text"] for w in words[at + 1 : at + 3])
-                heads.append((word["x0"], word["top"], re.match(named_by, after)[1]))
+                level_with = [w for w in words if abs(w["bottom"] - word["bottom"]) < 1 and w["x0"] > word["x0"]]
+                after = " ".join(w["text"] for w in sorted(level_with, key=lambda w: w["x0"])[:2])
+                x, y = word["x0"] / MM, word["bottom"] / MM
+                (left, _), (right, rule) = min(rules, key=lambda line: abs(line[0][0] - x) + abs(line[0][1] - y))
+                heads.append((left, right, rule, re.match(named_by, after)[1]))
         turned = page.filter(lambda thing: thing["object_type"] == "char" and not thing["upright"])
         upward = turned.extract_words(
             extra_attrs=["fontname"], x_tolerance=0.6, y_tolerance=0.6, line_dir_rotated="ltr", char_dir_rotated="btt"
         )
         for word in words + upward:
             if "SemiBold" in word["fontname"] and word["text"].isdigit():
-                x, y = word["x0"], word["top"]
-                of = min((x - hx + y - hy, name) for hx, hy, name in heads if hx <= x + 1 and hy < y)[1]
-                found.setdefault(of, []).append(int(word["text"]))
+                x, y = (word["x0"] + word["x1"]) / 2 / MM, word["bottom"] / MM
+                above = [(rule, name) for left, right, rule, name in heads if left <= x <= right and rule < y]
+                found.setdefault(max(above)[1], []).append(int(word["text"]))
     return found
 
 

@@ -102,6 +102,7 @@ function Sheets({ model }: { model: Model }) {
   const made = useSignal<number | null>(null);
   const busy = studio.acts.runs("sheets");
   const last = studio.acts.last.value;
+  const boxed = (model.findings ?? []).filter((finding) => finding.kind === "no_letters");
   useEffect(() => {
     if (last?.name === "sheets" && last.ok) made.value = studio.model.value?.revision ?? null;
   }, [last]);
@@ -136,6 +137,18 @@ function Sheets({ model }: { model: Model }) {
           <Icon name="pattern" /> {busy ? "Making…" : "Make the pattern book"}
         </button>
       </Section>
+      {boxed.length > 0 && (
+        <Section title="Prints as boxes">
+          <ul class="list">
+            {boxed.map((finding) => (
+              <li key={finding.key}>
+                <p class="small">{finding.why}</p>
+                <p class="soft small">{finding.ways.map((way) => way.says).join(" ")}</p>
+              </li>
+            ))}
+          </ul>
+        </Section>
+      )}
       {made.value !== null && (
         <Section
           title="To download"

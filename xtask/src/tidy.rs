@@ -7,8 +7,8 @@ use crate::run::root;
 
 /// The modules of `workshop` in order: each may use only those before it.
 const ORDER: &[&str] = &[
-    "work", "picture", "pattern", "wood", "relief", "saw", "stock", "mount", "bench", "derived", "caution", "check",
-    "tell", "view", "sheets", "door",
+    "work", "picture", "pattern", "wood", "relief", "saw", "stock", "mount", "bench", "derived", "caution", "letters",
+    "check", "tell", "view", "sheets", "door",
 ];
 /// The crates in order: each may depend only on those before it.
 const CRATES: &[(&str, &str)] = &[

@@ -2,7 +2,7 @@
 //!
 //! Pure: no file is opened, no clock asked, no network used, no dice rolled. Bytes, dates, seeds and progress come in by
 //! argument; pictures and sheets go out as bytes. Modules stand in an order, and each uses only those before it:
-//! `work`, `picture`, `pattern`, `wood`, `relief`, `saw`, `stock`, `mount`, `bench`, `derived`, `caution`, `check`, `tell`, `view`, `sheets`, `door`.
+//! `work`, `picture`, `pattern`, `wood`, `relief`, `saw`, `stock`, `mount`, `bench`, `derived`, `caution`, `letters`, `check`, `tell`, `view`, `sheets`, `door`.
 
 pub mod work;
 
@@ -24,6 +24,8 @@ pub mod bench;
 mod derived;
 
 mod caution;
+
+pub mod letters;
 
 mod check;
 

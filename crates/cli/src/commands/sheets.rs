@@ -24,6 +24,10 @@ pub fn run(typed: &Sheets) -> Result<Outcome, Failure> {
     for path in write_book(job.work(), &mut derived, &wanted, &typed.out)? {
         say!("{}", path.display());
     }
+    for finding in workshop::letters::findings(job.work()) {
+        eprintln!("{}: {}", finding.kind.words(), finding.why);
+        finding.ways.iter().for_each(|way| eprintln!("    - {}", way.says));
+    }
     Ok(Outcome::Done)
 }
 

@@ -2,7 +2,7 @@
 
 use crate::derived::Derived;
 use crate::work::{Finding, Work};
-use crate::{caution, relief, saw, stock, wood};
+use crate::{caution, letters, relief, saw, stock, wood};
 
 /// Findings of the whole job, gravest first, then by kind and place.
 pub fn check(work: &Work, derived: &mut Derived) -> Vec<Finding> {
@@ -14,6 +14,7 @@ pub fn check(work: &Work, derived: &mut Derived) -> Vec<Finding> {
     found.extend(saw::findings(work, &outlines, &mut derived.narrow));
     found.extend(stock::findings(work, &outlines));
     found.extend(caution::findings(work));
+    found.extend(letters::findings(work));
     found.sort_by(|a, b| (a.grave, a.kind, &a.key).cmp(&(b.grave, b.kind, &b.key)));
     found
 }

@@ -3,7 +3,9 @@
 //! A long board is drawn in stretches, one below the other, so that the numbers of the pieces can be read.
 
 use std::ops::Range;
+use std::sync::Arc;
 
+use krilla::tagging::Tag;
 use measure::length::Um;
 use measure::plane::Point;
 
@@ -14,6 +16,7 @@ use super::frame::{Frame, SOFT};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Trail, weight};
+use super::table::{Set, Table, Words};
 use crate::stock::{self, Missing};
 use crate::work::{BoardId, By, Number, WoodId};
 
@@ -27,8 +30,11 @@ const HIGH_MM: f64 = 70.0;
 const STRETCHES: f64 = 3.0;
 /// Between two stretches, mm.
 const BETWEEN_MM: f64 = 4.0;
-/// Words above a board, mm.
-const ABOVE_MM: f64 = 9.0;
+/// Between boards abreast, mm.
+const ASIDE_MM: f64 = 6.0;
+/// Words above a board, and the least width for them, mm: three boards abreast on A4 and Letter.
+const ABOVE_MM: f64 = 12.6;
+const WORDS_MM: f64 = 58.0;
 /// Paler than any wood's name: what cannot be used.
 const FAULT: [u8; 3] = [190; 3];
 /// Edges of zones, and the finished edge of a piece that has spare wood.
@@ -38,8 +44,10 @@ const ZONE: Line = Line { pt: 0.4, colour: [110; 3], dash: &[1.5, 1.0] };
 pub(super) enum Item {
     Head(String),
     Words(Style, String),
-    /// One board, or two side by side.
+    /// Boards side by side.
     Boards(Vec<Drawn>),
+    /// A row of a table; its heads stand above the first of a page.
+    Row(Arc<Table>, usize),
     Space,
 }
 
@@ -70,23 +78,22 @@ pub(super) fn items(facts: &Facts, paper: Paper) -> Vec<Item> {
     items.extend(abreast(drawn, body).into_iter().map(Item::Boards));
     let untouched: Vec<String> =
         work.boards.iter().filter(|(id, _)| !used(id)).map(|(_, board)| facts.faces.clean(&board.name)).collect();
-    let mut says = |head: &str, lines: Vec<String>| {
-        if lines.is_empty() {
+    if !untouched.is_empty() {
+        items.push(Item::Head("Boards that nothing is cut from".into()));
+        let style = Style::plain(size::BODY);
+        let wrapped = facts.faces.wrap(style, &untouched.join("; "), body.w);
+        items.extend(wrapped.into_iter().map(|line| Item::Words(style, line)));
+    }
+    let mut table = |head: &str, words: Words| {
+        if words.rows.is_empty() {
             return;
         }
         items.push(Item::Head(head.into()));
-        for line in lines {
-            let style = Style::plain(size::BODY);
-            let wrapped = facts.faces.wrap(style, &line, body.w);
-            items.extend(wrapped.into_iter().map(|line| Item::Words(style, line)));
-            items.push(Item::Space);
-        }
+        let table = Arc::new(Table::of(&facts.faces, words, body.w));
+        items.extend((0..table.len()).map(|row| Item::Row(table.clone(), row)));
     };
-    if !untouched.is_empty() {
-        says("Boards that nothing is cut from", vec![untouched.join("; ")]);
-    }
-    says("To plane, one setting after the other", planing(facts));
-    says("To buy", stock::missing(work, &facts.outlines).iter().map(|one| to_buy(facts, one)).collect());
+    table("To plane, one setting after the other", planing(facts));
+    table("To buy", to_buy(facts));
     items
 }
 
@@ -94,9 +101,8 @@ fn wood_name<'a>(facts: &'a Facts, wood: &'a WoodId) -> &'a str {
     facts.work.woods.get(wood).map_or(wood.0.as_str(), |wood| wood.name.as_str())
 }
 
-fn planing(facts: &Facts) -> Vec<String> {
+fn planing(facts: &Facts) -> Words {
     let words = facts.words;
-    let settings = stock::milling(facts.work);
     let one = |setting: &stock::Setting| {
         let board = |(id, from, resaw): &(BoardId, Um, bool)| {
             let name = facts.faces.clean(&facts.work.boards[id].name);
@@ -104,29 +110,51 @@ fn planing(facts: &Facts) -> Vec<String> {
             format!("{name} (now {}{resaw})", words.length(*from))
         };
         let boards: Vec<String> = setting.boards.iter().map(board).collect();
-        format!("To {}: {}.", words.length(setting.to), boards.join("; "))
+        (vec![words.length(setting.to)], boards.join("; "))
     };
-    settings.iter().map(one).collect()
+    let rows = stock::milling(facts.work).iter().map(one).collect();
+    Words { heads: vec![("To".into(), Set::Right)], last: "Boards".into(), rows }
 }
 
-fn to_buy(facts: &Facts, one: &Missing) -> String {
-    let words = facts.words;
-    let (count, length, width) = one.boards;
-    let rough = one.rough.as_ref().map_or_else(|| "glued up".to_owned(), |(_, name)| format!("rough {name}"));
-    let feet = one.board_feet.map_or(String::new(), |feet| format!(", {feet:.1} board feet"));
-    let price = one.price.map_or(String::new(), |price| format!(", about {:.2} by your price", price as f64 / 100.0));
-    let (net, buy) = (words.wide_area(one.net_mm2), words.wide_area(one.buy_mm2));
-    let numbers: Vec<String> = one.pieces.iter().map(Number::to_string).collect();
-    format!(
-        "{}, {} finished ({rough}): {count} × {} by {}{feet}{price}. {net} of pieces, {buy} with {} % above. \
-         For {}.",
-        wood_name(facts, &one.wood),
-        words.length(one.thickness),
-        words.length(length),
-        words.length(width),
-        facts.work.choices.laying.allowance,
-        numbers.join(", ")
-    )
+/// What is still to be bought, by wood and thickness; a price only where the maker gave one.
+fn to_buy(facts: &Facts) -> Words {
+    let (words, allowance) = (facts.words, facts.work.choices.laying.allowance);
+    let missing = stock::missing(facts.work, &facts.outlines);
+    let feet = missing.iter().any(|one| one.board_feet.is_some());
+    let priced = missing.iter().any(|one| one.price.is_some());
+    let columns = [
+        (true, "Wood", Set::Left),
+        (true, "Finished", Set::Right),
+        (true, "Rough", Set::Right),
+        (true, "Boards", Set::Left),
+        (feet, "Board ft", Set::Right),
+        (true, "Of pieces", Set::Right),
+        (true, "To buy", Set::Right),
+        (priced, "Price", Set::Right),
+    ];
+    let head = |name: &str| match name {
+        "To buy" => format!("With {allowance} %"),
+        other => other.to_owned(),
+    };
+    let shown = || columns.iter().filter(|(shown, ..)| *shown);
+    let row = |one: &Missing| {
+        let (count, length, width) = one.boards;
+        let cell = |name: &str| match name {
+            "Wood" => facts.faces.clean(wood_name(facts, &one.wood)),
+            "Finished" => words.length(one.thickness),
+            "Rough" => one.rough.as_ref().map_or_else(|| "glued up".to_owned(), |(_, name)| name.clone()),
+            "Boards" => format!("{count} of {} × {}", words.bare(length), words.length(width)),
+            "Board ft" => one.board_feet.map_or(String::new(), |feet| format!("{feet:.1}")),
+            "Of pieces" => words.wide_area(one.net_mm2),
+            "To buy" => words.wide_area(one.buy_mm2),
+            _ => one.price.map_or(String::new(), |price| format!("{:.2}", price as f64 / 100.0)),
+        };
+        let numbers: Vec<String> = one.pieces.iter().map(Number::to_string).collect();
+        (shown().map(|(_, name, _)| cell(name)).collect(), numbers.join(", "))
+    };
+    let rows = missing.iter().map(row).collect();
+    let heads = shown().map(|(_, name, set)| (head(name), *set)).collect();
+    Words { heads, last: "For pieces".into(), rows }
 }
 
 fn drawn(facts: &Facts, id: BoardId, body: Rect) -> Option<Drawn> {
@@ -138,17 +166,22 @@ fn drawn(facts: &Facts, id: BoardId, body: Rect) -> Option<Drawn> {
     Some(Drawn { id, scale, around, stretch: around.w / stretches, stretches: stretches as usize })
 }
 
-/// Boards in rows, two where both take less than half of the page's width.
+/// Boards in rows, as many abreast as the page has room for.
 fn abreast(boards: Vec<Drawn>, body: Rect) -> Vec<Vec<Drawn>> {
-    let narrow = |one: &Drawn| one.around.w * one.scale < body.w / 2.0 - BETWEEN_MM;
     let mut rows: Vec<Vec<Drawn>> = Vec::new();
     for board in boards {
-        match rows.last_mut() {
-            Some(row) if row.len() == 1 && narrow(&row[0]) && narrow(&board) => row.push(board),
-            _ => rows.push(vec![board]),
+        let used = |row: &Vec<Drawn>| row.iter().map(|one| wide(one) + ASIDE_MM).sum::<f64>();
+        match rows.last_mut().filter(|row| used(row) + wide(&board) <= body.w) {
+            Some(row) => row.push(board),
+            None => rows.push(vec![board]),
         }
     }
     rows
+}
+
+/// What a board takes of a page's width.
+fn wide(one: &Drawn) -> f64 {
+    (one.stretch * one.scale).max(WORDS_MM)
 }
 
 /// Rows by page.
@@ -156,7 +189,19 @@ pub(super) fn pages(items: &[Item], paper: Paper) -> Vec<Range<usize>> {
     if items.is_empty() {
         return Vec::new();
     }
-    flow::pages(items, Frame::body(paper).h, high, |item| matches!(item, Item::Head(_)))
+    let room = Frame::body(paper).h;
+    let mut pages: Vec<Range<usize>> = Vec::new();
+    while pages.last().map_or(0, |page| page.end) < items.len() {
+        let from = pages.last().map_or(0, |page| page.end);
+        // A table that goes on repeats its heads.
+        let repeated = match &items[from] {
+            Item::Row(table, row) if *row > 0 => table.head_mm(),
+            _ => 0.0,
+        };
+        let ranges = flow::pages(&items[from..], room - repeated, high, |item| matches!(item, Item::Head(_)));
+        pages.push(from..from + ranges[0].end);
+    }
+    pages
 }
 
 fn high(item: &Item) -> f64 {
@@ -164,6 +209,7 @@ fn high(item: &Item) -> f64 {
         Item::Head(_) => 12.0,
         Item::Words(style, _) => style.line_mm(),
         Item::Boards(row) => row.iter().map(tall).fold(0.0, f64::max),
+        Item::Row(table, row) => table.row_mm(*row) + if *row == 0 { table.head_mm() } else { 0.0 },
         Item::Space => 1.5,
     }
 }
@@ -176,24 +222,44 @@ fn tall(one: &Drawn) -> f64 {
 pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, items: &[Item]) {
     let body = Frame::body(paper);
     let mut y = body.y;
-    for item in items {
-        match item {
-            Item::Head(words) => pen.text(Style::bold(size::HEAD), (body.x, y + 8.4), words),
-            Item::Words(style, words) => pen.text(*style, (body.x, y + style.line_mm() - 1.0), words),
-            Item::Boards(row) => {
-                let wide = body.w / row.len() as f64;
-                for (at, one) in row.iter().enumerate() {
-                    let space = Rect {
-                        x: body.x + at as f64 * wide,
-                        w: wide - if row.len() > 1 { BETWEEN_MM } else { 0.0 },
-                        ..body
-                    };
-                    board(pen, facts, one, (space, y));
+    let is_row = |item: &Item| matches!(item, Item::Row(..));
+    for alike in items.chunk_by(|a, b| is_row(a) && is_row(b)) {
+        match alike {
+            [Item::Row(table, first), ..] => {
+                pen.group(Tag::Table, |pen| {
+                    pen.group(Tag::TR, |pen| table.heads(pen, (body, y)));
+                    y += table.head_mm();
+                    for row in *first..*first + alike.len() {
+                        pen.group(Tag::TR, |pen| table.row(pen, row, (body, y)));
+                        y += table.row_mm(row);
+                    }
+                });
+            }
+            others => {
+                for item in others {
+                    pen.heard(Tag::P, |pen| other(pen, facts, item, (body, y)));
+                    y += high(item);
                 }
             }
-            Item::Space => {}
         }
-        y += high(item);
+    }
+}
+
+/// What is no row of a table.
+fn other(pen: &mut Pen, facts: &Facts, item: &Item, (body, y): (Rect, f64)) {
+    match item {
+        Item::Head(words) => pen.text(Style::bold(size::HEAD), (body.x, y + 8.4), words),
+        Item::Words(style, words) => pen.text(*style, (body.x, y + style.line_mm() - 1.0), words),
+        Item::Boards(row) => {
+            let mut x = body.x;
+            for one in row {
+                // A board alone in its row has the page's width for its words.
+                let w = if row.len() == 1 { body.w } else { wide(one) };
+                board(pen, facts, one, (Rect { x, w, ..body }, y));
+                x += w + ASIDE_MM;
+            }
+        }
+        Item::Row(..) | Item::Space => {}
     }
 }
 
@@ -216,8 +282,10 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
     let head = pen.faces.cut(bold, &head, body.w);
     pen.text(bold, (body.x, y + 3.4), &head);
     let soft = Style::plain(size::SMALL).in_colour(SOFT);
-    let says = pen.faces.cut(soft, &says, body.w);
-    pen.text(soft, (body.x, y + 7.2), &says);
+    let lines = pen.faces.wrap(soft, &says, body.w);
+    pen.text(soft, (body.x, y + 7.2), &lines[0]);
+    let rest = pen.faces.cut(soft, &lines[1..].join(" "), body.w);
+    pen.text(soft, (body.x, y + 7.2 + soft.line_mm()), &rest);
     for stretch in 0..one.stretches {
         let top = y + ABOVE_MM + stretch as f64 * (one.around.h * one.scale + BETWEEN_MM);
         let shows = Rect::new(one.around.x + stretch as f64 * one.stretch, one.around.y, one.stretch, one.around.h);

@@ -5,7 +5,7 @@
 use std::ops::Range;
 
 use krilla::destination::XyzDestination;
-use krilla::geom::Point;
+use krilla::geom::{Point, Transform};
 use krilla::image::Image;
 use krilla::metadata::Metadata;
 use krilla::outline::{Outline, OutlineNode};
@@ -20,14 +20,16 @@ use super::draw::{Drawing, Placed};
 use super::extra::{Extra, Extras};
 use super::facts::Facts;
 use super::frame::Frame;
+use super::impose::{Field, Imposed};
 use super::inset_page::{One, Which};
+use super::insets::Inset;
 use super::kinds::{Kind, Wanted};
 use super::letters::PT_MM;
 use super::map::{Map, Theme};
 use super::paper::Paper;
-use super::pen::Pen;
+use super::pen::{Pen, weight};
 use super::tiles::{Spans, Tile, Tiles};
-use super::{inset_page, list, notes, pattern, picture, stopped, unscaled};
+use super::{impose, inset_page, list, notes, pattern, picture, stopped, unscaled};
 use crate::work::{Refusal, Way, Work};
 
 /// Of the words on the sheets.
@@ -83,7 +85,12 @@ enum Sheets {
 
 /// All pages, and what they are cut from.
 pub(super) struct Plan {
+    /// The paper that was asked for.
+    sheet: Paper,
+    /// The paper of pages that need no whole sheet.
     paper: Paper,
+    /// Of the picture alone.
+    picture: Paper,
     maps: Vec<Map>,
     tiles: Tiles,
     /// Each tile with its words.
@@ -100,9 +107,10 @@ pub(super) struct Plan {
 impl Plan {
     /// Lays every page out. `pictured`: the job has a picture to show.
     pub fn of(facts: &Facts, wanted: &Wanted, pictured: bool) -> Result<Plan, Refusal> {
-        let paper = wanted.paper;
+        let (sheet, paper) = (wanted.paper, impose::field(wanted.paper));
+        let whole = impose::whole(facts.panel, sheet);
         let (extras, extra) = Extras::of(facts, wanted)?;
-        let tiles = Tiles::over(facts.panel, paper, &facts.spans());
+        let tiles = Tiles::over(facts.panel, sheet, &facts.spans());
         let (items, notes) = (list::items(facts), notes::notes(facts, paper));
         let lists = list::pages(&items, paper);
         let noted = notes::pages(&notes, paper);
@@ -114,11 +122,11 @@ impl Plan {
             (false, true) => vec![Theme::Woods],
             (false, false) => Vec::new(),
         };
-        let maps = Map::all(facts, paper, &themes);
+        let maps = Map::all(facts, whole, &themes);
         let laid = if pictured || wanted.has(Kind::Pattern) { tiles.each().collect() } else { Vec::new() };
         let sheets: Vec<(Tile, Placed)> =
             laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles, tile, false))).collect();
-        let tiles_behind = Tiles::over(facts.panel, paper, &facts.spans().mirrored(facts.panel.0));
+        let tiles_behind = Tiles::over(facts.panel, sheet, &facts.spans().mirrored(facts.panel.0));
         let laid = if wanted.has(Kind::Behind) { tiles_behind.each().collect() } else { Vec::new() };
         let behind: Vec<(Tile, Placed)> =
             laid.into_par_iter().map(|tile| (tile, pattern::placed(facts, &tiles_behind, tile, true))).collect();
@@ -134,7 +142,9 @@ impl Plan {
         pages.extend(extra.into_iter().map(Page::Extra));
         pages.extend(lists.into_iter().map(Page::List));
         pages.extend(noted.into_iter().map(Page::Notes));
-        let mut plan = Plan { paper, maps, tiles, sheets, tiles_behind, behind, items, notes, pages, extras };
+        let picture = picture::paper(facts.panel, whole);
+        let mut plan =
+            Plan { sheet, paper, picture, maps, tiles, sheets, tiles_behind, behind, items, notes, pages, extras };
         plan.gather_insets(wanted, pictured);
         let pages = &mut plan.pages;
         pages.retain(|page| wanted.has(kind(page)));
@@ -152,7 +162,8 @@ impl Plan {
         }
         of.extend([(Kind::Copies, Sheets::Prints), (Kind::Behind, Sheets::Behind)]);
         for (kind, sheets) in of {
-            let pages = inset_page::pages(self.placed(sheets).into_iter().map(|placed| &placed.insets[..]), self.paper);
+            let insets: Vec<&[Inset]> = self.placed(sheets).into_iter().map(|placed| &placed.insets[..]).collect();
+            let pages = inset_page::pages(&insets, !matches!(sheets, Sheets::Maps), self.paper);
             self.pages.extend(pages.into_iter().map(|which| Page::Insets(kind, sheets, which)));
         }
     }
@@ -172,10 +183,17 @@ impl Plan {
             Page::Map(at) => self.maps[*at].paper,
             Page::BehindTile(_) => self.tiles_behind.paper,
             Page::Picture(true) => self.maps[0].paper,
+            Page::Picture(false) => self.picture,
             Page::Tile(_) | Page::PictureTile(..) => self.tiles.paper,
             Page::Extra(extra) => self.extras.paper(extra),
             _ => self.paper,
         }
+    }
+
+    /// All pages on their sheets of paper.
+    fn imposed(&self) -> Vec<Imposed> {
+        let papers: Vec<Paper> = self.pages.iter().map(|page| self.paper_of(page)).collect();
+        impose::sheets(&papers, self.sheet)
     }
 
     /// The first page of each sheet, for the cover and for the bookmarks.
@@ -264,13 +282,17 @@ impl Plan {
 pub(super) fn pdf(facts: &Facts, plan: &Plan, pictures: &Pictures, watch: Watch) -> Result<Vec<u8>, Refusal> {
     let mut document = Document::new_with(SerializeSettings::default());
     let mut heard = TagTree::new().with_lang(Some(LANGUAGE.into()));
-    for (at, page) in plan.pages.iter().enumerate() {
+    let sheets = plan.imposed();
+    let mut groups = Vec::new();
+    for (at, sheet) in sheets.iter().enumerate() {
         stopped(watch)?;
-        watch.tell("drawing sheets", at as f64 / plan.pages.len() as f64);
-        heard.push(draw_page(&mut document, facts, (plan, at, page), pictures));
+        watch.tell("drawing sheets", at as f64 / sheets.len() as f64);
+        groups.extend(draw_sheet(&mut document, facts, (plan, sheet), pictures));
     }
+    groups.sort_by_key(|(page, _)| *page);
+    groups.into_iter().for_each(|(_, group)| heard.push(group));
     document.set_tag_tree(heard);
-    document.set_outline(bookmarks(plan));
+    document.set_outline(bookmarks(plan, &sheets));
     document.set_metadata(metadata(facts));
     let bytes =
         document.finish().map_err(|error| Refusal::new(format!("The pattern book could not be made: {error:?}.")))?;
@@ -278,39 +300,72 @@ pub(super) fn pdf(facts: &Facts, plan: &Plan, pictures: &Pictures, watch: Watch)
     Ok(unscaled::unscaled(bytes))
 }
 
-/// Draws a page; what is heard of it.
-fn draw_page(
+/// Draws a sheet with its pages; what is heard of each.
+fn draw_sheet(
     document: &mut Document,
     facts: &Facts,
-    (plan, at, page): (&Plan, usize, &Page),
+    (plan, imposed): (&Plan, &Imposed),
     pictures: &Pictures,
-) -> TagGroup {
-    let paper = plan.paper_of(page);
-    let size = [paper.width_mm, paper.height_mm].map(|mm| (mm / PT_MM) as f32);
+) -> Vec<(usize, TagGroup)> {
+    let size = [imposed.paper.width_mm, imposed.paper.height_mm].map(|mm| (mm / PT_MM) as f32);
     let settings = PageSettings::from_wh(size[0], size[1]).expect("a paper has a size");
     let mut sheet = document.start_page_with(settings);
     let mut surface = sheet.surface();
-    let mut pen = Pen::new(&mut surface, &facts.faces);
-    let (pages, sheet_name) = (plan.pages.len(), plan.name(page));
-    if !matches!(page, Page::Extra(extra) if extra.bare()) {
-        Frame { paper, title: &facts.title, sheet: &sheet_name, page: at + 1, pages }.draw(&mut pen);
+    if imposed.fields.len() > 1 {
+        cuts(&mut Pen::new(&mut surface, &facts.faces), imposed);
     }
-    match page {
-        Page::Cover | Page::List(_) | Page::Notes(_) => draw_body(&mut pen, facts, (plan, page), pictures),
-        Page::Extra(extra) if extra.worded() => {
-            pen.heard(Tag::P, |pen| draw_body(pen, facts, (plan, page), pictures));
-        }
-        _ => pen.heard(Tag::Figure(Some(plan.told(facts, page))), |pen| draw_body(pen, facts, (plan, page), pictures)),
+    let mut heard = Vec::new();
+    for field in &imposed.fields {
+        surface.push_transform(&moved(field));
+        let mut pen = Pen::new(&mut surface, &facts.faces);
+        draw_page(&mut pen, facts, (plan, field.page), pictures);
+        heard.push((field.page, pen.all_heard()));
+        surface.pop();
     }
-    let heard = pen.all_heard();
     surface.finish();
     sheet.finish();
     heard
 }
 
+/// From a page's own places to those of its sheet.
+fn moved(field: &Field) -> Transform {
+    let [x, y] = [field.place.x, field.place.y].map(|mm| (mm / PT_MM) as f32);
+    match field.turned {
+        false => Transform::from_translate(x, y),
+        true => Transform::from_row(0.0, 1.0, -1.0, 0.0, (field.place.right() / PT_MM) as f32, y),
+    }
+}
+
+/// Lines along which the pages of a sheet are cut apart.
+fn cuts(pen: &mut Pen, imposed: &Imposed) {
+    let (w, h) = (imposed.paper.width_mm, imposed.paper.height_mm);
+    let first = imposed.fields[0].place;
+    let lines = |each: f64, long: f64| (1..(long / each).round() as usize).map(move |at| at as f64 * each);
+    lines(first.w, w).for_each(|x| pen.line(weight::PAPER, (x, 0.0), (x, h)));
+    lines(first.h, h).for_each(|y| pen.line(weight::PAPER, (0.0, y), (w, y)));
+}
+
+/// Draws a page.
+fn draw_page(pen: &mut Pen, facts: &Facts, (plan, at): (&Plan, usize), pictures: &Pictures) {
+    let page = &plan.pages[at];
+    let paper = plan.paper_of(page);
+    let (pages, sheet_name) = (plan.pages.len(), plan.name(page));
+    if !matches!(page, Page::Extra(extra) if extra.bare()) {
+        Frame { paper, title: &facts.title, sheet: &sheet_name, page: at + 1, pages }.draw(pen);
+    }
+    match page {
+        Page::Cover | Page::List(_) | Page::Notes(_) => draw_body(pen, facts, (plan, page), pictures),
+        Page::Extra(extra) if extra.tags() => draw_body(pen, facts, (plan, page), pictures),
+        Page::Extra(extra) if extra.worded() => {
+            pen.heard(Tag::P, |pen| draw_body(pen, facts, (plan, page), pictures));
+        }
+        _ => pen.heard(Tag::Figure(Some(plan.told(facts, page))), |pen| draw_body(pen, facts, (plan, page), pictures)),
+    }
+}
+
 fn draw_body(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pictures: &Pictures) {
     match page {
-        Page::Cover => cover::draw(pen, facts, plan.paper, (pictures.lit.as_ref(), &plan.index())),
+        Page::Cover => cover::draw(pen, facts, plan.sheet, (pictures.lit.as_ref(), &plan.index())),
         Page::Picture(_) | Page::PictureTile(..) => picture_page(pen, facts, (plan, page), pictures),
         Page::Map(at) => plan.maps[*at].draw(pen, facts),
         Page::Insets(_, sheets, which) => plan.insets(pen, facts, *sheets, which),
@@ -360,12 +415,12 @@ impl Plan {
 
     fn insets(&self, pen: &mut Pen, facts: &Facts, sheets: Sheets, which: &[Which]) {
         let placed = self.placed(sheets);
-        let one = |&(sheet, inset): &Which| {
+        let one = |&(sheet, inset, at): &Which| {
             let (drawing, of) = self.sheet(facts, sheets, sheet);
-            One { sheet: drawing, inset: &placed[sheet].insets[inset], of }
+            One { sheet: drawing, inset: &placed[sheet].insets[inset], at, of }
         };
         let all: Vec<One> = which.iter().map(one).collect();
-        inset_page::draw(pen, self.paper, &all, |pen, at, drawing, covered| match sheets {
+        inset_page::draw(pen, &all, |pen, at, drawing, covered| match sheets {
             Sheets::Maps => self.maps[0].base(pen, drawing, covered),
             Sheets::Prints => self.extras.prints[which[at].0].base(pen, drawing),
             Sheets::Tiles | Sheets::Behind => {
@@ -388,16 +443,23 @@ fn picture_page(pen: &mut Pen, facts: &Facts, (plan, page): (&Plan, &Page), pict
                     picture::over(pen, &drawing, placed);
                 }
             });
-            pattern::around(pen, &plan.tiles, *tile, placed);
+            let found = if *with { Some(placed) } else { None };
+            pattern::around(pen, &plan.tiles, *tile, found);
         }
         Page::Picture(true) => picture::mapped(pen, facts, &plan.maps[0], image),
-        _ => picture::whole(pen, facts, (image, plan.paper)),
+        _ => picture::whole(pen, facts, (image, plan.picture)),
     }
 }
 
 /// Sheets, and below each its pages where they have names of their own.
-fn bookmarks(plan: &Plan) -> Outline {
-    let to = |page: usize| XyzDestination::new(page, Point::from_xy(0.0, 0.0));
+fn bookmarks(plan: &Plan, sheets: &[Imposed]) -> Outline {
+    let to = |page: usize| {
+        let fields =
+            sheets.iter().enumerate().flat_map(|(at, sheet)| sheet.fields.iter().map(move |field| (at, field)));
+        let (at, field) = fields.into_iter().find(|(_, field)| field.page == page).expect("every page has a field");
+        let [x, y] = [field.place.x, field.place.y].map(|mm| (mm / PT_MM) as f32);
+        XyzDestination::new(at, Point::from_xy(x, y))
+    };
     let mut outline = Outline::new();
     for (sheet, first) in plan.index() {
         let mut node = OutlineNode::new(sheet.clone(), to(first - 1)).with_open(true);

@@ -23,8 +23,12 @@ const HEAVY: Line = Line { pt: 0.9, colour: [0; 3], dash: &[] };
 
 /// White around the panel for numbers beside the work.
 const RIM_MM: f64 = 6.0;
-/// The line that names the print.
-const HEAD_MM: f64 = 9.0;
+/// White above and below the panel where the page has it.
+const BELOW_MM: f64 = 14.0;
+/// What the words that name the print take: two lines on narrow paper.
+fn head_mm(body: Rect) -> f64 {
+    if body.w < 160.0 { 13.5 } else { 9.0 }
+}
 
 /// The page of a print (from 1): the whole pattern, its own pieces numbered, and below them by wood and thickness.
 pub(super) struct Print {
@@ -41,8 +45,11 @@ impl Print {
         let [upright, lying] = [paper, paper.turned()].map(|paper| {
             let body = Frame::body(paper);
             let lines = lines(facts, copy, body.w);
-            let foot = (HEAD_MM + Style::plain(size::SMALL).line_mm() * lines.len() as f64).min(body.h / 2.0);
-            let space = Rect { h: body.h - foot, ..body };
+            let foot = (head_mm(body) + Style::plain(size::SMALL).line_mm() * lines.len() as f64).min(body.h / 2.0);
+            let most = Rect { h: body.h - foot, ..body };
+            let scale = Lens::whole(facts.panel, most, RIM_MM).scale;
+            // The words follow the work, with room between for numbers.
+            let space = Rect { h: most.h.min(facts.panel.1 * scale + 2.0 * BELOW_MM), ..most };
             (paper, lines, Lens::whole(facts.panel, space, RIM_MM))
         });
         let (paper, lines, lens) = if lying.2.scale > upright.2.scale * 1.05 { lying } else { upright };
@@ -71,13 +78,16 @@ impl Print {
             self.placed.areas.len(),
             scale_words(self.lens.scale)
         );
-        pen.text(Style::plain(size::BODY), (space.x, space.bottom() + 5.0), &head);
+        let (style, head_mm) = (Style::plain(size::BODY), head_mm(space));
+        for (at, words) in pen.faces.wrap(style, &head, space.w).iter().enumerate() {
+            pen.text(style, (space.x, space.bottom() + 5.0 + at as f64 * style.line_mm()), words);
+        }
         let line = Style::plain(size::SMALL).line_mm();
         // A little over, for the sum and the quotient of the same lines.
-        let fits = ((Frame::body(self.paper).bottom() - space.bottom() - HEAD_MM) / line + 1e-6) as usize;
+        let fits = ((Frame::body(self.paper).bottom() - space.bottom() - head_mm) / line + 1e-6) as usize;
         for (at, words) in self.lines.iter().take(fits.max(1)).enumerate() {
             let style = Style::plain(size::SMALL).in_colour(SOFT);
-            pen.text(style, (space.x, space.bottom() + HEAD_MM + at as f64 * line), words);
+            pen.text(style, (space.x, space.bottom() + head_mm + at as f64 * line), words);
         }
     }
 

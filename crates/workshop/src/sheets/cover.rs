@@ -6,6 +6,7 @@ use krilla::tagging::Tag;
 use super::facts::{Facts, WoodRow};
 use super::frame::{Frame, SOFT};
 use super::hatch::Hatch;
+use super::impose;
 use super::letters::{Style, size};
 use super::map::hatch_of;
 use super::notes::BELOW_THE_SHEET;
@@ -13,6 +14,7 @@ use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::picture::jpeg;
 use crate::derived::Derived;
+use crate::letters::MISSING;
 use crate::saw;
 use crate::view::{self, Pose};
 use crate::work::Work;
@@ -46,16 +48,19 @@ fn view_space(body: Rect, y: f64) -> Rect {
 /// Lines of the page index: as far apart as reads well, closer where the paper is small.
 const PITCH_MM: f64 = 5.0;
 const LEAST_PITCH_MM: f64 = 3.6;
+/// As far apart as the view leaves them room for.
+const LEFT_PITCH_MM: f64 = 4.5;
 /// What the heading of the index and the picture's papers take below the view.
 const PAPERS_MM: f64 = 36.0;
 
-/// Draws the cover.
-pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Option<&Image>, &[Entry])) {
-    let body = Frame::body(paper);
-    let mut y = title(pen, facts, body);
+/// Draws the cover of a book on this paper.
+pub(super) fn draw(pen: &mut Pen, facts: &Facts, sheet: Paper, (lit, index): (Option<&Image>, &[Entry])) {
+    let field = impose::field(sheet);
+    let body = Frame::body(field);
+    let mut y = title(pen, facts, (body, field != sheet));
     if let Some(lit) = lit {
         let (w, h) = lit.size();
-        let below = index.len() as f64 * LEAST_PITCH_MM + PAPERS_MM;
+        let below = index.len() as f64 * LEFT_PITCH_MM + PAPERS_MM;
         let most = view_space(body, y);
         let left = (body.bottom() - y - below).max(LEAST_VIEW_MM);
         let shown = within(Rect { h: most.h.min(left), ..most }, f64::from(w), f64::from(h));
@@ -72,7 +77,7 @@ pub(super) fn draw(pen: &mut Pen, facts: &Facts, paper: Paper, (lit, index): (Op
     credit(pen, facts, left_over);
 }
 
-fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
+fn title(pen: &mut Pen, facts: &Facts, (body, shared): (Rect, bool)) -> f64 {
     let style = Style::bold(size::TITLE);
     let lines = pen.faces.wrap(style, &facts.title, body.w);
     let mut y = body.y + 3.0;
@@ -92,13 +97,26 @@ fn title(pen: &mut Pen, facts: &Facts, body: Rect) -> f64 {
     );
     y += 8.0;
     pen.heard(Tag::P, |pen| pen.text(Style::plain(11.0), (body.x, y), &words));
-    if let Some(hours) = hours(facts) {
-        y += 5.0;
-        let soft = Style::plain(size::SMALL).in_colour(SOFT);
-        pen.heard(Tag::P, |pen| pen.text(soft, (body.x, y), &hours));
+    let boxed = !pen.faces.lacking(&facts.title).is_empty();
+    let boxed = boxed.then(|| format!("{MISSING} {BOXED}"));
+    let soft = Style::plain(size::SMALL).in_colour(SOFT);
+    let shared = shared.then(|| SHARED.to_owned());
+    for words in hours(facts).into_iter().chain(boxed).chain(shared) {
+        pen.heard(Tag::P, |pen| {
+            for line in pen.faces.wrap(soft, &words, body.w) {
+                y += 5.0;
+                pen.text(soft, (body.x, y), &line);
+            }
+        });
     }
     y + 6.0
 }
+
+const BOXED: &str = "stands for a letter that this book's font lacks. The whole title is in the file's properties; the sheet \
+    “Woods and cautions” names the letters.";
+
+const SHARED: &str =
+    "Several pages share a sheet: cut them apart along the dashed lines. What needs the whole sheet has its own.";
 
 /// The hours at the saw, as far as thicknesses are decided.
 fn hours(facts: &Facts) -> Option<String> {

@@ -206,8 +206,14 @@ impl Drawing<'_> {
         let widest = self.lens.point(self.facts.outline(piece.area).widest.centre);
         let (room, widest) = self.room(self.rings(piece.area), widest)?;
         let room = room.no_wider(self.radius(piece));
-        let grain = piece.grain.filter(|_| in_full).map(grain_way);
-        Some(Shown { room, widest, number: piece.number.to_string(), code, full_flag: in_full, grain })
+        let axis = piece.grain.filter(|_| in_full);
+        // A flag has no room for an arrow: it says the grain in degrees.
+        let flag_code = match (in_full, axis) {
+            (false, _) => String::new(),
+            (true, None) => code.clone(),
+            (true, Some(axis)) => format!("{code} {}°", grain_degrees(axis)),
+        };
+        Some(Shown { room, widest, number: piece.number.to_string(), code, flag_code, grain: axis.map(grain_way) })
     }
 
     /// Radius of a piece's widest circle on the page, mm.
@@ -311,7 +317,7 @@ impl Drawing<'_> {
             self.gap_words(&mut labels, &lines);
         }
         let lost = |&at: &usize| Lost { piece: pieces[at].0, code: pieces[at].1.clone(), dot: dots[at] };
-        let insets = insets(facts, &self.lens, labels.unseated.iter().map(lost).collect());
+        let insets = insets(self, labels.unseated.iter().map(lost).collect(), in_full);
         let mut placed = Placed { labels, areas: pieces.iter().map(|(piece, _)| piece.area).collect(), insets };
         placed.name_insets(facts, &lines);
         placed
@@ -328,10 +334,16 @@ pub(super) struct Placed {
 }
 
 impl Placed {
+    /// Pieces whose grain arrow found no room, on the sheet or in its insets.
+    pub fn bare(&self) -> Vec<AreaId> {
+        let here = self.labels.bare.iter().map(|at| self.areas[*at]);
+        here.chain(self.insets.iter().flat_map(|inset| inset.bare.iter().copied())).collect()
+    }
+
     /// The same places with other codes, none wider than those that they were found for.
     pub fn recoded(&self, facts: &Facts, code: impl Fn(&Row) -> String) -> Placed {
         let mut placed = self.clone();
-        let inset_words = placed.insets.iter_mut().flat_map(|inset| &mut inset.words).flat_map(|(_, words)| words);
+        let inset_words = placed.insets.iter_mut().flat_map(|inset| &mut inset.labels.inside);
         let mut of = String::new();
         // A number stands in the heavier weight, the code of its piece after it.
         for word in placed.labels.inside.iter_mut().chain(inset_words) {
@@ -371,15 +383,29 @@ impl Placed {
         }
     }
 
-    /// Corners of what is shown larger: whole frames would be one more net over the pattern. Where a corner runs through a
-    /// word, white is laid between.
+    /// Corners of what is shown larger: whole frames would be one more net over the pattern. A corner's line stops short of
+    /// words, arrows and leaders, and is left out where hardly more than a speck of it would stay.
     pub fn frames(&self, pen: &mut Pen) {
-        let corners: Vec<(Spot, Spot)> = self.insets.iter().flat_map(|inset| corner_lines(inset.shows)).collect();
-        corners.iter().for_each(|&(a, b)| pen.line(weight::FRAME, a, b));
-        let seats = self.labels.seated.iter().map(|(_, rect)| rect.inset(-0.3));
-        seats.filter(|rect| struck(*rect, corners.iter().copied())).for_each(|rect| pen.block([255; 3], rect));
+        for (a, b) in self.insets.iter().flat_map(|inset| corner_lines(inset.shows)) {
+            let at = |step: usize| {
+                let t = step as f64 / CORNER_STEPS as f64;
+                (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t)
+            };
+            let free = |step: &usize| {
+                let ends = [at(*step), at(*step + 1)];
+                Rect::bounding(ends).is_some_and(|stretch| self.labels.leaves(stretch.inset(-CORNER_CLEAR_MM)))
+            };
+            let steps = (0..CORNER_STEPS).take_while(free).count();
+            if 2 * steps >= CORNER_STEPS {
+                pen.line(weight::FRAME, a, at(steps));
+            }
+        }
     }
 }
+
+/// Stretches of a corner's line that are drawn or left out, and the white to the next word, mm.
+const CORNER_STEPS: usize = 6;
+const CORNER_CLEAR_MM: f64 = 0.6;
 
 /// Two short lines from each corner of a frame.
 fn corner_lines(rect: Rect) -> impl Iterator<Item = (Spot, Spot)> {
@@ -462,6 +488,11 @@ pub(super) fn arrow(pen: &mut Pen, a: Spot, b: Spot) {
         trail.line((x + uy * 0.8, y - ux * 0.8));
     }
     pen.stroke(weight::GRAIN, trail);
+}
+
+/// A grain's whole degrees, counterclockwise from the right: under 180.
+pub(super) fn grain_degrees(axis: Axis) -> String {
+    format!("{:.0}", axis.to_degrees() % 179.5)
 }
 
 /// A grain's direction on the page (cosine, sine): it turns counterclockwise as seen, and y points down.

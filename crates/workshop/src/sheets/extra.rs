@@ -15,7 +15,7 @@ use super::pen::Pen;
 use super::section::Cut;
 use super::singles::Singles;
 use super::tiles::{Tile, Tiles};
-use super::{section, singles};
+use super::{impose, section, singles};
 use crate::work::Refusal;
 
 /// A page beyond the plain pattern.
@@ -39,6 +39,8 @@ pub(super) enum Extra {
 /// What these pages are cut from.
 pub(super) struct Extras {
     paper: Paper,
+    /// Of single pieces on shelves.
+    shelves: Paper,
     tiles: Tiles,
     grid: Grid,
     backer: Option<Backer>,
@@ -50,18 +52,24 @@ pub(super) struct Extras {
 impl Extras {
     /// The pages that are wanted, in order, and what they are cut from.
     pub fn of(facts: &Facts, wanted: &Wanted) -> Result<(Extras, Vec<Extra>), Refusal> {
-        let paper = wanted.paper;
-        let tiles = Tiles::over(facts.panel, paper, &facts.spans());
+        let (sheet, paper) = (wanted.paper, impose::field(wanted.paper));
+        let tiles = Tiles::over(facts.panel, sheet, &facts.spans());
+        let whole = impose::whole(facts.panel, sheet);
         // A part has no backer of its own.
         let backed = wanted.names(Kind::Backer) || (wanted.has(Kind::Backer) && wanted.part.is_none());
         let cuts = section::cuts(facts.panel, facts.words, &wanted.sections)?;
-        let backer = if backed { Backer::of(facts, paper) } else { None };
+        let backer = if backed { Backer::of(facts, sheet) } else { None };
         // A part is cut from the same boards as the rest; they are printed with the whole.
         let boarded = wanted.names(Kind::Boards) || (wanted.has(Kind::Boards) && wanted.part.is_none());
         let boards = if boarded { boards::items(facts, paper) } else { Vec::new() };
         let copies = if wanted.has(Kind::Copies) { facts.copies.number } else { 0 };
-        let prints = (1..=copies).into_par_iter().map(|copy| Print::of(facts, paper, copy)).collect();
-        let extras = Extras { paper, tiles, grid: Grid::for_paper(paper), backer, cuts, boards, prints };
+        let prints = (1..=copies).into_par_iter().map(|copy| Print::of(facts, whole, copy)).collect();
+        let (singles, shelves) = match wanted.has(Kind::Singles) {
+            true => singles::pages_on(facts, sheet),
+            false => (Vec::new(), paper),
+        };
+        let grid = Grid::for_paper(sheet);
+        let extras = Extras { paper, shelves, tiles, grid, backer, cuts, boards, prints };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((0..extras.prints.len()).map(Extra::Copy));
@@ -71,9 +79,7 @@ impl Extras {
             let shown = prints.filter(|print| copies::on_tile(facts, &extras.tiles, *print));
             pages.extend(shown.map(|(copy, tile)| Extra::Print(copy, tile)));
         }
-        if wanted.has(Kind::Singles) {
-            pages.extend(singles::pages(facts, paper).into_iter().map(Extra::Singles));
-        }
+        pages.extend(singles.into_iter().map(Extra::Singles));
         if wanted.has(Kind::Heights) && facts.pieces.iter().any(|piece| piece.height.is_some()) {
             pages.extend((0..extras.cuts.len()).step_by(section::A_PAGE).map(Extra::Heights));
         }
@@ -89,7 +95,7 @@ impl Extras {
         match page {
             Extra::Copy(at) => self.prints[*at].paper,
             Extra::Print(..) => self.tiles.paper,
-            Extra::Singles(page) => singles::paper_of(page, self.paper),
+            Extra::Singles(page) => singles::paper_of(page, self.shelves),
             Extra::Heights(_) => self.paper.lying(),
             Extra::Backer(page) => self.backer.as_ref().map_or(self.paper, |backer| backer.paper(*page)),
             Extra::Boards(_) => self.paper,
@@ -131,6 +137,11 @@ impl Extra {
     /// Whether its words tell what it shows: they are then read aloud in place of a name for the whole drawing.
     pub fn worded(&self) -> bool {
         [Kind::Copies, Kind::Singles, Kind::Labels].contains(&self.kind())
+    }
+
+    /// Whether it tags what it draws itself.
+    pub fn tags(&self) -> bool {
+        self.kind() == Kind::Boards
     }
 
     /// What stands at the head of the page.

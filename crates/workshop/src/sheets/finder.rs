@@ -8,6 +8,10 @@ use super::pen::{Pen, weight};
 /// A field is about this wide.
 const FIELD_MM: f64 = 40.0;
 
+/// Where a field's letter may stand, from its left, and how far from the middle of the edge it keeps, mm.
+const LETTER_AT: [f64; 4] = [0.25, 0.5, 0.08, 0.92];
+const NAME_MM: f64 = 13.0;
+
 fn fields(long: f64) -> usize {
     ((long / FIELD_MM).round() as usize).clamp(2, 26)
 }
@@ -21,8 +25,11 @@ pub(super) fn ticks(pen: &mut Pen, window: Rect) {
         let x = window.x + at as f64 * wide;
         pen.line(weight::MARK, (x, window.y - 1.5), (x, window.y));
         if at < across {
-            // A quarter along: the middle may hold the name of the tile beyond.
-            pen.text_amid(style, (x + wide / 4.0, window.y - 1.0), &letter(at));
+            // The middle of the edge may hold the name of the tile beyond.
+            let middle = window.centre().0;
+            let places = LETTER_AT.map(|share| x + share * wide);
+            let clear = places.into_iter().find(|place| (place - middle).abs() >= NAME_MM).unwrap_or(places[0]);
+            pen.text_amid(style, (clear, window.y - 1.0), &letter(at));
         }
     }
     for at in 0..=down {

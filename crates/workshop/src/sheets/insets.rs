@@ -1,21 +1,35 @@
 //! Insets: small parts of a sheet at larger scale, for the numbers that found no place on it.
 //!
-//! The smallest piece without a number asks for the scale; of nine windows around it the one that holds the most others is
-//! drawn, and all that find a seat in it are done. The count is not the least possible.
+//! The smallest piece without a number asks for the scale; of the windows that show it, that with the most others is cut down
+//! to what it is for and labelled like a sheet of its own: numbers inside, else beside it with a leader. The count is not the
+//! least possible.
 
 use super::draw::{Drawing, Lens};
-use super::facts::{Facts, Row};
-use super::labels::{Shown, Written, sat};
+use super::facts::Row;
+use super::flags::Ground;
+use super::labels::{Labels, Shown};
 use super::paper::{Rect, Spot};
-use super::room::{Room, enters};
+use super::room::enters;
+use crate::work::AreaId;
 
-/// Side of an inset on the page, mm: three across on A4, two on A5.
-pub(super) const SIDE_MM: f64 = 58.0;
-/// Side of an inset that shows one number only: with their heads four take the room of a large one.
-pub(super) const SMALL_MM: f64 = 24.0;
+/// The largest window of an inset on its page, mm: with flags around it two stand abreast on A4 and Letter, three below each
+/// other. Larger ones hold more numbers and leave more of a page white.
+const MOST_MM: (f64, f64) = (74.0, 56.0);
+/// The least side: a head has room above, and neighbours can be recognised.
+const LEAST_MM: (f64, f64) = (26.0, 20.0);
+/// White beside a window for flags: a number's, one with wood, thickness and grain, and above and below.
+const BESIDE_MM: f64 = 9.0;
+const BESIDE_FULL_MM: f64 = 26.0;
+const ABOVE_MM: f64 = 6.0;
+/// Of the neighbourhood, around the dots of the pieces that an inset is for.
+const AROUND_MM: f64 = 8.0;
+/// A dot keeps this far from the window's edge.
+const EDGE_MM: f64 = 2.0;
+/// The least radius of a piece in its inset, mm: a dot covers no neighbour.
+const RADIUS_MM: f64 = 0.5;
 
-/// Scales tried, over that of the sheet.
-const TIMES: [f64; 10] = [1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0, 24.0, 48.0];
+/// Scales tried, over that of the sheet. Less than twice shows hardly more than the sheet itself.
+const TIMES: [f64; 9] = [2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0, 24.0, 48.0];
 
 /// A piece without a number.
 pub(super) struct Lost<'a> {
@@ -34,94 +48,114 @@ pub(super) struct Inset {
     pub shows: Rect,
     /// Its scale over that of the sheet.
     pub times: f64,
-    /// Its side on the page, mm.
-    pub side: f64,
-    /// Words, from the inset's upper left corner, with what each label covers.
-    pub words: Vec<(Rect, Vec<Written>)>,
+    /// Its window and the flags beside it, from the window's upper left corner.
+    pub outer: Rect,
+    /// Areas of the pieces that it numbers.
+    pub areas: Vec<AreaId>,
+    /// Areas of those whose grain arrow found no room.
+    pub bare: Vec<AreaId>,
+    /// Words, from the window's upper left corner.
+    pub labels: Labels,
 }
 
 impl Inset {
-    /// The lens that draws it at a place of a page.
+    /// The lens that draws it with its window's upper left corner at a place of a page.
     pub fn lens(&self, sheet: &Lens, at: Spot) -> Lens {
-        let window = Rect::new(at.0, at.1, self.side, self.side);
+        let window = Rect::new(at.0, at.1, self.shows.w * self.times, self.shows.h * self.times);
         sheet.zoomed(window, (self.shows, self.times))
-    }
-
-    /// Cut down to the neighbourhood of its only number.
-    fn small(mut self) -> Inset {
-        let [(rect, words)] = &mut self.words[..] else { return self };
-        if rect.w.max(rect.h) > SMALL_MM - 2.0 {
-            return self;
-        }
-        let corner = |middle: f64| (middle - SMALL_MM / 2.0).clamp(0.0, SIDE_MM - SMALL_MM);
-        let (x, y) = (corner(rect.centre().0), corner(rect.centre().1));
-        (rect.x, rect.y) = (rect.x - x, rect.y - y);
-        words.iter_mut().for_each(|word| word.at = (word.at.0 - x, word.at.1 - y));
-        let (at, long) = ((self.shows.x + x / self.times, self.shows.y + y / self.times), SMALL_MM / self.times);
-        Inset { shows: Rect::new(at.0, at.1, long, long), side: SMALL_MM, ..self }
     }
 }
 
-/// Insets for all that are lost.
-pub(super) fn insets(facts: &Facts, sheet: &Lens, mut lost: Vec<Lost>) -> Vec<Inset> {
-    let radius = |lost: &Lost| facts.outline(lost.piece.area).widest.radius;
-    lost.sort_by(|a, b| radius(a).total_cmp(&radius(b)).then(a.piece.number.cmp(&b.piece.number)));
-    let mut insets = Vec::new();
+/// Insets for all that are lost; `in_full` with their grain, and their code on flags too.
+pub(super) fn insets(sheet: &Drawing, mut lost: Vec<Lost>, in_full: bool) -> Vec<Inset> {
+    lost.sort_by(|a, b| {
+        sheet.radius(a.piece).total_cmp(&sheet.radius(b.piece)).then(a.piece.number.cmp(&b.piece.number))
+    });
+    let mut insets: Vec<Inset> = Vec::new();
     while let Some(first) = lost.first() {
-        let alone = |times: f64| window(first.dot, times);
-        let fits = |times: &&f64| seat(facts, sheet, (first, alone(**times), **times)).is_some();
-        let times = TIMES.iter().find(fits).copied().unwrap_or(TIMES[TIMES.len() - 1]);
-        let shows = busiest(facts, sheet, (&lost, times));
-        let mut words = Vec::new();
-        let before = lost.len();
-        lost.retain(|one| {
-            let seat = holds(shows, one.dot).then(|| seat(facts, sheet, (one, shows, times))).flatten();
-            seat.map(|found| words.push(found)).is_none()
-        });
-        if lost.len() == before {
+        let enough = |times: &f64| sheet.radius(first.piece) * times >= RADIUS_MM;
+        let from = TIMES.iter().position(enough).unwrap_or(TIMES.len() - 1);
+        let with_others = || laid(sheet, (&within(&lost, TIMES[from])[..], TIMES[from]), in_full);
+        let alone = || TIMES[from..].iter().find_map(|times| laid(sheet, (&[first], *times), in_full));
+        let Some(inset) = with_others().or_else(alone) else {
             // No scale shows it: its outline is narrower than a letter forty-eight times enlarged.
             lost.remove(0);
             continue;
-        }
-        insets.push(Inset { number: insets.len() + 1, shows, times, side: SIDE_MM, words }.small());
+        };
+        lost.retain(|one| !inset.areas.contains(&one.piece.area));
+        insets.push(Inset { number: insets.len() + 1, ..inset });
     }
     insets
 }
 
-fn window(centre: Spot, times: f64) -> Rect {
-    Rect::around(centre, SIDE_MM / times, SIDE_MM / times)
-}
-
-fn holds(window: Rect, dot: Spot) -> bool {
-    window.inset(window.w * 0.04).contains(dot)
-}
-
-/// Of nine windows around the first, that with the most dots in which the first still has its seat.
-fn busiest(facts: &Facts, sheet: &Lens, (lost, times): (&[Lost], f64)) -> Rect {
-    let first = &lost[0];
-    let step = SIDE_MM / times * 0.36;
-    let shifts = [0.0, -1.0, 1.0];
-    let around = shifts.iter().flat_map(|dy| shifts.iter().map(move |dx| (dx * step, dy * step)));
-    let mut best = (0, window(first.dot, times));
-    for (dx, dy) in around {
-        let shows = window((first.dot.0 + dx, first.dot.1 + dy), times);
-        let count = lost.iter().filter(|one| holds(shows, one.dot)).count();
-        if count > best.0 && seat(facts, sheet, (first, shows, times)).is_some() {
-            best = (count, shows);
+/// Those that are shown with the first, by the window that shows most of them: it begins at the dot of one, across and down.
+fn within<'a, 'b>(lost: &'a [Lost<'b>], times: f64) -> Vec<&'a Lost<'b>> {
+    let (w, h) = ((MOST_MM.0 - 2.0 * AROUND_MM) / times, (MOST_MM.1 - 2.0 * AROUND_MM) / times);
+    let first = lost[0].dot;
+    let near = |one: &&Lost| (one.dot.0 - first.0).abs() <= w && (one.dot.1 - first.1).abs() <= h;
+    let near: Vec<&Lost> = lost.iter().filter(near).collect();
+    let shown = |x: f64, y: f64| near.iter().filter(move |one| Rect::new(x, y, w, h).contains(one.dot));
+    let mut best = (0, first);
+    for x in near.iter().map(|one| one.dot.0).filter(|x| *x <= first.0) {
+        for y in near.iter().map(|one| one.dot.1).filter(|y| *y <= first.1) {
+            let count = shown(x, y).count();
+            if count > best.0 {
+                best = (count, (x, y));
+            }
         }
     }
-    best.1
+    let (x, y) = best.1;
+    shown(x, y).copied().collect()
 }
 
-/// A piece's label in an inset, from the inset's corner.
-fn seat(facts: &Facts, sheet: &Lens, (lost, shows, times): (&Lost, Rect, f64)) -> Option<(Rect, Vec<Written>)> {
-    let window = Rect::new(0.0, 0.0, SIDE_MM, SIDE_MM);
-    let lens = sheet.zoomed(window, (shows, times));
-    let drawing = Drawing { facts, lens, words: window.inset(0.8) };
-    let room = Room::new(drawing.rings(lost.piece.area), drawing.words)?.no_wider(drawing.radius(lost.piece));
-    let widest = lens.page(sheet.panel(lost.dot));
-    let number = lost.piece.number.to_string();
-    sat(&facts.faces, &Shown { room, widest, number, code: lost.code.clone(), full_flag: false, grain: None })
+/// An inset around these pieces, the first among those that it numbers; `None` where that finds no place.
+fn laid(sheet: &Drawing, (lost, times): (&[&Lost], f64), in_full: bool) -> Option<Inset> {
+    let shows = window(sheet, lost.iter().map(|one| one.dot), times)?;
+    let on_page = Rect::new(0.0, 0.0, shows.w * times, shows.h * times);
+    let drawing = Drawing { facts: sheet.facts, lens: sheet.lens.zoomed(on_page, (shows, times)), words: on_page };
+    let (mut areas, mut shown): (Vec<AreaId>, Vec<Shown>) = (Vec::new(), Vec::new());
+    for one in lost {
+        let seen = drawing.shown(one.piece, one.code.clone(), in_full);
+        // The dot of the sheet: a tile may show another part of the piece than the whole pattern does.
+        let widest = drawing.lens.page(sheet.lens.panel(one.dot));
+        if let Some(seen) = seen.filter(|_| on_page.inset(EDGE_MM).contains(widest)) {
+            areas.push(one.piece.area);
+            shown.push(Shown { widest, ..seen });
+        }
+    }
+    let beside = if in_full { BESIDE_FULL_MM } else { BESIDE_MM };
+    let bounds = Rect::new(-beside, -ABOVE_MM, on_page.w + 2.0 * beside, on_page.h + 2.0 * ABOVE_MM);
+    let borders = drawing.segments().into_iter().chain(sides(on_page)).collect();
+    let ground = Ground { borders, open: Vec::new(), panel: on_page, bounds, keep: Vec::new() };
+    let labels = Labels::place(&sheet.facts.faces, shown, &ground);
+    if areas.is_empty() || labels.unseated.first() == Some(&0) {
+        return None;
+    }
+    let placed = areas.iter().enumerate().filter(|(at, _)| !labels.unseated.contains(at)).map(|(_, area)| *area);
+    let bare = labels.bare.iter().map(|at| areas[*at]).collect();
+    let covered = labels.flags.iter().flat_map(|flag| flag.frame.inset(-0.4).corners()).chain(on_page.corners());
+    let outer = Rect::bounding(covered)?;
+    Some(Inset { number: 0, shows, times, outer, areas: placed.collect(), bare, labels })
+}
+
+/// What an inset shows of its sheet: its dots with their neighbourhood, of the panel only.
+fn window(sheet: &Drawing, dots: impl Iterator<Item = Spot>, times: f64) -> Option<Rect> {
+    let around = Rect::bounding(dots)?.inset(-AROUND_MM / times);
+    let (w, h) = (around.w.max(LEAST_MM.0 / times), around.h.max(LEAST_MM.1 / times));
+    let wanted = Rect::around(around.centre(), w, h);
+    let panel = sheet.lens.rect(Rect::new(0.0, 0.0, sheet.facts.panel.0, sheet.facts.panel.1));
+    Some(moved_into(wanted, panel))
+}
+
+/// A box moved into another as far as it fits.
+fn moved_into(one: Rect, other: Rect) -> Rect {
+    let place = |at: f64, long: f64, from: f64, room: f64| at.min(from + room - long).max(from);
+    Rect { x: place(one.x, one.w, other.x, other.w), y: place(one.y, one.h, other.y, other.h), ..one }
+}
+
+fn sides(rect: Rect) -> impl Iterator<Item = (Spot, Spot)> {
+    let corners = rect.corners();
+    (0..4).map(move |at| (corners[at], corners[(at + 1) % 4]))
 }
 
 /// A place for an inset's number beside its frame on the sheet: over no border, no label, no leader.

@@ -21,8 +21,8 @@ pub(super) struct Shown {
     pub number: String,
     /// Wood code and thickness; empty where the sheet does not show them.
     pub code: String,
-    /// Whether a flag shows the code too.
-    pub full_flag: bool,
+    /// What a flag shows after the number; empty for nothing.
+    pub flag_code: String,
     /// Direction of the grain on the page (cosine, sine; y down).
     pub grain: Option<Spot>,
 }
@@ -53,6 +53,8 @@ pub(super) struct Labels {
     pub notes: Vec<(Rect, Written)>,
     /// Pieces, by their place among those shown, that found no place here.
     pub unseated: Vec<usize>,
+    /// Pieces, in the same way, whose label left no room for a grain arrow.
+    pub bare: Vec<usize>,
     pub(super) arrow_quads: Vec<Quad>,
 }
 
@@ -105,6 +107,33 @@ impl Labels {
         self.taken.push(rect.inset(-0.4));
     }
 
+    /// All words moved over the page.
+    pub fn moved(&self, (dx, dy): Spot) -> Labels {
+        let mut labels = self.clone();
+        let spot = |at: &mut Spot| *at = (at.0 + dx, at.1 + dy);
+        let rect = |one: &mut Rect| (one.x, one.y) = (one.x + dx, one.y + dy);
+        let flags = labels.flags.iter_mut();
+        let words = flags.flat_map(|flag| {
+            rect(&mut flag.frame);
+            spot(&mut flag.leader.0);
+            spot(&mut flag.leader.1);
+            &mut flag.words
+        });
+        let notes = labels.notes.iter_mut().map(|(covers, word)| {
+            rect(covers);
+            word
+        });
+        labels.inside.iter_mut().chain(words).chain(notes).for_each(|word| spot(&mut word.at));
+        labels
+            .arrows
+            .iter_mut()
+            .flat_map(|(a, b)| [a, b])
+            .chain(labels.arrow_quads.iter_mut().flatten())
+            .for_each(spot);
+        labels.taken.iter_mut().chain(labels.seated.iter_mut().map(|(_, covers)| covers)).for_each(rect);
+        labels
+    }
+
     /// Whether a box leaves every word, arrow, leader and dot free.
     pub fn leaves(&self, rect: Rect) -> bool {
         !self.taken.iter().any(|taken| taken.meets(rect))
@@ -133,15 +162,11 @@ impl Labels {
             let ends = [-0.5, 0.5].map(|half| rotate((at.0 + half * long, at.1), grain));
             self.arrows.push((ends[0], ends[1]));
             self.arrow_quads.push(Rect::around(at, long, ARROW_WIDE_MM).corners().map(|p| rotate(p, grain)));
+        } else if piece.grain.is_some() {
+            self.bare.push(at_piece);
         }
         true
     }
-}
-
-/// The roomiest label that a piece takes, without its arrow.
-pub(super) fn sat(faces: &Faces, piece: &Shown) -> Option<(Rect, Vec<Written>)> {
-    let found = SETTINGS[1..].iter().find_map(|setting| seated(faces, piece, setting))?;
-    Some((found.rect, found.written))
 }
 
 /// The label in this setting, if the piece has room for it.
@@ -201,9 +226,9 @@ impl Block {
         let h = number.cap_mm();
         let mut w = faces.width(number, &piece.number);
         let mut lines = vec![(number, piece.number.clone(), (0.0, h))];
-        if piece.full_flag && !piece.code.is_empty() {
-            lines.push((code, piece.code.clone(), (w + 1.0, h)));
-            w += 1.0 + faces.width(code, &piece.code);
+        if !piece.flag_code.is_empty() {
+            lines.push((code, piece.flag_code.clone(), (w + 1.0, h)));
+            w += 1.0 + faces.width(code, &piece.flag_code);
         }
         Block { w, h, lines }
     }
@@ -238,7 +263,7 @@ mod tests {
             widest: (x + side / 2.0, y + side / 2.0),
             number: number.to_string(),
             code: "WA 6".into(),
-            full_flag: true,
+            flag_code: "WA 6".into(),
             grain: Some((1.0, 0.0)),
         }
     }

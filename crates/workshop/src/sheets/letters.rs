@@ -1,14 +1,16 @@
 //! Letters: one family in two weights, measured and cleaned before they are drawn.
 //!
 //! Text is set glyph by glyph from the font's own advances, without kerning or ligatures, so its width is known before
-//! it is drawn. Scripts that need shaping are outside the family's coverage and show as replacement boxes.
+//! it is drawn. Scripts that need shaping are outside the family's coverage: each letter that it lacks is drawn as a box;
+//! `crate::letters` tells the maker which those are.
+
+use std::borrow::Cow;
 
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
 
-static REGULAR: &[u8] = include_bytes!("../../../../data/fonts/Inter-Regular.ttf");
-static SEMIBOLD: &[u8] = include_bytes!("../../../../data/fonts/Inter-SemiBold.ttf");
+use crate::letters::{self, Family, MISSING, REGULAR, SEMIBOLD};
 
 /// mm in a point.
 pub(super) const PT_MM: f64 = 25.4 / 72.0;
@@ -59,6 +61,7 @@ impl Style {
 
 /// The two weights.
 pub(super) struct Faces {
+    pub family: Family,
     regular: Face,
     bold: Face,
 }
@@ -71,7 +74,7 @@ struct Face {
 
 impl Faces {
     pub fn new() -> Faces {
-        Faces { regular: Face::new(REGULAR), bold: Face::new(SEMIBOLD) }
+        Faces { family: Family::new(), regular: Face::new(REGULAR), bold: Face::new(SEMIBOLD) }
     }
 
     fn face(&self, style: Style) -> &Face {
@@ -88,26 +91,25 @@ impl Faces {
     pub fn glyphs(&self, style: Style, text: &str) -> (Font, Vec<KrillaGlyph>) {
         let face = self.face(style);
         let glyphs = text.char_indices().map(|(at, c)| {
-            let id = face.glyphs.charmap().map(c).unwrap_or_default();
             let range = at..at + c.len_utf8();
-            KrillaGlyph::new(GlyphId::new(id.to_u32()), face.advance(c) as f32, 0.0, 0.0, 0.0, range, None)
+            KrillaGlyph::new(GlyphId::new(face.glyph(c).to_u32()), face.advance(c) as f32, 0.0, 0.0, 0.0, range, None)
         });
         (face.font.clone(), glyphs.collect())
     }
 
-    /// Text that can be drawn: control characters dropped, white space made plain, what the family lacks shown as a box.
+    /// Text that can be drawn: control characters dropped, white space made plain.
     pub fn clean(&self, text: &str) -> String {
-        let kept = text.chars().filter_map(|c| match c {
-            c if c.is_whitespace() => Some(' '),
-            c if c.is_control() || invisible(c) => None,
-            c if self.has(c) => Some(c),
-            _ => Some(MISSING),
-        });
-        kept.collect::<String>().split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+        letters::clean(text)
     }
 
-    fn has(&self, c: char) -> bool {
-        [&self.regular, &self.bold].iter().all(|face| face.glyphs.charmap().map(c).is_some())
+    /// Letters of a text that the family lacks.
+    pub fn lacking(&self, text: &str) -> Vec<char> {
+        self.family.lacking(text)
+    }
+
+    /// A clean text with a box for each letter that the family lacks.
+    pub fn boxed<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        self.family.boxed(text)
     }
 
     /// The text if it is no wider than `width` mm, else its beginning and an ellipsis.
@@ -141,14 +143,6 @@ impl Faces {
     }
 }
 
-/// Shown for a character that the family lacks.
-const MISSING: char = '□';
-
-/// Marks that steer direction or join letters: they show nothing, and could turn a title around.
-fn invisible(c: char) -> bool {
-    matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}' | '\u{ad}')
-}
-
 impl Face {
     fn new(data: &'static [u8]) -> Face {
         let glyphs = FontRef::new(data).expect("the embedded font is whole");
@@ -157,9 +151,15 @@ impl Face {
         Face { font, glyphs, per_em }
     }
 
+    /// The glyph of a letter, a box where there is none.
+    fn glyph(&self, c: char) -> skrifa::GlyphId {
+        let charmap = self.glyphs.charmap();
+        charmap.map(c).or_else(|| charmap.map(MISSING)).unwrap_or_default()
+    }
+
     /// Advance over the size.
     fn advance(&self, c: char) -> f64 {
-        let id = self.glyphs.charmap().map(c).unwrap_or_default();
+        let id = self.glyph(c);
         let metrics = self.glyphs.glyph_metrics(Size::unscaled(), LocationRef::default());
         f64::from(metrics.advance_width(id).unwrap_or_default()) / self.per_em
     }
@@ -173,14 +173,19 @@ mod tests {
     fn what_cannot_be_drawn_is_dropped_or_shown() {
         let faces = Faces::new();
         assert_eq!(faces.clean("Reiher\u{7}\n am  Teich\u{202e}"), "Reiher am Teich");
-        assert_eq!(faces.clean("Цапля 鷺"), "Цапля □");
+        assert_eq!(
+            (faces.clean("Цапля 鷺"), faces.lacking("Цапля 鷺 鷺🐦\u{fe0f}")),
+            ("Цапля 鷺".into(), vec!['鷺', '🐦'])
+        );
+        let box_ = faces.width(Style::bold(9.0), &MISSING.to_string());
+        assert!(box_ > 1.0 && faces.width(Style::bold(9.0), "鷺") == box_);
         assert!(
-            faces.has(MISSING)
-                && faces.has('–')
-                && faces.has('…')
-                && faces.has('×')
-                && faces.has('²')
-                && faces.has('\u{2002}')
+            faces.family.has(MISSING)
+                && faces.family.has('–')
+                && faces.family.has('…')
+                && faces.family.has('×')
+                && faces.family.has('²')
+                && faces.family.has('\u{2002}')
         );
     }
 

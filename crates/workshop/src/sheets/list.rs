@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use krilla::tagging::{TableHeaderScope, Tag};
 
+use super::draw::grain_degrees;
 use super::facts::{Facts, Row};
 use super::flow;
 use super::frame::{Frame, SOFT};
@@ -149,7 +150,7 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &
 /// Thickness, raiser, height, grain, copy.
 fn figures(facts: &Facts, piece: &Row) -> [String; 5] {
     let words = facts.words;
-    let grain = piece.grain.map_or_else(|| "–".into(), |axis| format!("{:.0}", axis.to_degrees() % 179.5));
+    let grain = piece.grain.map_or_else(|| "–".into(), grain_degrees);
     let copy = facts.copies.of.get(&piece.number).map_or_else(|| "–".into(), ToString::to_string);
     [words.or_dash(piece.thickness), words.or_dash(piece.raiser), facts.height(piece), grain, copy]
 }

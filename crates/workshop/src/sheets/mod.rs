@@ -10,6 +10,7 @@ mod book;
 mod copies;
 mod cover;
 mod cut_list;
+mod dims;
 mod draw;
 mod extra;
 mod facts;
@@ -18,6 +19,7 @@ mod flags;
 mod flow;
 mod frame;
 mod hatch;
+mod impose;
 mod inset_page;
 mod insets;
 mod inside;
@@ -37,6 +39,7 @@ mod section;
 mod shelves;
 mod singles;
 mod svg;
+mod table;
 #[cfg(test)]
 mod tests;
 mod tiles;
@@ -70,7 +73,8 @@ pub fn book(work: &Work, derived: &mut Derived, wanted: &Wanted, watch: Watch) -
     stopped(watch)?;
     let raster = derived.picture().cloned();
     let facts = facts::Facts::of(work, derived.outlines(work)).kept(wanted)?;
-    let view = || wanted.has(Kind::Cover).then(|| cover::view(work, derived, wanted.paper, watch)).flatten();
+    let view =
+        || wanted.has(Kind::Cover).then(|| cover::view(work, derived, impose::field(wanted.paper), watch)).flatten();
     let (plan, lit) = rayon::join(|| book::Plan::of(&facts, wanted, raster.is_some()), view);
     let plan = plan?;
     stopped(watch)?;

@@ -15,7 +15,7 @@ use super::frame::{Frame, SOFT};
 use super::letters::{Faces, Style, size};
 use super::paper::{Paper, Rect};
 use super::pen::{Pen, weight};
-use crate::stock;
+use crate::{letters, stock};
 
 /// A line of the notes.
 pub(super) enum Note {
@@ -34,6 +34,9 @@ pub(super) fn notes(facts: &Facts, paper: Paper) -> Vec<Note> {
     notes.push(Note::Head("How to read the sheets".into()));
     for words in READING {
         caution(&facts.faces, &mut notes, (words, ""), wide);
+    }
+    for words in letters::in_book(facts.work, &facts.faces.family) {
+        caution(&facts.faces, &mut notes, (&words, ""), wide);
     }
     notes.push(Note::Head("Cautions".into()));
     for (words, source) in GENERAL {
@@ -93,7 +96,7 @@ const READING: [&str; 4] = [
     "Thin line: saw line. Thick line: edge of the panel. Double line: an open gap between pieces, its width noted. Close \
      hatch: shadow, where the backer shows. Wide hatch: ground, where nothing is sawn.",
     "In a piece stand its number, below it the code of its wood and its thickness; the arrow is the direction of its grain. \
-     A boxed number belongs to the piece in which its line ends in a dot.",
+     Where it has no room the foot of the sheet and the list give it in degrees, counterclockwise from the right. A boxed number belongs to the piece in which its line ends in a dot.",
     "Dashed line: join of two sheets. Cut one sheet along it and lay circle on circle; the tile beyond each edge is named.",
 ];
 

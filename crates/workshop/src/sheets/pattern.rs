@@ -1,9 +1,9 @@
 //! The pattern at true scale, one tile a page: borders as they are sawn, marks to join the tiles, neighbours named.
 
-use super::draw::{Drawing, Lens, Placed, labels};
-use super::facts::Facts;
+use super::draw::{Drawing, Lens, Placed, grain_degrees, labels};
+use super::facts::{Facts, Row};
 use super::finder;
-use super::frame::{Frame, SOFT};
+use super::frame::{FOOT_MM, Frame, SOFT};
 use super::letters::{Style, size};
 use super::paper::{Rect, Spot};
 use super::pen::{Pen, Trail, weight};
@@ -32,18 +32,52 @@ pub(super) fn draw(pen: &mut Pen, drawing: &Drawing, (tiles, tile): (&Tiles, Til
         placed.frames(pen);
         labels(pen, &placed.labels);
     });
-    around(pen, tiles, tile, placed);
+    around(pen, tiles, tile, Some(placed));
+    grains(pen, drawing.facts, tiles, placed);
 }
+
+/// The grain of pieces that have no room for its arrow, in words between the bars and the plan of the tiles.
+fn grains(pen: &mut Pen, facts: &Facts, tiles: &Tiles, placed: &Placed) {
+    let space = foot(tiles);
+    let mut pieces: Vec<&Row> = placed.bare().into_iter().filter_map(|area| facts.piece(area)).collect();
+    if pieces.is_empty() || space.w < LEAST_WORDS_MM {
+        return;
+    }
+    pieces.sort_by_key(|piece| piece.number);
+    let one = |piece: &&Row| Some(format!("{}\u{a0}{}°", piece.number, grain_degrees(piece.grain?)));
+    let words = pieces.iter().filter_map(one).collect::<Vec<String>>().join(", ");
+    let style = Style::plain(size::LEAST).in_colour(SOFT);
+    let fits = (space.h / style.line_mm()) as usize;
+    let lines = pen.faces.wrap(style, &format!("Grain without an arrow: {words}"), space.w);
+    for (at, line) in lines.iter().take(fits).enumerate() {
+        let more = at + 1 == fits && lines.len() > fits;
+        let line = if more { "… and in the list" } else { line };
+        pen.text(style, (space.x, space.y + (at as f64 + 0.8) * style.line_mm()), line);
+    }
+}
+
+/// The room for words between the bars and the plan of the tiles, below the names of neighbours.
+pub(super) fn foot(tiles: &Tiles) -> Rect {
+    let body = Frame::body(tiles.paper);
+    let wide = body.w - AFTER_BARS_MM - AFTER_WORDS_MM;
+    Rect::new(body.x + AFTER_BARS_MM, body.bottom() + BELOW_NAMES_MM, wide, FOOT_MM - BELOW_NAMES_MM)
+}
+
+/// Where words may begin beside the bars in the foot, and the least room for them, mm.
+const AFTER_BARS_MM: f64 = 116.0;
+const AFTER_WORDS_MM: f64 = 43.0;
+const BELOW_NAMES_MM: f64 = 5.0;
+pub(super) const LEAST_WORDS_MM: f64 = 20.0;
 
 /// What a tile carries for joining: marks, joins with the names of neighbours, the index, and the letters and figures by
 /// which insets are found.
-pub(super) fn around(pen: &mut Pen, tiles: &Tiles, tile: Tile, placed: &Placed) {
+pub(super) fn around(pen: &mut Pen, tiles: &Tiles, tile: Tile, placed: Option<&Placed>) {
     let shows = tiles.shows(tile);
     let window = tiles.window(tile);
     marks(pen, tiles, &Lens::tile(window, shows));
     joins(pen, tiles, tile);
     index(pen, tiles, tile);
-    if !placed.insets.is_empty() {
+    if placed.is_some_and(|placed| !placed.insets.is_empty()) {
         finder::ticks(pen, window);
     }
 }
@@ -84,13 +118,15 @@ pub(super) fn joins(pen: &mut Pen, tiles: &Tiles, tile: Tile) {
 }
 
 fn neighbour(pen: &mut Pen, w: Rect, way: (isize, isize), name: &str) {
-    let style = Style::bold(size::BODY).in_colour(SOFT);
+    let style = Style::bold(size::SMALL).in_colour(SOFT);
     let (x, y) = w.centre();
+    // A word before the name: the letters and figures along the edge look much like it.
+    let words = format!("tile {name}");
     match way {
-        (-1, _) => pen.text_upward(style, (w.x - 2.6, y), &format!("‹ {name}")),
-        (1, _) => pen.text_upward(style, (w.right() + 2.6, y), &format!("{name} ›")),
-        (_, -1) => pen.text_amid(style, (x, w.y - 1.0), name),
-        _ => pen.text_amid(style, (x, w.bottom() + 3.4), name),
+        (-1, _) => pen.text_upward(style, (w.x - 2.6, y), &words),
+        (1, _) => pen.text_upward(style, (w.right() + 2.6, y), &words),
+        (_, -1) => pen.text_amid(style, (x, w.y - 1.0), &words),
+        _ => pen.text_amid(style, (x, w.bottom() + 3.4), &words),
     }
 }
 

@@ -197,6 +197,7 @@ impl<'a, 's> Pen<'a, 's> {
         if text.is_empty() {
             return;
         }
+        let text = &*self.faces.boxed(text);
         let (font, glyphs) = self.faces.glyphs(style, text);
         let (x, y) = point(at);
         self.on.set_stroke(None);

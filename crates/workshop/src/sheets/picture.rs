@@ -39,11 +39,20 @@ pub(super) fn jpeg(pixels: &[u8], width: u32, height: u32) -> Image {
     Image::from_jpeg(bytes.into(), true).expect("what was just packed is whole")
 }
 
-/// As large as the page takes it.
-pub(super) fn whole(pen: &mut Pen, facts: &Facts, (image, paper): (&Image, Paper)) {
+/// The paper of the picture alone, upright or lying as shows it larger.
+pub(super) fn paper(panel: (f64, f64), paper: Paper) -> Paper {
+    let wide = |paper: Paper| cover::within(space(paper), panel.0, panel.1).w;
+    if wide(paper.turned()) > wide(paper) { paper.turned() } else { paper }
+}
+
+fn space(paper: Paper) -> Rect {
     let body = Frame::body(paper);
-    let space = Rect::new(body.x, body.y + 2.0, body.w, body.h - 4.0);
-    pen.image(image.clone(), cover::within(space, facts.panel.0, facts.panel.1));
+    Rect::new(body.x, body.y + 2.0, body.w, body.h - 4.0)
+}
+
+/// As large as the page takes it.
+pub(super) fn whole(pen: &mut Pen, facts: &Facts, (image, on): (&Image, Paper)) {
+    pen.image(image.clone(), cover::within(space(paper(facts.panel, on)), facts.panel.0, facts.panel.1));
 }
 
 /// The picture under the pattern of a sheet.

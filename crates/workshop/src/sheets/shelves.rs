@@ -54,6 +54,46 @@ impl Shelf {
     }
 }
 
+/// A page while it is filled: its shelves with the places of their upper ends, and the last one's lower end.
+#[derive(Default)]
+struct Page {
+    shelves: Vec<(f64, Shelf)>,
+    used: f64,
+}
+
+impl Page {
+    fn seat(&mut self, size: (f64, f64), page: (f64, f64), apart: Apart) -> Option<Spot> {
+        let on = self.shelves.iter_mut().find_map(|(y, shelf)| Some((shelf.seat(size, page.0, apart)?, *y)));
+        if let Some((at, y)) = on {
+            return Some((at.0, y + at.1));
+        }
+        (self.used + size.1 <= page.1).then(|| {
+            let (mut shelf, y) = (Shelf::new(size.1), self.used);
+            shelf.seat(size, page.0, apart);
+            self.shelves.push((y, shelf));
+            self.used += size.1 + apart.down;
+            (0.0, y)
+        })
+    }
+}
+
+/// Each box's page and place there: the first page with room. A box larger than a page stands alone at its corner.
+pub(super) fn paged(sizes: &[(f64, f64)], page: (f64, f64), apart: Apart) -> Vec<(usize, Spot)> {
+    let mut pages: Vec<Page> = Vec::new();
+    let mut places = Vec::new();
+    for &(w, h) in sizes {
+        let size = (w.min(page.0), h.min(page.1));
+        let seat = pages.iter_mut().enumerate().find_map(|(at, one)| Some((at, one.seat(size, page, apart)?)));
+        places.push(seat.unwrap_or_else(|| {
+            let mut one = Page::default();
+            let seat = one.seat(size, page, apart).expect("an empty page has room");
+            pages.push(one);
+            (pages.len() - 1, seat)
+        }));
+    }
+    places
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::paper::Rect;

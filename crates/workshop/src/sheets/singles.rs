@@ -14,11 +14,11 @@ use super::frame::Frame;
 use super::inside::{Inside, Says};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
-use super::pattern;
 use super::pen::{Pen, Trail, weight};
 use super::room::{Room, clipped, enters, rotate};
-use super::shelves::{Apart, Shelf};
+use super::shelves::{Apart, Shelf, paged};
 use super::tiles::{Spans, Tile, Tiles};
+use super::{impose, pattern};
 
 /// Paper between neighbours, mm: enough to cut them apart with scissors. Common practice, no source.
 const APART: Apart = Apart { across: 6.0, down: 3.0 };
@@ -70,8 +70,15 @@ impl Block {
     }
 }
 
-/// All pages.
-pub(super) fn pages(facts: &Facts, paper: Paper) -> Vec<Singles> {
+/// All pages and the paper of their shelves: a field of large paper where every piece fits on it whole.
+pub(super) fn pages_on(facts: &Facts, sheet: Paper) -> (Vec<Singles>, Paper) {
+    let field = impose::field(sheet);
+    let pages_of = pages(facts, field);
+    let split = pages_of.iter().any(|page| matches!(page, Singles::Large(_)));
+    if split && field != sheet { (pages(facts, sheet), sheet) } else { (pages_of, field) }
+}
+
+fn pages(facts: &Facts, paper: Paper) -> Vec<Singles> {
     let mut kinds: BTreeMap<(&str, Option<Um>), Vec<usize>> = BTreeMap::new();
     for (at, piece) in facts.pieces.iter().enumerate() {
         kinds.entry((facts.code(piece), piece.thickness)).or_default().push(at);
@@ -89,7 +96,7 @@ pub(super) fn pages(facts: &Facts, paper: Paper) -> Vec<Singles> {
         fitting.sort_by(|a, b| b.2.1.total_cmp(&a.2.1).then(a.0.cmp(&b.0)));
         blocks.extend(of_kind(&fitting, body.w));
     }
-    let mut pages: Vec<Singles> = paged(blocks, body).into_iter().map(Singles::Shelves).collect();
+    let mut pages: Vec<Singles> = on_pages(blocks, body).into_iter().map(Singles::Shelves).collect();
     pages.extend(large);
     pages
 }
@@ -118,48 +125,18 @@ fn of_kind(pieces: &[Fitting], wide: f64) -> Vec<Block> {
     blocks
 }
 
-/// A page while it is filled: its shelves, the last one's lower end, what is on it.
-#[derive(Default)]
-struct Filling {
-    shelves: Vec<(f64, Shelf)>,
-    used: f64,
-    items: Vec<Item>,
-}
-
-impl Filling {
-    fn seat(&mut self, size: (f64, f64), body: Rect) -> Option<Spot> {
-        let on = self.shelves.iter_mut().find_map(|(y, shelf)| Some((shelf.seat(size, body.w, APART)?, *y)));
-        if let Some((at, y)) = on {
-            return Some((body.x + at.0, body.y + y + at.1));
-        }
-        (self.used + size.1 <= body.h).then(|| {
-            let (mut shelf, y) = (Shelf::new(size.1), self.used);
-            shelf.seat(size, body.w, APART);
-            self.shelves.push((y, shelf));
-            self.used += size.1 + APART.down;
-            (body.x, body.y + y)
-        })
-    }
-}
-
 /// Blocks on the first page with room.
-fn paged(blocks: Vec<Block>, body: Rect) -> Vec<Vec<Item>> {
-    let mut pages: Vec<Filling> = Vec::new();
-    for block in blocks {
-        let size = block.size();
-        let seat = pages.iter_mut().enumerate().find_map(|(at, page)| Some((at, page.seat(size, body)?)));
-        let (page, (x, y)) = seat.unwrap_or_else(|| {
-            let mut page = Filling::default();
-            let seat = page.seat(size, body).expect("a block that fits on no page was split before");
-            pages.push(page);
-            (pages.len() - 1, seat)
-        });
-        let items = &mut pages[page].items;
-        items.push(Item::Head(block.first, (x, y), size.0));
+fn on_pages(blocks: Vec<Block>, body: Rect) -> Vec<Vec<Item>> {
+    let sizes: Vec<(f64, f64)> = blocks.iter().map(Block::size).collect();
+    let mut pages: Vec<Vec<Item>> = Vec::new();
+    for (block, (page, seat)) in blocks.into_iter().zip(paged(&sizes, (body.w, body.h), APART)) {
+        pages.resize_with(pages.len().max(page + 1), Vec::new);
+        let (x, y) = (body.x + seat.0, body.y + seat.1);
+        pages[page].push(Item::Head(block.first, (x, y), block.size().0));
         let moved = |(at, (dx, dy), turn)| Item::Piece(at, (x + dx, y + HEAD_MM + dy), turn);
-        items.extend(block.pieces.into_iter().map(moved));
+        pages[page].extend(block.pieces.into_iter().map(moved));
     }
-    pages.into_iter().map(|page| page.items).collect()
+    pages
 }
 
 /// The box around a turned piece, mm.
@@ -329,47 +306,63 @@ fn large(pen: &mut Pen, facts: &Facts, one: &Large) {
     let (around, shows, window) = (around(facts, one.at, one.turn), tiles.shows(tile), tiles.window(tile));
     let by = (window.x - shows.x - around.x, window.y - shows.y - around.y);
     let place = Place { turn: one.turn, by, words: Some(tiles.own(tile)) };
+    let mut numbered = false;
     pen.within(window, |pen| {
-        let numbered = piece(pen, facts, row, &place).has_number();
+        numbered = piece(pen, facts, row, &place).has_number();
         pattern::marks(pen, tiles, &Lens::tile(window, shows));
-        let rings = turned_rings(facts, row, one.turn);
-        let moved = rings.into_iter().flatten().map(|(x, y)| (x + by.0, y + by.1)).collect::<Vec<_>>();
-        tag(pen, facts, (one, numbered), &moved);
     });
+    let rings = turned_rings(facts, row, one.turn);
+    let moved = rings.into_iter().flatten().map(|(x, y)| (x + by.0, y + by.1)).collect::<Vec<_>>();
+    tag(pen, facts, (one, numbered), &moved);
     pattern::joins(pen, tiles, tile);
     pattern::index(pen, tiles, tile);
 }
 
-/// Number, wood, thickness and tile in words beside the piece.
+/// Number, wood, thickness and tile in words beside the piece, in the foot where there is no room beside it.
 fn tag(pen: &mut Pen, facts: &Facts, (one, numbered): (&Large, bool), outline: &[Spot]) {
     let row = &facts.pieces[one.at];
     // The number stands once in the heavier weight: inside where it has room.
-    let number = Style { bold: !numbered, ..Style::plain(size::BODY) };
-    let plain = Style::plain(size::BODY);
+    let (plain, small) = (Style::plain(size::BODY), Style::plain(size::LEAST));
     let (name, thick) = kind(facts, row);
     let first = format!("Piece {}", row.number);
     let rest = format!("{} {name}, {thick}; tile {} of {}", facts.code(row), one.tile.name(), one.tiles.count());
-    let wide = pen.faces.width(number, &first).max(pen.faces.width(plain, &rest));
-    let own = one.tiles.own(one.tile).inset(6.0);
-    let seat = free(own, (wide.min(own.w), 2.0 * plain.line_mm()), outline);
-    pen.block([255; 3], seat);
-    pen.text(number, (seat.x, seat.y + plain.cap_mm()), &first);
-    let rest = pen.faces.cut(plain, &rest, seat.w);
-    pen.text(plain, (seat.x, seat.y + plain.cap_mm() + plain.line_mm()), &rest);
+    // Clear of the marks at the corners.
+    let own = one.tiles.own(one.tile).inset(10.0);
+    let foot = pattern::foot(&one.tiles);
+    let beside = TAGS_MM.iter().find_map(|&wide| {
+        let lines = pen.faces.wrap(plain, &rest, wide);
+        let longest = lines.iter().map(|line| pen.faces.width(plain, line)).fold(0.0, f64::max);
+        let size = (longest, (lines.len() + 1) as f64 * plain.line_mm());
+        Some((free(own, size, outline)?, plain, lines))
+    });
+    let (seat, style, lines) = beside.unwrap_or_else(|| match foot.w >= pattern::LEAST_WORDS_MM {
+        true => (foot, small, pen.faces.wrap(small, &rest, foot.w)),
+        false => (own, small, pen.faces.wrap(small, &rest, own.w)),
+    });
+    let top = seat.y + style.cap_mm();
+    pen.text(Style { bold: !numbered, ..style }, (seat.x, top), &first);
+    for (at, line) in lines.iter().enumerate() {
+        pen.text(style, (seat.x, top + (at + 1) as f64 * style.line_mm()), line);
+    }
 }
 
-/// A place for a box in `space` that no side of a ring enters, from the top; the upper left corner where there is none.
-fn free(space: Rect, (w, h): (f64, f64), ring: &[Spot]) -> Rect {
+/// Widths tried for the words beside a piece, mm.
+const TAGS_MM: [f64; 4] = [120.0, 70.0, 45.0, 30.0];
+
+/// A place for a box in `space` that no side of a ring enters, from the top.
+fn free(space: Rect, (w, h): (f64, f64), ring: &[Spot]) -> Option<Rect> {
     const STEPS: i32 = 24;
-    let along = |at: i32, long: f64| long.max(0.0) * f64::from(at) / f64::from(STEPS);
+    if w > space.w || h > space.h {
+        return None;
+    }
+    let along = |at: i32, long: f64| long * f64::from(at) / f64::from(STEPS);
     let places = (0..=STEPS).flat_map(|down| (0..=STEPS).map(move |across| (across, down)));
-    let rects = places.map(|(across, down)| {
+    let mut rects = places.map(|(across, down)| {
         Rect::new(space.x + along(across, space.w - w), space.y + along(down, space.h - h), w, h)
     });
-    let clear = |rect: &Rect| {
+    rects.find(|rect| {
         let near = rect.inset(-1.5);
         (0..ring.len()).all(|i| !enters(near, ring[i], ring[(i + 1) % ring.len()]))
             && !super::room::inside(ring, rect.centre())
-    };
-    rects.clone().find(clear).unwrap_or(Rect::new(space.x, space.y, w, h))
+    })
 }

@@ -326,7 +326,7 @@ fn no_word_covers_a_border_or_a_word() {
 /// Every piece shown has one number; inside labels lie in their piece, flags in the open; leaders cross nothing.
 fn judge(drawing: &Drawing, placed: &Placed, sheet: &str) {
     let labels = &placed.labels;
-    let in_insets: usize = placed.insets.iter().map(|inset| inset.words.len()).sum();
+    let in_insets: usize = placed.insets.iter().map(|inset| inset.areas.len()).sum();
     assert_eq!(labels.seated.len() + labels.flags.len() + in_insets, placed.areas.len(), "{sheet}: a number each");
     for &(piece, rect) in &labels.seated {
         let rings = drawing.rings(placed.areas[piece]);
@@ -355,8 +355,28 @@ fn judge(drawing: &Drawing, placed: &Placed, sheet: &str) {
         assert!(!labels.flags[..at].iter().any(|other| cross(other.leader, flag.leader)), "{sheet}: leaders cross");
     }
     for inset in &placed.insets {
-        for (at, (rect, _)) in inset.words.iter().enumerate() {
-            assert!(!inset.words[..at].iter().any(|other| other.0.meets(*rect)), "{sheet}: labels meet in an inset");
+        let lens = inset.lens(&drawing.lens, (0.0, 0.0));
+        let close = Drawing { facts: drawing.facts, lens, words: lens.window };
+        let sheet = format!("{sheet} i{}", inset.number);
+        let drawn = inset.labels.inside.iter().filter(|word| word.style.bold).count() + inset.labels.flags.len();
+        assert_eq!(drawn, inset.areas.len(), "{sheet}: a number each");
+        let numbered =
+            |words: &str| drawing.facts.pieces.iter().find(|piece| piece.number.to_string() == words).unwrap().area;
+        for flag in &inset.labels.flags {
+            let own = numbered(&flag.words[0].text);
+            assert_eq!(turns(&close.rings(own), flag.leader.1), 1, "{sheet}: a dot beside its piece");
+            assert!(!lens.window.meets(flag.frame), "{sheet}: a flag over the pattern");
+            assert!(inset.outer.holds(flag.frame), "{sheet}: a flag beyond its place");
+        }
+        let (mut seats, bold) = (Vec::new(), inset.labels.inside.iter().filter(|word| word.style.bold));
+        for ((_, rect), word) in inset.labels.seated.iter().zip(bold) {
+            let rings = close.rings(numbered(&word.text));
+            assert!(edge_of(*rect).iter().all(|&at| turns(&rings, at) == 1), "{sheet}: {rect:?} leaves its piece");
+            seats.push(*rect);
+        }
+        seats.extend(inset.labels.flags.iter().map(|flag| flag.frame));
+        for (at, rect) in seats.iter().enumerate() {
+            assert!(!seats[..at].iter().any(|other| other.meets(*rect)), "{sheet}: labels meet in an inset");
         }
     }
 }

@@ -4,6 +4,7 @@
 //! the strip, and the marks on it lie at the same place of the panel on both sheets, so that mark is laid on mark.
 
 use super::frame::{FOOT_MM, HEAD_MM, MARGIN_MM};
+use super::impose;
 use super::paper::{Paper, Rect};
 
 /// The strip that neighbouring tiles share. Less leaves too little to glue, more costs paper.
@@ -56,7 +57,15 @@ struct Row {
 
 impl Tiles {
     /// The fewest tiles over a panel of this size (mm), then the fewest pieces cut; upright paper where both ways are even.
+    /// On large paper a field of it where one holds the whole.
     pub fn over(panel: (f64, f64), paper: Paper, spans: &Spans) -> Tiles {
+        let field = impose::field(paper);
+        if field != paper {
+            let tiles = Tiles::over(panel, field, spans);
+            if tiles.count() == 1 {
+                return tiles;
+            }
+        }
         let (upright, lying) = match paper.roll {
             true => (paper.unrolled(panel.1), paper.unrolled(panel.0).turned()),
             false => (paper, paper.turned()),

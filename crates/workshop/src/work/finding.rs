@@ -248,6 +248,8 @@ pub enum Kind {
     NoBoard,
     /// A piece that can no longer be cut where it lies.
     LiesWrong,
+    /// A text with letters that the pattern book's font lacks.
+    NoLetters,
 }
 
 impl Kind {
@@ -286,6 +288,7 @@ impl Kind {
             Kind::Hollow => "Hollows that no drum reaches",
             Kind::NoBoard => "On no board",
             Kind::LiesWrong => "Cannot be cut where it lies",
+            Kind::NoLetters => "Prints as boxes",
         }
     }
 }
