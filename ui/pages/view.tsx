@@ -4,8 +4,10 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Model } from "../state/model";
 import { Icon } from "../view/icons";
+import { Judged } from "../view/judged";
 import { Lamp } from "../view/lamp";
 import { Lit } from "../view/lit";
+import { Mounting } from "../view/mounting";
 import { narrow } from "../view/narrow";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
@@ -48,6 +50,8 @@ export function ViewPage() {
             )}
           </Section>
           <Lamp flat={!turned.value} />
+          {!turned.value && <Judged model={model} />}
+          <Mounting model={model} />
           <Sheets model={model} />
         </div>
       </section>

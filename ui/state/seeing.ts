@@ -1,6 +1,7 @@
 // How the relief is looked at: kept while the maker goes to other pages and comes back.
 
 import { type Signal, signal } from "@preact/signals";
+import type { PartId, VariantId } from "./wire";
 
 export interface Seeing {
   /** Where the light comes from on the wall, degrees clockwise from above. */
@@ -14,7 +15,24 @@ export interface Seeing {
   readonly years: number;
   /** The eye to the right of the picture, degrees. */
   readonly aside: number;
+  /** Light and dark alone. */
+  readonly greys: boolean;
+  /** What the eye no longer parts from so far is blurred, mm; 0 close up. */
+  readonly away: number;
+  /** One part alone. */
+  readonly part: PartId | null;
+  /** Only what is glued into place. */
+  readonly set: boolean;
+  readonly frame: boolean;
+  readonly beside: Beside;
 }
+
+/** What is shown side by side: the view alone or with the picture, on some backers, or with variants put back. */
+export type Beside =
+  | "nothing"
+  | "picture"
+  | { backers: readonly string[] }
+  | { variants: readonly VariantId[] };
 
 /** The same as the solid's. */
 export const YEARS = [0, 1, 2, 5, 10, 20] as const;
@@ -22,7 +40,20 @@ export const YEARS = [0, 1, 2, 5, 10, 20] as const;
 export const LOWEST = 15;
 export const HIGHEST = 85;
 
-export const PLAIN: Seeing = { from: 308, height: 50, raw: false, gloss: 25, years: 0, aside: 0 };
+export const PLAIN: Seeing = {
+  from: 308,
+  height: 50,
+  raw: false,
+  gloss: 25,
+  years: 0,
+  aside: 0,
+  greys: false,
+  away: 0,
+  part: null,
+  set: false,
+  frame: true,
+  beside: "nothing",
+};
 
 export const seeing: Signal<Seeing> = signal(PLAIN);
 
@@ -36,8 +67,18 @@ export function litAddress(of: Seeing, pixels: number, revision: number): string
     gloss: String(of.gloss),
     years: String(YEARS[of.years] ?? 0),
     aside: String(of.aside),
+    greys: String(of.greys),
+    set: String(of.set),
+    frame: String(of.frame),
     r: String(revision),
   });
+  if (of.away > 0) words.set("away", String(of.away));
+  if (of.part !== null) words.set("part", String(of.part));
+  const { beside } = of;
+  if (typeof beside === "object") {
+    words.set("beside", "backers" in beside ? "backers" : "variants");
+    words.set("of", ("backers" in beside ? beside.backers : beside.variants).join(","));
+  } else if (beside !== "nothing") words.set("beside", beside);
   return `/api/view.png?${words}`;
 }
 

@@ -716,6 +716,23 @@ revision: number,
 findings: Array<Finding>, };
 
 /**
+ * The moulding of a frame with a rabbet: mitred, its lip over the panel's edge.
+ */
+export type Frame = { 
+/**
+ * What it is made of.
+ */
+wood: WoodId, 
+/**
+ * How wide its face is, seen from the front.
+ */
+width: Um, 
+/**
+ * How far its lip lies over the panel, all round.
+ */
+lip: Um, };
+
+/**
  * How grave a finding is; the gravest sorts first.
  */
 export type Grave = "grave" | "doubt" | "note";
@@ -972,7 +989,11 @@ within: PartId | null,
 /**
  * Its own pieces.
  */
-pieces: Array<Number>, };
+pieces: Array<Number>, 
+/**
+ * Its plans that were kept, with their names.
+ */
+variants: Array<[VariantId, string]>, };
 
 /**
  * A change of parts or variants.
@@ -1670,6 +1691,14 @@ reading: Reading | null,
  */
 frame_depth: Um | null, 
 /**
+ * The frame's moulding.
+ */
+frame: Frame | null, 
+/**
+ * The veneer of the board behind the ground.
+ */
+ground: WoodId | null, 
+/**
  * How the picture was, or will be, traced.
  */
 trace: TraceChoices, 
@@ -1705,7 +1734,7 @@ accepted: boolean, };
 /**
  * A change of the settings.
  */
-export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "step": Um } | { "planer_settings": number | null } | { "reading": Reading | null } | { "frame_depth": Um | null } | { "mount": Mount } | { "per_tone": { 
+export type SetupEdit = { "title": string } | { "panel": Size } | { "unit": Unit } | { "stock": Stock } | { "woods_most": number } | { "tones": number } | { "backer": WoodId } | { "finish": string } | { "saw": Saw } | { "step": Um } | { "planer_settings": number | null } | { "reading": Reading | null } | { "frame_depth": Um | null } | { "frame": Frame | null } | { "ground": WoodId | null } | { "mount": Mount } | { "per_tone": { 
 /**
  * How many.
  */

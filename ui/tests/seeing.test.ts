@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { said } from "../state/acts";
-import { HIGHEST, LOWEST, lightAt, litAddress, onDial, PLAIN } from "../state/seeing";
+import { HIGHEST, LOWEST, lightAt, litAddress, onDial, PLAIN, type Seeing } from "../state/seeing";
 
 test("the dial gives the light that was put on it", () => {
   for (const from of [0, 45, 90, 200, 308])
@@ -23,6 +23,21 @@ test("the lit picture is asked for as it is seen", () => {
     "true",
     "640",
   ]);
+});
+
+test("what stands side by side is asked for by name", () => {
+  const asked = (some: Partial<Seeing>) =>
+    new URL(litAddress({ ...PLAIN, ...some }, 640, 7), "http://x").searchParams;
+  expect(asked({}).has("beside")).toBe(false);
+  expect(asked({ beside: "picture" }).get("beside")).toBe("picture");
+  const backers = asked({ beside: { backers: ["wenge", "maple-hard"] }, away: 2500, part: 3 });
+  expect([backers.get("beside"), backers.get("of"), backers.get("away"), backers.get("part")]).toEqual([
+    "backers",
+    "wenge,maple-hard",
+    "2500",
+    "3",
+  ]);
+  expect(asked({ beside: { variants: [4, 9] } }).get("of")).toBe("4,9");
 });
 
 test("an act says its stage after its name, and never the same twice", () => {

@@ -330,6 +330,9 @@ pub struct View {
     /// Only what is glued into place so far
     #[arg(long)]
     pub set: bool,
+    /// Without the job's frame
+    #[arg(long)]
+    pub without_frame: bool,
     /// With the picture beside it
     #[arg(long)]
     pub picture: bool,

@@ -158,7 +158,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
         areas: work.pattern.areas.iter().filter_map(area).collect(),
         borders: work.pattern.borders.iter().filter_map(|(id, one)| border(*id, one, drawn)).collect(),
         pieces: work.pieces.iter().map(|(number, one)| piece(work, *number, one, &outlines)).collect(),
-        parts: work.parts.iter().map(|(id, one)| part(*id, one)).collect(),
+        parts: work.parts.iter().map(|(id, one)| part(work, *id, one)).collect(),
         woods: work.woods.values().map(|one| wood_seen(work, one)).collect(),
         relations: work.relations.iter().map(|(id, one)| relation(work, *id, one)).collect(),
         marks: work.marks.iter().map(|(whom, depth)| Mark { whom: *whom, depth: *depth }).collect(),
@@ -197,6 +197,8 @@ fn setup(work: &Work) -> Setup {
         planer_settings: choices.planer_settings,
         reading: choices.reading,
         frame_depth: choices.frame_depth,
+        frame: choices.frame.clone(),
+        ground: choices.ground.clone(),
         trace: choices.trace.clone(),
         woods_most: choices.woods_most,
         backer: choices.backer.clone(),
@@ -233,8 +235,15 @@ fn piece(work: &Work, number: Number, piece: &work::Piece, outlines: &Outlines) 
     }
 }
 
-fn part(id: work::PartId, part: &work::Part) -> Part {
-    Part { id, name: part.name.clone(), within: part.within, pieces: part.pieces.iter().copied().collect() }
+fn part(work: &Work, id: work::PartId, part: &work::Part) -> Part {
+    let kept = work.variants.iter().filter(|(_, variant)| variant.part == id);
+    Part {
+        id,
+        name: part.name.clone(),
+        within: part.within,
+        pieces: part.pieces.iter().copied().collect(),
+        variants: kept.map(|(id, variant)| (*id, variant.name.clone())).collect(),
+    }
 }
 
 fn wood_seen(work: &Work, one: &work::Wood) -> Wood {

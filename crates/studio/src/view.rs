@@ -9,8 +9,8 @@ use image::ExtendedColorType;
 use measure::Watch;
 use serde::Deserialize;
 use workshop::Derived;
-use workshop::view::{Light, Pose, Surface};
-use workshop::work::Work;
+use workshop::view::{Light, Pose, Show, Surface};
+use workshop::work::{PartId, Refusal, VariantId, WoodId, Work};
 
 use crate::routes::{House, PIXELS_MOST, encoded, png};
 use crate::wire::Trouble;
@@ -25,6 +25,25 @@ pub struct Wish {
     aside: Option<i32>,
     from: Option<u32>,
     height: Option<u32>,
+    greys: Option<bool>,
+    /// Seen from so far, mm.
+    away: Option<u32>,
+    part: Option<u32>,
+    set: Option<bool>,
+    frame: Option<bool>,
+    /// What stands beside it.
+    beside: Option<Beside>,
+    /// Of that the keys of backers or the numbers of variants, with commas between.
+    of: Option<String>,
+}
+
+/// What a view is compared with.
+#[derive(Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum Beside {
+    Picture,
+    Backers,
+    Variants,
 }
 
 impl Wish {
@@ -42,10 +61,32 @@ impl Wish {
             years: self.years.unwrap_or(0),
             gloss: self.gloss.unwrap_or(plain.gloss),
             aside: self.aside.unwrap_or(0),
-            ..plain
+            show: if self.greys == Some(true) { Show::Greys } else { Show::Picture },
+            away_mm: self.away,
+            part: self.part.map(PartId),
+            only_set: self.set == Some(true),
+            frame: self.frame != Some(false),
+        }
+    }
+
+    /// The states of the job that are wished for; each is drawn as wide as its share of the whole.
+    fn states(&self, work: &Work) -> Result<Vec<Work>, Refusal> {
+        let words = || self.of.iter().flat_map(|of| of.split(',')).filter(|word| !word.is_empty()).take(BESIDE_MOST);
+        match self.beside {
+            Some(Beside::Backers) => {
+                workshop::on_backers(work, &words().map(|word| WoodId(word.into())).collect::<Vec<_>>())
+            }
+            Some(Beside::Variants) => {
+                let ids = words().filter_map(|word| word.parse().ok()).map(VariantId).collect::<Vec<_>>();
+                workshop::with_variants(work, &ids)
+            }
+            _ => Ok(vec![work.clone()]),
         }
     }
 }
+
+/// More states side by side are too small to judge.
+const BESIDE_MOST: usize = 3;
 
 /// The act that makes the newest picture or solid; 0 before the first.
 #[derive(Default)]
@@ -54,8 +95,13 @@ pub struct Newest(AtomicU32);
 /// A PNG.
 pub async fn lit(State(house): State<House>, Query(wish): Query<Wish>) -> Result<Response, Trouble> {
     let pose = wish.pose(1200);
-    let made = made(&house, (&house.desk.lit, "view"), move |work, derived, watch| {
-        let lit = workshop::view::render(work, derived, pose, watch)?;
+    let states = house.desk.with(|table| Ok(wish.states(table.work())?))?;
+    let pictured = wish.beside == Some(Beside::Picture);
+    let made = made(&house, (&house.desk.lit, "view"), move |_, derived, watch| {
+        let picture = derived.picture().cloned().filter(|_| pictured);
+        let shown = states.len().max(1) + usize::from(picture.is_some());
+        let pose = Pose { width: (pose.width / shown as u32).max(16), ..pose };
+        let lit = workshop::view::compared((&states, picture.as_deref()), derived, pose, watch)?;
         Some(encoded(&lit.pixels, lit.width, lit.height, ExtendedColorType::Rgb8))
     });
     made.await?.map(png)

@@ -7,8 +7,7 @@ use measure::Watch;
 use workshop::Derived;
 use workshop::picture::Raster;
 use workshop::view::{self, Light, Lit, Pose, Show, Surface};
-use workshop::work::edit::{part as parts, setup};
-use workshop::work::{Edit, PartId, Refusal, VariantId, Way, WoodId, Work};
+use workshop::work::{PartId, Refusal, VariantId, Way, WoodId, Work};
 
 use crate::args::{self, Shows, View};
 use crate::commands::{photographs, read};
@@ -69,6 +68,7 @@ fn pose(typed: &View, work: &Work) -> Result<Pose, Failure> {
         away_mm: away.map(|length| length.to_mm().max(0.0) as u32),
         part: typed.part.as_deref().map(|name| part(work, name)).transpose()?,
         only_set: typed.set,
+        frame: !typed.without_frame,
     })
 }
 
@@ -87,17 +87,16 @@ fn no_picture() -> Refusal {
 
 /// The job as it stands, or as it would stand on each backer or with each variant put back.
 fn works(typed: &View, work: &Work) -> Result<Vec<Work>, Refusal> {
-    let changed = |edits: &[Edit]| {
-        let mut changed = work.clone();
-        workshop::apply_all(&mut changed, edits)?;
-        Ok(changed)
-    };
-    let backer = |wood: &String| changed(&[Edit::Setup(setup::Edit::Backer(WoodId(wood.as_str().into())))]);
-    let variant = |name: &String| changed(&[Edit::Part(parts::Edit::PutBack(variant(work, name)?))]);
     match (typed.backers.as_slice(), typed.variants.as_slice()) {
         ([], []) => Ok(vec![work.clone()]),
-        (backers, []) => backers.iter().map(backer).collect(),
-        (_, variants) => std::iter::once(Ok(work.clone())).chain(variants.iter().map(variant)).collect(),
+        (backers, []) => {
+            let woods: Vec<WoodId> = backers.iter().map(|wood| WoodId(wood.as_str().into())).collect();
+            workshop::on_backers(work, &woods)
+        }
+        (_, variants) => {
+            let named = variants.iter().map(|name| variant(work, name)).collect::<Result<Vec<_>, _>>()?;
+            workshop::with_variants(work, &named)
+        }
     }
 }
 
@@ -125,21 +124,12 @@ fn made(
 ) -> Option<Vec<u8>> {
     let work = shown.works.first()?;
     match (ending, show) {
-        (Ending::Png, _) => lit((shown, derived), pose, watch).map(|lit| png(&lit)),
+        (Ending::Png, _) => view::compared((shown.works, shown.picture), derived, pose, watch).map(|lit| png(&lit)),
         (Ending::Glb, _) => view::glb(work, derived, pose, watch),
         (Ending::Pfm, Shows::Depth) => view::depth(work, derived, pose, watch).map(|map| map.pfm()),
         (Ending::Pfm, Shows::Colour) => view::linear(work, derived, pose, watch).map(|[colour, _]| colour.pfm()),
         (Ending::Pfm, _) => view::linear(work, derived, pose, watch).map(|[_, light]| light.pfm()),
     }
-}
-
-/// The view, or the picture and all views side by side.
-fn lit((shown, derived): (Shown, &mut Derived), pose: Pose, watch: Watch) -> Option<Lit> {
-    let views = shown.works.iter().map(|work| view::render(work, derived, pose, watch));
-    let mut views: Vec<Lit> = views.collect::<Option<_>>()?;
-    let height = views.first()?.height;
-    views.splice(..0, shown.picture.map(|picture| view::picture(picture, height)));
-    view::beside(&views)
 }
 
 /// What the view had to assume.

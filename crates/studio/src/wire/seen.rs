@@ -6,8 +6,8 @@ use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BoardId, BorderId, By, Depth, Grave, Kind, Laying, Lie, Meets, Named, Number, PartId, PictureRef, Reading,
-    RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, Way, Whom, WoodId,
+    AreaId, BoardId, BorderId, By, Depth, Frame, Grave, Kind, Laying, Lie, Meets, Named, Number, PartId, PictureRef,
+    Reading, RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, VariantId, Way, Whom, WoodId,
 };
 
 /// `GET /api/seen`: everything that the pages show.
@@ -87,6 +87,10 @@ pub struct Setup {
     pub reading: Option<Reading>,
     /// Depth of the frame before the backer's face.
     pub frame_depth: Option<Um>,
+    /// The frame's moulding.
+    pub frame: Option<Frame>,
+    /// The veneer of the board behind the ground.
+    pub ground: Option<WoodId>,
     /// How the picture was, or will be, traced.
     pub trace: TraceChoices,
     /// At most this many woods.
@@ -218,6 +222,8 @@ pub struct Part {
     pub within: Option<PartId>,
     /// Its own pieces.
     pub pieces: Vec<Number>,
+    /// Its plans that were kept, with their names.
+    pub variants: Vec<(VariantId, String)>,
 }
 
 /// A wood that the job may use.

@@ -3,6 +3,7 @@
 //! `apply` is quick and never searches. `propose` is pure and may be long; `Edit::Take` stores its values.
 
 mod begin;
+mod compare;
 mod label;
 mod part;
 mod plan;
@@ -18,6 +19,7 @@ use crate::work::{Changes, Edit, Refusal, Work};
 use crate::{bench, pattern, relief, saw, stock as boards, wood};
 
 pub use begin::{Beginning, begin, stock};
+pub use compare::{on_backers, with_variants};
 pub use label::{label, label_all};
 pub use plan::{plan, plan_drawn};
 pub use propose::propose;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use measure::length::{Um, mm_text};
 
 use crate::work::edit::{picture, setup};
-use crate::work::{Changes, Mount, Reading, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
+use crate::work::{Changes, Frame, Mount, Reading, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
 use crate::{relief, wood};
 
 /// A title longer than this fits no sheet.
@@ -18,6 +18,10 @@ const WOODS_MOST: std::ops::RangeInclusive<u32> = 1..=60;
 const SETTINGS: std::ops::RangeInclusive<u32> = 1..=60;
 /// One tone tells nothing apart; past sixty nobody does.
 const TONES: std::ops::RangeInclusive<u32> = 2..=60;
+/// The face of a frame's moulding.
+const MOULDING_UM: std::ops::RangeInclusive<i32> = 5_000..=200_000;
+/// So much of the moulding's face is left outside the rabbet.
+const WOOD_LEFT_UM: i32 = 3_000;
 /// No raised piece stands higher than this above the backer.
 const HIGHEST_UM: i32 = 200_000;
 
@@ -48,6 +52,14 @@ pub(super) fn apply(work: &mut Work, edit: &setup::Edit) -> Result<Changes, Refu
                 return Err(Refusal::new("A frame cannot be so deep.").way(Way::advice("Give up to 200 mm.")));
             }
             work.choices.frame_depth = *depth;
+        }
+        setup::Edit::Frame(frame) => {
+            frame.iter().try_for_each(|frame| sound_frame(work, frame))?;
+            work.choices.frame.clone_from(frame);
+        }
+        setup::Edit::Ground(ground) => {
+            ground.iter().try_for_each(|wood| known_wood(&work.woods, wood))?;
+            work.choices.ground.clone_from(ground);
         }
         setup::Edit::WoodsMost(most) => {
             if !WOODS_MOST.contains(most) {
@@ -205,6 +217,22 @@ fn sound_mount(mount: &Mount) -> Result<(), Refusal> {
     }
     Err(Refusal::new("These allowances of the backer cannot be.")
         .way(Way::advice("Give 0 to 20 mm beyond, behind and of play, and a frame of 5 to 200 mm.")))
+}
+
+/// The lip lies on part of the moulding's face, and leaves an opening.
+fn sound_frame(work: &Work, frame: &Frame) -> Result<(), Refusal> {
+    known_wood(&work.woods, &frame.wood)?;
+    let panel = work.panel.width.min(work.panel.height);
+    let most = Um((frame.width.0 - WOOD_LEFT_UM).min(panel.0 / 4));
+    if !MOULDING_UM.contains(&frame.width.0) {
+        return Err(Refusal::new(format!("A frame's face cannot be {} wide.", mm_text(frame.width)))
+            .way(Way::advice("Give 5 to 200 mm.")));
+    }
+    if (0..=most.0).contains(&frame.lip.0) {
+        return Ok(());
+    }
+    Err(Refusal::new(format!("A lip of {} does not go with this frame.", mm_text(frame.lip)))
+        .way(Way::advice(format!("Give 0 to {}; 6 mm (1/4 in) is usual.", mm_text(most)))))
 }
 
 /// A blade wider or thicker than this is none of a scroll saw.
@@ -379,6 +407,16 @@ mod tests {
             assert!(refused(&mut work, setup::Edit::Reading(Some(wrong))).contains("looked at"));
         }
         assert!(refused(&mut work, setup::Edit::FrameDepth(Some(Um(0)))).contains("deep"));
+        let frame = Frame { wood: WoodId("walnut-black".into()), width: Um(20_000), lip: Um(6_000) };
+        for (wrong, says) in [
+            (Frame { wood: WoodId("unobtainium".into()), ..frame.clone() }, "unobtainium"),
+            (Frame { width: Um(4_000), ..frame.clone() }, "4 mm wide"),
+            (Frame { lip: Um(17_500), ..frame.clone() }, "17.5 mm"),
+            (Frame { lip: Um(-1), ..frame }, "lip"),
+        ] {
+            assert!(refused(&mut work, setup::Edit::Frame(Some(wrong))).contains(says));
+        }
+        assert!(refused(&mut work, setup::Edit::Ground(Some(WoodId("unobtainium".into())))).contains("unobtainium"));
         assert!(refused(&mut work, setup::Edit::Panel(Size { width: Um(1), height: Um(1) })).contains("width"));
         assert!(refused(&mut work, setup::Edit::Finish("ketchup".into())).contains("ketchup"));
         assert!(refused(&mut work, setup::Edit::Backer(WoodId("unobtainium".into()))).contains("unobtainium"));

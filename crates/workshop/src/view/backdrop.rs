@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use measure::colour::Lab;
 
+use super::frame::{self, Rim};
 use super::noise::hash;
 use super::photo::Photo;
 use super::pose::{Pose, Surface};
@@ -18,6 +19,9 @@ const PLAIN: Lab = Lab::new(72.0, 1.0, 5.0);
 const GROUND: Lab = Lab::new(78.0, 0.5, 6.0);
 /// The seed of the backer's sheet: one sheet, whatever shows of it.
 const BACKER_SEED: u32 = 0x5bac_4e12;
+/// The seeds of the sheet behind the ground and of the frame's members.
+const GROUND_SEED: u32 = 0x64d1_77a9;
+const FRAME_SEED: u32 = 0x3f8e_2b05;
 /// What shows in one area.
 #[derive(Clone, Debug)]
 pub(super) struct Face {
@@ -49,6 +53,8 @@ impl Face {
 pub(super) struct Faces {
     faces: Vec<Face>,
     pub backer: Face,
+    /// The label of the frame's first member, if it is shown.
+    pub frame: Option<u32>,
 }
 
 impl Faces {
@@ -62,7 +68,12 @@ impl Faces {
         for (id, area) in &work.pattern.areas {
             faces[id.0 as usize] = face(&mut kinds, area, &backer);
         }
-        Faces { faces, backer }
+        let frame = Rim::of(work, pose).map(|_| faces.len() as u32);
+        if frame.is_some() {
+            let highest = faces.iter().map(|face| face.height).fold(0.0, f32::max);
+            faces.extend(members(&mut kinds, highest));
+        }
+        Faces { faces, backer, frame }
     }
 
     /// The wall that the relief hangs on.
@@ -113,7 +124,7 @@ fn face(kinds: &mut Kinds, area: &Area, backer: &Face) -> Face {
     let undecided = plain(PLAIN, middle_mm(kinds.work), true);
     match area.becomes {
         Becomes::Shadow => backer.clone(),
-        Becomes::Ground => plain(GROUND, 0.0, false),
+        Becomes::Ground => ground(kinds),
         Becomes::Unnumbered => undecided,
         Becomes::Piece(number) => match kinds.work.pieces.get(&number) {
             Some(piece) if !kinds.shows((number, piece)) => backer.clone(),
@@ -138,16 +149,42 @@ fn piece_face(kinds: &mut Kinds, (number, piece): (Number, &Piece), area: &Area)
 }
 
 fn backer(kinds: &mut Kinds) -> Face {
-    let (work, id) = (kinds.work, &kinds.work.choices.backer);
-    let wood = work.woods.get(id).cloned().or_else(|| wood::table().remove(id));
-    let Some(wood) = wood else { return plain(Lab::new(25.0, 3.0, 5.0), 0.0, false) };
-    // Its grain runs along the longer side, as a sheet is bought.
-    let upright = work.panel.height > work.panel.width;
-    let axis = Axis::degrees(if upright { 90.0 } else { 0.0 });
-    let (x, y) = (work.panel.width.to_mm() as f32, work.panel.height.to_mm() as f32);
+    let id = &kinds.work.choices.backer;
+    sheet(kinds, (id, BACKER_SEED)).unwrap_or(plain(Lab::new(25.0, 3.0, 5.0), 0.0, false))
+}
+
+/// The board behind the ground, under its veneer.
+fn ground(kinds: &mut Kinds) -> Face {
+    let veneer = kinds.work.choices.ground.as_ref().and_then(|id| sheet(kinds, (id, GROUND_SEED)));
+    veneer.unwrap_or(plain(GROUND, 0.0, false))
+}
+
+/// A sheet over the panel, its grain along the longer side, as one is bought.
+fn sheet(kinds: &mut Kinds, (id, seed): (&WoodId, u32)) -> Option<Face> {
+    let panel = kinds.work.panel;
+    let axis = Axis::degrees(if panel.height > panel.width { 90.0 } else { 0.0 });
+    let middle = [panel.width, panel.height].map(|side| side.to_mm() as f32 / 2.0);
+    Some(Face { piece: false, ..of_wood(kinds, id, (axis, (seed, middle), 0.0))? })
+}
+
+/// The four members of the frame about a relief of this height.
+fn members(kinds: &mut Kinds, highest: f32) -> Vec<Face> {
+    let work = kinds.work;
+    let height = frame::depth(work, highest);
+    let wood = work.choices.frame.as_ref().map(|frame| &frame.wood);
+    let member = |(at, axis)| {
+        let cut = (hash(at, 2, FRAME_SEED), [0.0, 0.0]);
+        wood.and_then(|id| of_wood(kinds, id, (axis, cut, height))).unwrap_or(plain(PLAIN, height, true))
+    };
+    (0..).zip(frame::grains()).map(member).collect()
+}
+
+/// A face of a wood as the solid is cut there, at a height.
+fn of_wood(kinds: &mut Kinds, id: &WoodId, (axis, cut, height): (Axis, (u32, [f32; 2]), f32)) -> Option<Face> {
+    let wood = kinds.work.woods.get(id).cloned().or_else(|| wood::table().remove(id))?;
     let (colour, kind) = kinds.of(&wood);
-    let solid = Solid::new(kind.clone(), axis, (BACKER_SEED, [x / 2.0, y / 2.0]));
-    Face { colour: linear(*colour), solid: Some(solid), photo: None, height: 0.0, piece: false }
+    let solid = Solid::new(kind.clone(), axis, cut);
+    Some(Face { colour: linear(*colour), solid: Some(solid), photo: None, height, piece: true })
 }
 
 fn plain(colour: Lab, height: f32, piece: bool) -> Face {

@@ -1,15 +1,33 @@
 //! Views side by side, and the picture among them: to compare before it is decided.
 
-use super::Lit;
+use measure::Watch;
+
+use super::{Lit, Pose, render};
+use crate::derived::Derived;
 use crate::picture::Raster;
+use crate::work::Work;
 
 /// Between views, in shares of the height of the first.
 const APART: f64 = 0.02;
 /// What lies between them: the grey of a mount, the same to both sides.
 const MOUNT: u8 = 118;
 
+/// A view of each state of a job, with the picture to their left if it is given. `None` when stopped.
+pub fn compared(
+    (states, picture): (&[Work], Option<&Raster>),
+    derived: &mut Derived,
+    pose: Pose,
+    watch: Watch,
+) -> Option<Lit> {
+    let views = states.iter().map(|work| render(work, derived, pose, watch));
+    let mut views: Vec<Lit> = views.collect::<Option<_>>()?;
+    let height = views.first()?.height;
+    views.splice(..0, picture.map(|raster| of_picture(raster, height)));
+    beside(&views)
+}
+
 /// Views beside each other, from the left, all brought to the height of the first; `None` when there is none.
-pub fn beside(views: &[Lit]) -> Option<Lit> {
+fn beside(views: &[Lit]) -> Option<Lit> {
     let height = views.first()?.height;
     let views: Vec<Lit> = views.iter().map(|view| scaled(view, height)).collect();
     let apart = ((f64::from(height) * APART).round() as u32).max(1);
@@ -26,7 +44,7 @@ pub fn beside(views: &[Lit]) -> Option<Lit> {
 }
 
 /// The picture that the work starts from, as a view of this height; what is transparent shows white.
-pub fn picture(raster: &Raster, height: u32) -> Lit {
+fn of_picture(raster: &Raster, height: u32) -> Lit {
     let over = |[r, g, b, a]: [u8; 4]| {
         [r, g, b].map(|channel| ((u32::from(channel) * u32::from(a) + 255 * (255 - u32::from(a)) + 127) / 255) as u8)
     };
@@ -84,6 +102,6 @@ mod tests {
     #[test]
     fn what_is_transparent_shows_white() {
         let raster = Raster { width: 2, height: 1, pixels: vec![[0, 0, 0, 0], [0, 0, 0, 255]] };
-        assert_eq!(picture(&raster, 1).pixels, [255, 255, 255, 0, 0, 0]);
+        assert_eq!(of_picture(&raster, 1).pixels, [255, 255, 255, 0, 0, 0]);
     }
 }

@@ -25,7 +25,7 @@ pub(super) struct Edge {
 }
 
 /// A sample that no border is near to.
-const FAR: Edge = Edge { mm: f32::INFINITY, toward: [0, 0] };
+pub(super) const FAR: Edge = Edge { mm: f32::INFINITY, toward: [0, 0] };
 
 /// A straight bit of a border in mm, and half the gap there.
 struct Bit {

@@ -6,12 +6,14 @@ use rayon::prelude::*;
 use super::backdrop::{Face, Faces};
 use super::edges::near_borders;
 use super::field::{Field, Grid};
+use super::frame::Rim;
 use super::horizon::Heights;
 use super::light::Lamp;
 use super::oblique::Hit;
 use super::pose::Pose;
 use super::sky::{Around, Scene, around};
 use crate::derived::Derived;
+use crate::picture::Labels;
 use crate::work::Work;
 
 /// Light from all round is reckoned on at most this many places: it is smooth, and memory is bounded so.
@@ -61,12 +63,17 @@ pub(super) struct Sent {
 /// Exposes the relief. `None` when stopped.
 pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Watch) -> Option<Shot> {
     let told = |share| (!watch.stopped()).then(|| watch.tell("lighting the relief", share));
-    let grid = Grid::new(work.panel, pose.width);
+    let rim = Rim::of(work, pose);
+    let grid = Grid::new(work.panel, pose.width, rim.map_or(0.0, |rim| rim.beyond()));
     let outlines = derived.outlines(work);
     let faces = Faces::of((work, derived), pose, grid.step);
-    let labels = outlines.labels(grid.across, grid.down);
+    let [across, down] = grid.panel();
+    let mut labels = within(outlines.labels(across, down), &grid);
     told(0.1)?;
-    let edges = near_borders(work, &outlines, &grid, watch)?;
+    let mut edges = near_borders(work, &outlines, &grid, watch)?;
+    if let Some((rim, first)) = rim.zip(faces.frame) {
+        rim.lay(first, (&mut labels, &mut edges), &grid);
+    }
     let field = Field::new(&faces, labels, edges, grid);
     told(0.2)?;
     let lamp = Lamp::new(pose.light);
@@ -83,6 +90,19 @@ pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Wat
             (0..grid.width as usize * grid.height as usize).into_par_iter().map(|at| shot.pixel(at)).collect();
     }
     Some(shot)
+}
+
+/// The panel's labels with the rim about them.
+fn within(panel: Labels, grid: &Grid) -> Labels {
+    if grid.rim == 0 {
+        return panel;
+    }
+    let (across, rim, inner) = (grid.across as usize, grid.rim as usize, panel.width as usize);
+    let mut of = vec![0; across * grid.down as usize];
+    for (row, line) in panel.of.chunks_exact(inner).enumerate() {
+        of[(row + rim) * across + rim..][..inner].copy_from_slice(line);
+    }
+    Labels { width: grid.across, height: grid.down, of }
 }
 
 /// Samples across and down one place where light from all round is reckoned: a pixel, or as many as memory asks for.
@@ -160,7 +180,8 @@ impl Shot {
     fn pixel(&self, at: usize) -> [f32; 3] {
         let (column, row) = (at % self.grid.width as usize, at / self.grid.width as usize);
         let step = self.grid.step * self.grid.fine as f32;
-        let place = [(column as f32 + 0.5) * step, (row as f32 + 0.5) * step, 0.0];
+        let [across, down] = [column, row].map(|at| (at as f32 + 0.5) * step - self.grid.beyond());
+        let place = [across, down, 0.0];
         self.surface(self.middle([column, row]), (place, step))
     }
 

@@ -30,25 +30,43 @@ pub(super) struct Grid {
     pub down: u32,
     /// Between samples, mm.
     pub step: f32,
+    /// Samples about the panel, on each side.
+    pub rim: u32,
 }
 
 impl Grid {
-    pub(super) fn new(panel: Size, width: u32) -> Grid {
+    /// A grid over the panel and what lies `beyond` it (mm) on each side, to the nearest pixel.
+    pub(super) fn new(panel: Size, width: u32, beyond: f32) -> Grid {
         let (wide, tall) = (panel.width.0.max(1), panel.height.0.max(1));
-        let height = ((f64::from(tall) * f64::from(width) / f64::from(wide)).round() as u32).max(1);
+        let whole = f64::from(wide) + 2000.0 * f64::from(beyond);
+        let rim =
+            ((1000.0 * f64::from(beyond) / whole * f64::from(width)).round() as u32).min(width.saturating_sub(1) / 2);
+        let inner = width - 2 * rim;
+        let height = ((f64::from(tall) * f64::from(inner) / f64::from(wide)).round() as u32).max(1) + 2 * rim;
         let many = u64::from(width) * u64::from(height) * u64::from(FINE * FINE);
         let fine = if many > MOST_SAMPLES { 1 } else { FINE };
         let (across, down) = (width * fine, height * fine);
-        Grid { width, height, fine, across, down, step: wide as f32 / 1000.0 / across as f32 }
+        Grid { width, height, fine, across, down, step: wide as f32 / 1000.0 / (inner * fine) as f32, rim: rim * fine }
     }
 
-    /// The centre of a sample, mm.
+    /// Samples across and down the panel alone.
+    pub(super) fn panel(&self) -> [u32; 2] {
+        [self.across - 2 * self.rim, self.down - 2 * self.rim]
+    }
+
+    /// The centre of a sample on the panel, mm.
     pub(super) fn place(&self, column: usize, row: usize) -> [f32; 2] {
-        [(column as f32 + 0.5) * self.step, (row as f32 + 0.5) * self.step]
+        [column, row].map(|at| (at as f32 + 0.5) * self.step - self.beyond())
+    }
+
+    /// How far it reaches beyond the panel on each side, mm.
+    pub(super) fn beyond(&self) -> f32 {
+        self.rim as f32 * self.step
     }
 
     /// The samples within a span (mm) along one axis, as first and one past the last.
     pub(super) fn samples(&self, (from, to): (f32, f32), count: u32) -> (usize, usize) {
+        let [from, to] = [from, to].map(|at| at + self.beyond());
         let first = ((from / self.step - 0.5).ceil().max(0.0) as usize).min(count as usize);
         let past = ((to / self.step + 0.5).floor().max(0.0) as usize).min(count as usize);
         (first, past.max(first))

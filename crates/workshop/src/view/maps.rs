@@ -1,4 +1,4 @@
-//! The view as numbers: heights, reflectance, light; for checks and for other programs.
+//! The view as numbers: heights, reflectance, light, of the panel without its frame; for checks and for other programs.
 
 use measure::Watch;
 use rayon::prelude::*;
@@ -24,7 +24,7 @@ pub struct Map {
 
 /// How far the top stands above the backer, mm, at the middle of every pixel. `None` when stopped.
 pub fn depth(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Option<Map> {
-    let shot = expose(work, derived, &clamped(pose), watch)?;
+    let shot = expose(work, derived, &Pose { frame: false, ..clamped(pose) }, watch)?;
     let fine = shot.grid.fine as usize;
     let at = |column, row| {
         vec![shot.field.heights.mm[(row * fine + fine / 2) * shot.field.heights.across + column * fine + fine / 2]]
@@ -35,7 +35,7 @@ pub fn depth(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Op
 /// Diffuse reflectance in linear light, 0 to 1, and the light that each pixel sends, in the same measure: 1 is white in
 /// full light. `None` when stopped.
 pub fn linear(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Option<[Map; 2]> {
-    let shot = expose(work, derived, &clamped(pose), watch)?;
+    let shot = expose(work, derived, &Pose { frame: false, ..clamped(pose) }, watch)?;
     let fine = shot.grid.fine as usize;
     let mean = |column: usize, row: usize, lit: bool| {
         let mut sum = vec![0.0; 3];

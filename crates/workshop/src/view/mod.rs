@@ -21,6 +21,7 @@ mod develop;
 mod edges;
 mod expose;
 mod field;
+mod frame;
 mod glb;
 mod horizon;
 mod light;
@@ -37,7 +38,7 @@ mod swatch;
 #[cfg(test)]
 mod tests;
 
-pub use beside::{beside, picture};
+pub use beside::compared;
 pub use glb::glb;
 pub use maps::{Map, depth, linear};
 pub use pose::{Light, MOST_ASIDE, Pose, Show, Surface};

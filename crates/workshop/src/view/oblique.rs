@@ -96,7 +96,7 @@ mod tests {
 
     /// One row: flat on the left, a step of `rise` mm on the right; 0.1 mm a sample.
     fn step(rise: f32) -> (Grid, Heights) {
-        let grid = Grid { width: 400, height: 1, fine: 1, across: 400, down: 1, step: 0.1 };
+        let grid = Grid { width: 400, height: 1, fine: 1, across: 400, down: 1, step: 0.1, rim: 0 };
         let mm = (0..400).map(|at| if at < 200 { rise } else { 0.0 }).collect();
         (grid, Heights { across: 400, down: 1, step: 0.1, mm })
     }

@@ -25,6 +25,8 @@ pub struct Pose {
     pub part: Option<PartId>,
     /// Only what is glued into place so far.
     pub only_set: bool,
+    /// In its frame, if the job has one and the whole of it is shown.
+    pub frame: bool,
 }
 
 /// A lamp or window over a soft, even light.
@@ -79,6 +81,7 @@ impl Default for Pose {
             away_mm: None,
             part: None,
             only_set: false,
+            frame: true,
         }
     }
 }

@@ -12,8 +12,8 @@ use super::expose::{Shot, expose};
 use super::*;
 use crate::picture::Raster;
 use crate::work::{
-    Area, AreaId, Axis, Becomes, Board, BoardId, Border, BorderId, Chosen, Ends, JunctionId, Lie, Number, Origin,
-    Photograph, Piece, PieceValues, Side, Size, State, WoodId,
+    Area, AreaId, Axis, Becomes, Board, BoardId, Border, BorderId, Chosen, Ends, Frame, JunctionId, Lie, Number,
+    Origin, Photograph, Piece, PieceValues, Side, Size, State, WoodId,
 };
 
 const HEIGHT_UM: i32 = 120_000;
@@ -250,4 +250,27 @@ fn a_piece_on_a_photographed_board_shows_that_part_of_it() {
         assert!((0..3).all(|c| (shown[c] - is[c]).abs() < 0.005), "{right}, {down}: {shown:?} for {is:?}");
         assert_ne!(shown, bare);
     }
+}
+
+/// A frame lies about the panel and over its edge, as deep as it is said to be; what it is not is where it was.
+#[test]
+fn a_frame_lies_over_the_edge_of_the_panel() {
+    let mut work = strips(&[(Some("holly-american"), Some(20.0))]);
+    let alone = view(&work, 200);
+    work.choices.frame = Some(Frame { wood: WoodId("wenge".into()), width: Um(25_000), lip: Um(5_000) });
+    work.choices.frame_depth = Some(Um(32_000));
+    let framed = view(&work, 240);
+    assert_eq!((framed.width, framed.height), (alone.width + 40, alone.height + 40), "20 mm beyond on each side");
+    let shot = exposed(&work, &Pose { width: 240, ..Pose::default() });
+    let at = |mm: f32| shot.field.heights.mm[160 * 480 + ((mm + 20.0) / shot.grid.step) as usize];
+    assert_eq!([-12.0, 3.0, 7.5, 100.0].map(at), [32.0, 32.0, 20.0, 20.0], "the lip ends 5 mm within");
+    let wenge = work.woods[&WoodId("wenge".into())].clone();
+    let looks = backdrop::look((&work, &wenge), Surface::Finished, 0);
+    let left = mean(&framed, 0.02, 0.08);
+    assert!(delta_e_2000(looks, left) < 2.0, "{looks:?} seen as {left:?}");
+    let depth = depth(&work, &mut Derived::default(), Pose { width: 200, ..Pose::default() }, Watch::silent());
+    assert_eq!(depth.expect("nobody stops it").width, 200, "numbers are of the panel");
+    let bytes = glb(&work, &mut Derived::default(), Pose { width: 240, ..Pose::default() }, Watch::silent());
+    let told = String::from_utf8_lossy(&bytes.expect("nobody stops it")).into_owned();
+    assert!(frame::NAMES.iter().all(|name| told.contains(name)));
 }

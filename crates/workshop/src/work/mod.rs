@@ -37,7 +37,8 @@ pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired,
 pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
 pub use relation::{Depth, Named, Relation, Says, Strength, Whom};
 pub use setup::{
-    Choices, Choosing, GroundChoice, InkChoice, PictureRef, Place, Reading, Size, Stock, StockKind, TraceChoices, Unit,
+    Choices, Choosing, Frame, GroundChoice, InkChoice, PictureRef, Place, Reading, Size, Stock, StockKind,
+    TraceChoices, Unit,
 };
 pub use shop::{Shop, ShopEdit};
 pub use wood::{Figure, Finish, Shift, Sourced, Wood};

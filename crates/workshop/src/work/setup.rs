@@ -81,6 +81,23 @@ pub struct Choices {
     /// Depth of the frame before the backer's face.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub frame_depth: Option<Um>,
+    /// The frame's moulding; where none is given the work hangs without.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub frame: Option<Frame>,
+    /// The wood of the veneer on the board behind the ground; where none is given it is plain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ground: Option<WoodId>,
+}
+
+/// The moulding of a frame with a rabbet: mitred, its lip over the panel's edge.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+pub struct Frame {
+    /// What it is made of.
+    pub wood: WoodId,
+    /// How wide its face is, seen from the front.
+    pub width: Um,
+    /// How far its lip lies over the panel, all round.
+    pub lip: Um,
 }
 
 /// From where the work is looked at, and in which light.
@@ -127,6 +144,8 @@ impl Default for Choices {
             planer_settings: None,
             reading: None,
             frame_depth: None,
+            frame: None,
+            ground: None,
         }
     }
 }

@@ -59,11 +59,11 @@ impl Run {
     }
 
     /// Adds its two rows of points; `place` gives shares of the texture for mm along and mm down from the edge.
-    pub(super) fn onto(&self, mesh: &mut Mesh, (panel, place): ([f32; 2], impl Fn(f32, f32) -> [f32; 2])) {
+    pub(super) fn onto(&self, mesh: &mut Mesh, (page, place): (Page, impl Fn(f32, f32) -> [f32; 2])) {
         let first = mesh.positions.len() as u16;
         for ((at, out), along) in self.path.iter().zip(&self.out).zip(self.along()) {
             for up in [0.0, self.rise] {
-                mesh.point((*at, self.foot + up), [out[0], -out[1], 0.0], (place(along, self.rise - up), panel));
+                mesh.point((*at, self.foot + up), [out[0], -out[1], 0.0], (place(along, self.rise - up), page));
             }
         }
         for at in 0..self.path.len().saturating_sub(1) as u16 {
@@ -73,13 +73,13 @@ impl Run {
 }
 
 impl Body {
-    /// A piece by its rings, how high it stands and the radius of the widest circle in it (mm).
-    pub(super) fn piece(rings: &[Vec<Point>], (height, widest): (f32, f32), panel: [f32; 2]) -> Body {
+    /// A piece by its rings, from where to where it stands and the radius of the widest circle in it (mm).
+    pub(super) fn piece(rings: &[Vec<Point>], (foot, height, widest): (f32, f32, f32), page: Page) -> Body {
         let rings = plain(rings);
         let mut body = Body::default();
         let ease = EASE_MM.min(0.4 * widest).min(0.5 * height);
         for ring in &rings {
-            body.ring(ring, (height, ease), panel);
+            body.ring(ring, (foot, height, ease), page);
         }
         for [a, b, c] in triangles(&rings) {
             body.face.indices.extend([a, c, b].map(|at| 2 * at as u16 + 1));
@@ -88,12 +88,13 @@ impl Body {
     }
 
     /// A sheet over the panel, its front at 0: front and back as one mesh, with its edges.
-    pub(super) fn sheet(panel: [f32; 2], thick: f32) -> Body {
+    pub(super) fn sheet(page: Page, thick: f32) -> Body {
+        let panel = page.panel;
         let corners = [[0.0, 0.0], [panel[0], 0.0], panel, [0.0, panel[1]]];
         let mut body = Body::default();
         for (z, up) in [(0.0, 1.0), (-thick, -1.0)] {
             for corner in corners {
-                body.face.point((corner, z), [0.0, 0.0, up], (share(corner, panel), panel));
+                body.face.point((corner, z), [0.0, 0.0, up], (page.share(corner), page));
             }
         }
         body.face.indices.extend([0u16, 2, 1, 0, 3, 2, 4, 5, 6, 4, 6, 7]);
@@ -105,7 +106,7 @@ impl Body {
         body
     }
 
-    fn ring(&mut self, ring: &[Point], (height, ease): (f32, f32), panel: [f32; 2]) {
+    fn ring(&mut self, ring: &[Point], (foot, height, ease): (f32, f32, f32), page: Page) {
         let first = self.face.positions.len() as u16;
         let count = ring.len();
         let corners: Vec<Corner> = (0..count)
@@ -114,18 +115,18 @@ impl Body {
         for corner in &corners {
             let (edge, top) = (corner.moved(0.5 * KERF_MM), corner.moved(0.5 * KERF_MM + 0.8 * ease));
             let out = [-corner.inward[0], corner.inward[1], 0.0];
-            self.face.point((edge, height - ease), out, (share(edge, panel), panel));
-            self.face.point((top, height), [0.0, 0.0, 1.0], (share(top, panel), panel));
+            self.face.point((edge, height - ease), out, (page.share(edge), page));
+            self.face.point((top, height), [0.0, 0.0, 1.0], (page.share(top), page));
         }
         for at in 0..count as u16 {
             self.face.band(first + 2 * at, first + 2 * ((at + 1) % count as u16));
         }
-        self.runs.extend(runs(&corners, height - ease));
+        self.runs.extend(runs(&corners, (foot, height - ease)));
     }
 }
 
 /// The bands of a ring's side.
-fn runs(corners: &[Corner], rise: f32) -> Vec<Run> {
+fn runs(corners: &[Corner], (foot, top): (f32, f32)) -> Vec<Run> {
     let count = corners.len();
     let start = corners.iter().position(Corner::sharp).unwrap_or(0);
     let mut runs: Vec<Run> = Vec::new();
@@ -133,7 +134,7 @@ fn runs(corners: &[Corner], rise: f32) -> Vec<Run> {
     for step in 0..count {
         let (here, next) = (&corners[(start + step) % count], &corners[(start + step + 1) % count]);
         if here.sharp() || long > LONGEST_MM {
-            runs.push(Run { path: vec![here.edge()], out: vec![here.out(here.sides[1])], foot: 0.0, rise });
+            runs.push(Run { path: vec![here.edge()], out: vec![here.out(here.sides[1])], foot, rise: top - foot });
             long = 0.0;
         }
         let run = runs.last_mut().expect("the first step begins a run");
@@ -145,7 +146,7 @@ fn runs(corners: &[Corner], rise: f32) -> Vec<Run> {
 }
 
 impl Mesh {
-    fn point(&mut self, ([x, y], z): ([f32; 2], f32), normal: [f32; 3], (place, panel): ([f32; 2], [f32; 2])) {
+    fn point(&mut self, ([x, y], z): ([f32; 2], f32), normal: [f32; 3], (place, Page { panel, .. }): ([f32; 2], Page)) {
         self.positions.push([(x - 0.5 * panel[0]) / 1000.0, (0.5 * panel[1] - y) / 1000.0, z / 1000.0]);
         self.normals.push(normal);
         self.places.push(place);
@@ -157,9 +158,18 @@ impl Mesh {
     }
 }
 
-/// A place of the page as shares of the panel.
-fn share(at: [f32; 2], panel: [f32; 2]) -> [f32; 2] {
-    [0, 1].map(|axis| (at[axis] / panel[axis]).clamp(0.0, 1.0))
+/// What the texture of faces shows: the panel, and as much beyond it on each side, mm.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Page {
+    pub panel: [f32; 2],
+    pub beyond: f32,
+}
+
+impl Page {
+    /// A place of the page as shares of it.
+    fn share(&self, at: [f32; 2]) -> [f32; 2] {
+        [0, 1].map(|axis| ((at[axis] + self.beyond) / (self.panel[axis] + 2.0 * self.beyond)).clamp(0.0, 1.0))
+    }
 }
 
 /// A point of a ring.
@@ -238,12 +248,12 @@ mod tests {
         let square = [(0, 0), (40_000, 0), (40_000, 30_000), (0, 30_000)];
         let hole = [(10_000, 10_000), (10_000, 20_000), (20_000, 20_000), (20_000, 10_000)];
         let rings = [&square[..], &hole[..]].map(|ring| ring.iter().map(|(x, y)| Point::new(*x, *y)).collect());
-        let panel = [100.0, 100.0];
-        let body = Body::piece(&rings, (20.0, 5.0), panel);
+        let page = Page { panel: [100.0, 100.0], beyond: 0.0 };
+        let body = Body::piece(&rings, (0.0, 20.0, 5.0), page);
         assert_eq!(body.runs.len(), 8, "a run for each side between corners");
         let mut sides = Mesh::default();
-        body.runs.iter().for_each(|run| run.onto(&mut sides, (panel, |_, _| [0.0; 2])));
-        for mesh in [&body.face, &sides, &Body::sheet([100.0, 80.0], 9.0).face] {
+        body.runs.iter().for_each(|run| run.onto(&mut sides, (page, |_, _| [0.0; 2])));
+        for mesh in [&body.face, &sides, &Body::sheet(page, 9.0).face] {
             outwards(mesh);
         }
         let most = |mesh: &Mesh, axis: usize| mesh.positions.iter().map(|at| at[axis]).fold(f32::MIN, f32::max);

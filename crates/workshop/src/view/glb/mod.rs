@@ -16,17 +16,19 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{ExtendedColorType, ImageEncoder};
 use measure::Watch;
 use measure::colour::to_byte;
+use measure::plane::Point;
 use rayon::prelude::*;
 use serde_json::{Value, json};
 
 use super::backdrop::{Face, linear, look};
 use super::clamped;
 use super::expose::{Shot, expose};
+use super::frame::{self, Rim};
 use super::pose::{Pose, Surface};
 use crate::derived::Derived;
 use crate::work::{Area, AreaId, Becomes, Number, Wood, WoodId, Work};
 use atlas::Atlas;
-use body::{Body, Mesh};
+use body::{Body, Mesh, Page};
 use file::{Part, Texture};
 
 /// Quality of the textures, percent: above it bytes grow faster than what can be seen.
@@ -47,14 +49,15 @@ pub fn glb(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Opti
     told(0.75)?;
     let backer = texture(&shot, BACKER_COARSER, |at| shot.bare_backer(at));
     told(0.8)?;
-    let panel = [work.panel.width.to_mm() as f32, work.panel.height.to_mm() as f32];
-    let (names, shown, bodies) = bodies(work, derived, (&shot, panel));
+    let panel = [work.panel.width, work.panel.height].map(|side| side.to_mm() as f32);
+    let page = Page { panel, beyond: shot.grid.beyond() };
+    let (names, shown, bodies) = bodies((work, &pose), derived, (&shot, page));
     let atlas = Atlas::new(&bodies);
     told(0.85)?;
     let (pixels, size) = atlas.painted((&bodies, &shown), watch)?;
     let textures = [faces, backer, Texture { name: "sides", jpeg: jpeg(&pixels, size) }];
     told(0.97)?;
-    let parts = parts((names, bodies), &atlas, panel);
+    let parts = parts((names, bodies), &atlas, page);
     let rough = 0.9 - 0.007 * pose.gloss.min(100) as f32;
     Some(file::file(&parts, &textures, (&work.choices.title, rough, woods(work, &pose))))
 }
@@ -73,8 +76,11 @@ fn woods(work: &Work, pose: &Pose) -> Value {
     };
     let used: BTreeSet<&WoodId> =
         work.pieces.values().filter_map(|piece| Some(&piece.values.wood.as_ref()?.value)).collect();
-    let all =
-        used.into_iter().chain([&work.choices.backer]).filter_map(|id| Some((id.0.clone(), told(&known(work, id)?))));
+    let others = [Some(&work.choices.backer), work.choices.frame.as_ref().map(|frame| &frame.wood)];
+    let all = used
+        .into_iter()
+        .chain(others.into_iter().flatten())
+        .filter_map(|id| Some((id.0.clone(), told(&known(work, id)?))));
     json!({"years": YEARS, "woods": all.collect::<serde_json::Map<_, _>>()})
 }
 
@@ -84,24 +90,42 @@ fn known(work: &Work, id: &WoodId) -> Option<Wood> {
 
 /// Names, faces and bodies: the backer first, then every piece shown.
 fn bodies<'a>(
-    work: &Work,
+    (work, pose): (&Work, &Pose),
     derived: &mut Derived,
-    (shot, panel): (&'a Shot, [f32; 2]),
+    (shot, page): (&'a Shot, Page),
 ) -> (Vec<Label>, Vec<&'a Face>, Vec<Body>) {
     let outlines = derived.outlines(work);
     let shown = work.pattern.areas.iter().filter(|(id, _)| shot.faces.at(id.0).piece);
     let pieces: Vec<_> = shown.filter_map(|(id, area)| Some((id, area, outlines.areas.get(id)?))).collect();
-    let size = |id: &AreaId, widest: i32| (shot.faces.at(id.0).height, widest as f32 / 1000.0);
+    let size = |id: &AreaId, widest: i32| (0.0, shot.faces.at(id.0).height, widest as f32 / 1000.0);
     let body = |(id, _, outline): &(&AreaId, &Area, &crate::pattern::Outline)| {
-        Body::piece(&outline.rings, size(id, outline.widest.radius as i32), panel)
+        Body::piece(&outline.rings, size(id, outline.widest.radius as i32), page)
     };
-    let mut bodies = vec![Body::sheet(panel, BACKER_MM)];
+    let mut bodies = vec![Body::sheet(page, BACKER_MM)];
     bodies.extend(pieces.par_iter().map(body).collect::<Vec<_>>());
     let named = |(id, area, _): &(&AreaId, &Area, _)| (name(**id, area), wood(work, area));
     let backer = ("backer".to_string(), Some(work.choices.backer.0.clone()));
-    let names = std::iter::once(backer).chain(pieces.iter().map(named)).collect();
-    let faces = std::iter::once(&shot.faces.backer).chain(pieces.iter().map(|(id, ..)| shot.faces.at(id.0))).collect();
+    let mut names: Vec<Label> = std::iter::once(backer).chain(pieces.iter().map(named)).collect();
+    let mut faces: Vec<&Face> =
+        std::iter::once(&shot.faces.backer).chain(pieces.iter().map(|(id, ..)| shot.faces.at(id.0))).collect();
+    for (name, face, body) in frame((work, pose), shot, page) {
+        names.push((name, work.choices.frame.as_ref().map(|frame| frame.wood.0.to_string())));
+        faces.push(face);
+        bodies.push(body);
+    }
     (names, faces, bodies)
+}
+
+/// The frame's members, from the back of the backer to the lip.
+fn frame<'a>((work, pose): (&Work, &Pose), shot: &'a Shot, page: Page) -> Vec<(String, &'a Face, Body)> {
+    let Some((rim, first)) = Rim::of(work, pose).zip(shot.faces.frame) else { return Vec::new() };
+    let member = |(at, ring): (u32, [[f32; 2]; 4])| {
+        let face = shot.faces.at(first + at);
+        let point = |[x, y]: [f32; 2]| Point::new((x * 1000.0).round() as i32, (y * 1000.0).round() as i32);
+        let body = Body::piece(&[ring.map(point).to_vec()], (-BACKER_MM, face.height, f32::INFINITY), page);
+        (frame::NAMES[at as usize].to_string(), face, body)
+    };
+    (0..).zip(rim.members()).map(member).collect()
 }
 
 /// A body's name, and the key of its wood.
@@ -120,11 +144,11 @@ fn name(id: AreaId, area: &Area) -> String {
 }
 
 /// The meshes by name: of the face on the first texture, or the second for the backer, and of the sides on the third.
-fn parts((names, bodies): (Vec<Label>, Vec<Body>), atlas: &Atlas, panel: [f32; 2]) -> Vec<Part> {
+fn parts((names, bodies): (Vec<Label>, Vec<Body>), atlas: &Atlas, page: Page) -> Vec<Part> {
     let part = |(at, ((name, wood), body)): (usize, (Label, Body))| {
         let mut sides = Mesh::default();
         for (run, side) in body.runs.iter().enumerate() {
-            side.onto(&mut sides, (panel, atlas.place((at, run))));
+            side.onto(&mut sides, (page, atlas.place((at, run))));
         }
         Part { name, wood, meshes: vec![(body.face, usize::from(at == 0)), (sides, 2)] }
     };

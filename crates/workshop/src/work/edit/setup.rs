@@ -4,7 +4,7 @@ use measure::colour::Lab;
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
-use crate::work::{Mount, Reading, Saw, Size, Stock, Unit, Wood, WoodId};
+use crate::work::{Frame, Mount, Reading, Saw, Size, Stock, Unit, Wood, WoodId};
 
 /// A change of the settings.
 #[derive(Clone, Debug, PartialEq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -37,6 +37,10 @@ pub enum Edit {
     Reading(Option<Reading>),
     /// Says how deep the frame is before the backer's face; none forgets it.
     FrameDepth(Option<Um>),
+    /// Gives the work a frame with a rabbet; none takes it away.
+    Frame(Option<Frame>),
+    /// Sets the veneer of the board behind the ground; none leaves it plain.
+    Ground(Option<WoodId>),
     /// Sets the allowances of the backer and of the alignment frame.
     Mount(Mount),
     /// Sets how many woods a tone may have (0 lets each piece have its own), and the least and greatest difference between

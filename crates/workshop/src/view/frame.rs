@@ -1,0 +1,88 @@
+//! The frame about the panel: four members mitred at 45°, their grain along them, the lip of the rabbet over the panel's edge.
+//!
+//! Seen from the front and from aside a lip over the backer looks as a moulding that stands on it, and so it is reckoned. Where
+//! it fails: the moulding is flat with eased edges, whatever its profile.
+
+use super::edges::{EASE_MM, Edge, FAR};
+use super::field::Grid;
+use super::pose::Pose;
+use crate::picture::Labels;
+use crate::work::{Axis, Work};
+
+/// The lip stands so far before the highest piece where no depth is given, mm: room under glass. From memory.
+const HEADROOM_MM: f32 = 3.0;
+/// The members in their order: towards the opening on the page, and their grain in degrees.
+const MEMBERS: [([i8; 2], f64); 4] = [([0, 127], 0.0), ([-127, 0], 90.0), ([0, -127], 0.0), ([127, 0], 90.0)];
+
+/// A frame's measures, mm.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rim {
+    panel: [f32; 2],
+    /// The width of its face.
+    width: f32,
+    /// How far it lies over the panel.
+    lip: f32,
+}
+
+impl Rim {
+    /// The job's frame, where the view is to show it.
+    pub(super) fn of(work: &Work, pose: &Pose) -> Option<Rim> {
+        let whole = pose.frame && pose.part.is_none() && !pose.only_set;
+        let frame = work.choices.frame.as_ref().filter(|_| whole)?;
+        let panel = [work.panel.width, work.panel.height].map(|side| side.to_mm() as f32);
+        Some(Rim { panel, width: frame.width.to_mm() as f32, lip: frame.lip.to_mm() as f32 })
+    }
+
+    /// How far it reaches beyond the panel, mm.
+    pub(super) fn beyond(&self) -> f32 {
+        self.width - self.lip
+    }
+
+    /// Lays its members over what the panel shows; their labels count on from `first`.
+    pub(super) fn lay(&self, first: u32, (labels, edges): (&mut Labels, &mut [Edge]), grid: &Grid) {
+        let across = grid.across as usize;
+        for (at, (label, edge)) in labels.of.iter_mut().zip(edges).enumerate() {
+            if let Some((member, own)) = self.at(grid.place(at % across, at / across)) {
+                (*label, *edge) = (first + member as u32, own);
+            }
+        }
+    }
+
+    /// The member at a place of the panel and how near its edge is; none in the opening.
+    fn at(&self, [x, y]: [f32; 2]) -> Option<(usize, Edge)> {
+        let [right, low] = self.panel.map(|side| side - self.lip);
+        let out = [self.lip - y, x - right, y - low, self.lip - x];
+        let member = (0..4).max_by(|a, b| out[*a].total_cmp(&out[*b])).filter(|member| out[*member] > 0.0)?;
+        let (opening, rim) = (out[member], self.width - out[member]);
+        let [into_x, into_y] = MEMBERS[member].0;
+        let near = if opening < rim { (opening, [into_x, into_y]) } else { (rim.max(0.0), [-into_x, -into_y]) };
+        let edge = if near.0 < EASE_MM { Edge { mm: near.0, toward: near.1 } } else { FAR };
+        Some((member, edge))
+    }
+
+    /// The members as rings on the panel, mm, each walked with its material to the right.
+    pub(super) fn members(&self) -> [[[f32; 2]; 4]; 4] {
+        let ring = |by: f32| {
+            let [right, low] = self.panel.map(|side| side - by);
+            [[by, by], [right, by], [right, low], [by, low]]
+        };
+        let (outer, inner) = (ring(-self.beyond()), ring(self.lip));
+        std::array::from_fn(|at| {
+            let next = (at + 1) % 4;
+            [outer[at], outer[next], inner[next], inner[at]]
+        })
+    }
+}
+
+/// The names of the members, in their order.
+pub(super) const NAMES: [&str; 4] = ["frame above", "frame right", "frame below", "frame left"];
+
+/// The grain of each member.
+pub(super) fn grains() -> [Axis; 4] {
+    MEMBERS.map(|(_, degrees)| Axis::degrees(degrees))
+}
+
+/// How far the lip stands before the backer, mm: as deep as the frame is said to be, or clear of the highest piece.
+pub(super) fn depth(work: &Work, highest: f32) -> f32 {
+    work.choices.frame_depth.map_or(highest + HEADROOM_MM, |depth| depth.to_mm() as f32)
+}
