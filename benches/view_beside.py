@@ -5,9 +5,10 @@ Usage: view_beside.py SPELK FOLDER ANSWER [--keep]
 The same mesh (our GLB), the same diffuse reflectance (our PFM for faces, the GLB's textures for sides and backer), the same
 light: an even sky and a lamp as wide as ours, all linear. Means over blocks of 16 × 16 pixels are compared. With --keep the
 path tracer runs (the Python that runs this needs mitsuba 3.9.1) and its means are written to ANSWER; without, those kept are
-read and only our own view is made. Only numpy is needed then.
+read and only our own view is made. Only numpy is needed then. The answer says by a hash of its heights of which demo it is.
 """
 
+import hashlib
 import json
 import struct
 import subprocess
@@ -131,18 +132,22 @@ def main():
     run = lambda *words: subprocess.run([spelk, *map(str, words)], check=True, stdout=subprocess.DEVNULL)
     if not job.exists():
         run("demo", folder / "demo")
-    wanted = [("glb", ()), ("colour.pfm", ("--show", "colour")), ("light.pfm", ("--show", "light"))]
+    wanted = [("glb", ()), ("colour.pfm", ("--show", "colour")), ("light.pfm", ("--show", "light")), ("depth.pfm", ("--show", "depth"))]
     for name, words in wanted if "--keep" in sys.argv else wanted[2:]:
         # Reflectance is wanted finer than the view: a coarse kerf would darken the edges of the faces beside it twice.
-        run("view", job, "--out", folder / f"beside.{name}", "--pixels", ACROSS if "light" in name else FINE, *words)
+        run("view", job, "--out", folder / f"beside.{name}", "--pixels", FINE if name in ("glb", "colour.pfm") else ACROSS, *words)
     ours = blocks(pfm(folder / "beside.light.pfm"))
+    heights = hashlib.sha256((folder / "beside.depth.pfm").read_bytes()).hexdigest()
     if "--keep" in sys.argv:
         picture, version = traced(folder, pfm(folder / "beside.colour.pfm"))
         numpy.save(folder / "traced.npy", picture)
         told = {"from": f"Mitsuba {version}, scalar_rgb, path of depth {DEPTH}, {SAMPLES} samples a pixel, seed {SEED}"}
+        told["heights"] = heights
         told["blocks"] = numpy.round(blocks(picture), 5).tolist()
         answer.write_text(json.dumps(told, separators=(",", ":")).replace("]],", "]],\n") + "\n")
     kept = json.loads(answer.read_text())
+    if kept["heights"] != heights:
+        sys.exit("The kept answer is of another demo: run this with --keep, where mitsuba is at hand.")
     theirs = numpy.array(kept["blocks"])
     off = numpy.abs(ours - theirs).mean(axis=2) / theirs.mean(axis=2)
     sign = ((ours - theirs).mean(axis=2) / theirs.mean(axis=2)).mean()

@@ -11,6 +11,7 @@ import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { Collapsible, Section } from "../view/section";
 import { useStudio } from "../view/shared";
+import { PartVariants } from "../view/variants";
 import { partOf, pieces, woodName } from "../view/words";
 
 export function PatternPage() {
@@ -281,6 +282,7 @@ function Parts({ model }: { model: Model }) {
         {model.parts.map((part) => (
           <li key={part.id}>
             <PartRow part={part} />
+            <PartVariants part={part} />
           </li>
         ))}
       </ul>

@@ -62,6 +62,8 @@ export function seen(revision = 1, step = 1): Seen {
       planer_settings: null,
       reading: null,
       frame_depth: null,
+      frame: null,
+      ground: null,
       trace: { pieces: 3, ground: "drop" },
       woods_most: 9,
       backer: "walnut",

@@ -69,7 +69,7 @@ impl Wish {
         }
     }
 
-    /// The states of the job that are wished for; each is drawn as wide as its share of the whole.
+    /// The states of the job that are wished for.
     fn states(&self, work: &Work) -> Result<Vec<Work>, Refusal> {
         let words = || self.of.iter().flat_map(|of| of.split(',')).filter(|word| !word.is_empty()).take(BESIDE_MOST);
         match self.beside {
@@ -99,8 +99,8 @@ pub async fn lit(State(house): State<House>, Query(wish): Query<Wish>) -> Result
     let pictured = wish.beside == Some(Beside::Picture);
     let made = made(&house, (&house.desk.lit, "view"), move |_, derived, watch| {
         let picture = derived.picture().cloned().filter(|_| pictured);
-        let shown = states.len().max(1) + usize::from(picture.is_some());
-        let pose = Pose { width: (pose.width / shown as u32).max(16), ..pose };
+        let several = states.len() + usize::from(picture.is_some()) > 1;
+        let pose = Pose { width: if several { pose.width / 2 } else { pose.width }, ..pose };
         let lit = workshop::view::compared((&states, picture.as_deref()), derived, pose, watch)?;
         Some(encoded(&lit.pixels, lit.width, lit.height, ExtendedColorType::Rgb8))
     });

@@ -57,8 +57,13 @@ fn encoder() -> Vec<u8> {
 fn shown(light: [f32; 3], show: Show) -> [f32; 3] {
     match show {
         Show::Picture => light,
-        Show::Greys => [light.iter().zip(LUMINANCE).map(|(light, weight)| light * weight).sum::<f32>().min(1.0); 3],
+        Show::Greys => [luminance(light).min(1.0); 3],
     }
+}
+
+/// How light a colour is, in linear light.
+pub(super) fn luminance(light: [f32; 3]) -> f32 {
+    light.iter().zip(LUMINANCE).map(|(light, weight)| light * weight).sum()
 }
 
 fn pixel_light(

@@ -4,7 +4,7 @@ use measure::Watch;
 use rayon::prelude::*;
 
 use super::backdrop::{Face, Faces};
-use super::edges::near_borders;
+use super::edges::{EASE_MM, KERF_MM, near_borders};
 use super::field::{Field, Grid};
 use super::frame::Rim;
 use super::horizon::Heights;
@@ -41,6 +41,8 @@ pub(super) struct Shot {
     pub lamp: Lamp,
     pub seen: Vec<f32>,
     around: Vec<Around>,
+    /// How high each place of `around` stands on the mean, mm.
+    levels: Vec<f32>,
     /// Samples across and down a place of `around`, and its places across.
     coarse: usize,
     places: usize,
@@ -81,10 +83,10 @@ pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Wat
     told(0.4)?;
     let coarse = coarse(&grid);
     let scene = scene(&field, &faces, (&lamp, &seen, coarse));
-    let places = scene.heights.across;
+    let (places, levels) = (scene.heights.across, scene.heights.mm.clone());
     let around = around(scene, watch)?;
     told(0.7)?;
-    let mut shot = Shot { grid, faces, field, lamp, seen, around, coarse, places, pixels: Vec::new() };
+    let mut shot = Shot { grid, faces, field, lamp, seen, around, levels, coarse, places, pixels: Vec::new() };
     if grid.width <= SOON {
         shot.pixels =
             (0..grid.width as usize * grid.height as usize).into_par_iter().map(|at| shot.pixel(at)).collect();
@@ -151,9 +153,9 @@ impl Shot {
         let at = y * self.grid.across as usize + x;
         let face = self.field.face(&self.faces, at);
         let normal = self.field.normal(face, at);
-        let around = self.around_at((x, y));
+        let around = self.sunk((x, y), face.colour);
         let lamp = self.seen[at];
-        let light = self.received(face.colour, (normal, lamp), around);
+        let light = self.received(face.colour, (normal, lamp), &around);
         Sent { colour: self.colour(face, (x, y)), light, lamp, normal }
     }
 
@@ -243,6 +245,23 @@ impl Shot {
 
     fn around_at(&self, (x, y): (usize, usize)) -> &Around {
         &self.around[y / self.coarse * self.places + x / self.coarse]
+    }
+
+    /// The light from all round of a sample that may lie in a gap narrower than its place: of that the gap lets in a share
+    /// and hides the rest behind walls taken to be of the sample's colour.
+    fn sunk(&self, (x, y): (usize, usize), colour: [f32; 3]) -> Around {
+        let place = y / self.coarse * self.places + x / self.coarse;
+        let around = self.around[place];
+        let deep = self.levels[place] - self.field.heights.mm[y * self.grid.across as usize + x] - EASE_MM;
+        if deep <= 0.0 {
+            return around;
+        }
+        let share = KERF_MM / (KERF_MM + 2.0 * deep);
+        Around {
+            open: share * around.open,
+            thrown: around.thrown.map(|thrown| share * thrown),
+            back: std::array::from_fn(|c| share * around.back[c] + (1.0 - share) * colour[c]),
+        }
     }
 
     /// The colour of a sample's face, unlit.
