@@ -85,6 +85,13 @@ function Told() {
   );
 }
 
+/** A mend of which the pattern shows nothing. */
+function turnsGrain(edit: unknown): boolean {
+  return (
+    typeof edit === "object" && edit !== null && "wood" in edit && JSON.stringify(edit).includes('"grain"')
+  );
+}
+
 /** Ways out: those with edits are buttons, the others are words. */
 export function Ways({
   ways,
@@ -106,7 +113,9 @@ export function Ways({
               class="button"
               onClick={async () => {
                 taken?.();
-                await studio.edit(...(way.edits as never[]));
+                const done = await studio.edit(...(way.edits as never[]));
+                if (done && way.edits.some(turnsGrain))
+                  studio.tell(`Done: ${way.says.replace(/\.$/, "")}. Woods and View show the grain.`);
               }}
             >
               {way.says}

@@ -1,7 +1,7 @@
 //! What a change did to what the maker had said, in words: nothing of it goes or changes untold.
 
 use crate::relief;
-use crate::work::{Axis, Changes, RelationId, Work};
+use crate::work::{Changes, RelationId, Work};
 
 /// More than so many are counted, not told one by one.
 const TOLD_MOST: usize = 12;
@@ -13,26 +13,12 @@ pub(super) fn told(before: &Work, after: &Work, changes: &Changes) -> Vec<String
     if changes.settings {
         all.extend(marks.map(|whom| format!("Gone: the depth mark of {}.", relief::named(before, *whom))));
     }
-    all.extend(turned(before, after, changes));
     let more = all.len().saturating_sub(TOLD_MOST);
     if more > 1 {
         all.truncate(TOLD_MOST);
         all.push(format!("And {more} more of what was said."));
     }
     all
-}
-
-/// Of one piece whose grain was turned: not every page shows it.
-fn turned(before: &Work, after: &Work, changes: &Changes) -> Option<String> {
-    let axis = |work: &Work, number| work.pieces.get(number)?.values.grain.map(|grain| grain.value);
-    let mut turned = changes.pieces.iter().filter(|number| axis(before, number) != axis(after, number));
-    let (number, None) = (turned.next()?, turned.next()) else { return None };
-    let said = |axis: Option<Axis>| axis.map(|axis| format!("{:.0}°", axis.to_degrees()));
-    let was = said(axis(before, number)).map_or_else(String::new, |was| format!("; it ran at {was}"));
-    let now = said(axis(after, number))?;
-    Some(format!(
-        "The grain of piece {number} runs at {now} now, from level to the right turned upwards{was}. Woods and View show it."
-    ))
 }
 
 fn of_relation(before: &Work, after: &Work, id: RelationId) -> Option<String> {

@@ -102,6 +102,17 @@ mod tests {
     use crate::work::{Number, Strength};
 
     #[test]
+    fn a_long_row_is_said_by_its_ends() {
+        let (work, _) = job(12);
+        let said = |last| {
+            let row = (1..=last).map(|number| Whom::Piece(Number(number))).collect();
+            words::says(&work, &Says::Climbs { row, from: Um(12_000), to: Um(36_000) })
+        };
+        assert_eq!(said(3), "pieces 1, 2 and 3 climbing from 12 mm to 36 mm");
+        assert_eq!(said(12), "pieces 1, 2, 3, 4 … 12, 12 in a row, climbing from 12 mm to 36 mm");
+    }
+
+    #[test]
     fn every_relation_is_called_by_what_it_says() {
         let (work, _) = job(4);
         let piece = |number| Whom::Piece(Number(number));

@@ -60,6 +60,23 @@ fn list(mut items: Vec<String>) -> String {
     if items.is_empty() { last } else { format!("{} and {last}", items.join(", ")) }
 }
 
+/// A row in its order; of a long one of pieces alone the first few and the last.
+fn in_row(work: &Work, row: &[Whom]) -> String {
+    const NAMED: usize = 8;
+    let number = |of: &Whom| match of {
+        Whom::Piece(number) => Some(number.to_string()),
+        _ => None,
+    };
+    match row.iter().map(number).collect::<Option<Vec<String>>>() {
+        Some(numbers) if numbers.len() > NAMED => {
+            let (first, last) = (numbers[..NAMED / 2].join(", "), numbers.last().map_or("", String::as_str));
+            format!("pieces {first} … {last}, {} in a row,", numbers.len())
+        }
+        Some(numbers) => format!("pieces {}", list(numbers)),
+        None => list(row.iter().map(|of| whom(work, *of)).collect()),
+    }
+}
+
 /// What a relation says: `piece 3 at least 2 mm above “reeds”`.
 pub(super) fn says(work: &Work, says: &Says) -> String {
     let (name, long) = (|of: &Whom| whom(work, *of), |um: &Um| length(work, *um));
@@ -81,7 +98,7 @@ pub(super) fn says(work: &Work, says: &Says) -> String {
         Says::At(a, at) => format!("{} at {}", name(a), long(at)),
         Says::Within(a, least, most) => format!("{} between {} and {}", name(a), long(least), long(most)),
         Says::Climbs { row, from, to } => {
-            format!("{} climbing from {} to {}", list(row.iter().map(name).collect()), long(from), long(to))
+            format!("{} climbing from {} to {}", in_row(work, row), long(from), long(to))
         }
     }
 }

@@ -6,12 +6,16 @@ use super::*;
 
 fn says(pieces: u32) -> impl Strategy<Value = Says> {
     let row = prop::sample::subsequence((1..=pieces).collect::<Vec<_>>(), 2..4).prop_shuffle();
-    (0..5, row, 0..6i32, 12..40i32).prop_map(|(kind, row, step, at)| {
+    (0..9, row, 0..6i32, 12..40i32).prop_map(|(kind, row, step, at)| {
         let (a, b, by) = (piece(row[0]), piece(row[1]), Um(step * 1000));
         match kind {
             0 | 1 => Says::AtLeast { above: a, below: b, by },
             2 => Says::About { above: a, below: b, by },
             3 => Says::Level(a, b),
+            4 => Says::AtLeast { above: Whom::Frame, below: a, by },
+            5 => Says::About { above: Whom::Frame, below: a, by },
+            6 => Says::AtLeast { above: a, below: Whom::Backer, by: Um(at * 1000) },
+            7 => Says::Level(a, Whom::Frame),
             _ => Says::Within(a, Um(at * 1000), Um(at * 1000 + 9000)),
         }
     })
@@ -30,6 +34,7 @@ proptest! {
     ) {
         let (mut work, outlines) = job(8);
         work.choices.planer_settings = settings;
+        work.choices.frame_depth = Some(Um(39_000));
         for (says, strength) in said {
             apply(&mut work, &Edit::Relate { says, strength }).unwrap();
         }
