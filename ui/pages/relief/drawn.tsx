@@ -156,6 +156,15 @@ function Profile({ model, stretches }: { model: Model; stretches: readonly Secti
         role="img"
         aria-label={`Section: ${words.join(", ")}`}
       >
+        {front !== null && (
+          <path
+            d={`M${begin} ${(-front / 1000) * times}H${end}`}
+            fill="none"
+            stroke="currentColor"
+            stroke-width={size / 14}
+            stroke-dasharray={`${size / 2} ${size / 3}`}
+          />
+        )}
         {cut.map(({ stretch, piece }) => (
           <Stretch
             key={stretch.from_mm}
@@ -166,15 +175,6 @@ function Profile({ model, stretches }: { model: Model; stretches: readonly Secti
           />
         ))}
         <path class="saw" d={`M${begin} 0H${end}`} />
-        {front !== null && (
-          <path
-            d={`M${begin} ${(-front / 1000) * times}H${end}`}
-            fill="none"
-            stroke="currentColor"
-            stroke-width={size / 14}
-            stroke-dasharray={`${size / 2} ${size / 3}`}
-          />
-        )}
       </svg>
       <figcaption class="soft small">
         {times > 1.05 ? `Heights drawn ${times.toFixed(1)} times as large. ` : ""}Under each number its height

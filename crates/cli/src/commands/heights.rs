@@ -45,6 +45,12 @@ pub fn run(typed: &Heights) -> Result<Outcome, Failure> {
         say!("{}", as_json(work, &moved, (&missed, price.as_ref())));
     } else {
         in_words(work, &moved, &missed);
+        if work.marks.is_empty() && !typed.mend {
+            say!(
+                "Nothing is marked near or far: what no relation says is guessed from the borders. Mark what is nearest and \
+                 what is farthest, then work the heights out again."
+            );
+        }
         settings_in_words(work, price.as_ref());
     }
     Ok(Outcome::Done)
