@@ -80,6 +80,7 @@ enum Sheets {
     Maps,
     Tiles,
     Prints,
+    CutUps,
     Behind,
 }
 
@@ -160,7 +161,7 @@ impl Plan {
         for (kind, _) in of.iter_mut().filter(|(kind, _)| pictured && !wanted.has(*kind)) {
             *kind = Kind::Picture;
         }
-        of.extend([(Kind::Copies, Sheets::Prints), (Kind::Behind, Sheets::Behind)]);
+        of.extend([(Kind::Copies, Sheets::Prints), (Kind::Prints, Sheets::CutUps), (Kind::Behind, Sheets::Behind)]);
         for (kind, sheets) in of {
             let insets: Vec<&[Inset]> = self.placed(sheets).into_iter().map(|placed| &placed.insets[..]).collect();
             let pages = inset_page::pages(&insets, !matches!(sheets, Sheets::Maps), self.paper);
@@ -174,6 +175,7 @@ impl Plan {
             Sheets::Maps => self.maps.first().map(|map| &map.placed).into_iter().collect(),
             Sheets::Tiles => self.sheets.iter().map(|(_, placed)| placed).collect(),
             Sheets::Prints => self.extras.prints.iter().map(|print| &print.placed).collect(),
+            Sheets::CutUps => self.extras.cut_ups.iter().map(|print| &print.placed).collect(),
             Sheets::Behind => self.behind.iter().map(|(_, placed)| placed).collect(),
         }
     }
@@ -257,6 +259,7 @@ impl Plan {
             Page::BehindTile(at) => {
                 format!("From behind {}, mirrored: left and right are exchanged", self.behind[*at].0.name())
             }
+            Page::Extra(Extra::Print(at)) => self.extras.cut_ups[*at].name(),
             Page::Extra(extra) => extra.name(),
             other => self.section(other).to_owned(),
         }
@@ -391,6 +394,7 @@ impl Sheets {
             Sheets::Maps => "Insets of the maps",
             Sheets::Tiles => "Insets of the pattern",
             Sheets::Prints => "Insets of the copies",
+            Sheets::CutUps => "Insets of the prints",
             Sheets::Behind => "Insets of from behind",
         }
     }
@@ -402,6 +406,11 @@ impl Plan {
         match sheets {
             Sheets::Maps => (self.maps[at].drawing(facts), String::new()),
             Sheets::Prints => (self.extras.prints[at].drawing(facts), format!("print {}", at + 1)),
+            Sheets::CutUps => {
+                let one = &self.extras.cut_ups[at];
+                let drawing = pattern::drawing(facts, &self.tiles, one.tile, false);
+                (drawing, format!("print {} {}", one.copy, one.tile.name()))
+            }
             Sheets::Tiles => {
                 let tile = self.sheets[at].0;
                 (pattern::drawing(facts, &self.tiles, tile, false), format!("tile {}", tile.name()))
@@ -423,6 +432,7 @@ impl Plan {
         inset_page::draw(pen, &all, |pen, at, drawing, covered| match sheets {
             Sheets::Maps => self.maps[0].base(pen, drawing, covered),
             Sheets::Prints => self.extras.prints[which[at].0].base(pen, drawing),
+            Sheets::CutUps => self.extras.cut_ups[which[at].0].base(pen, drawing),
             Sheets::Tiles | Sheets::Behind => {
                 drawing.open_areas(pen);
                 drawing.borders(pen);

@@ -8,11 +8,10 @@ use measure::length::Um;
 use super::draw::{Drawing, Lens, Placed, scale_words};
 use super::facts::{Facts, Row};
 use super::frame::{Frame, SOFT};
-use super::inside::{Inside, Says};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect};
+use super::pattern;
 use super::pen::{Line, Pen};
-use super::room::Room;
 use super::tiles::{Tile, Tiles};
 use crate::work::{Border, Side};
 
@@ -101,17 +100,41 @@ impl Print {
     }
 }
 
-/// Draws a tile of a print at true scale: number, wood, thickness and grain in the pieces that are cut from it.
-pub(super) fn tile(pen: &mut Pen, facts: &Facts, tiles: &Tiles, (copy, tile): (usize, Tile)) {
-    let shows = tiles.shows(tile);
-    let lens = Lens::tile(tiles.window(tile), shows);
-    let drawing = Drawing { facts, lens, words: tiles.own(tile) };
-    pen.within(lens.window, |pen| {
-        outlined(pen, &drawing, copy);
-        numbered(pen, &drawing, copy);
-        super::pattern::marks(pen, tiles, &lens);
-    });
-    super::pattern::joins(pen, tiles, tile);
+/// A tile of a print at true scale, to cut up: number, wood, thickness and grain of the pieces that are cut from it, inside
+/// or beside them, where all else is light.
+pub(super) struct CutUp {
+    pub copy: usize,
+    pub tile: Tile,
+    pub placed: Placed,
+}
+
+impl CutUp {
+    pub fn of(facts: &Facts, tiles: &Tiles, (copy, tile): (usize, Tile)) -> CutUp {
+        let drawing = pattern::drawing(facts, tiles, tile, false);
+        let coded = |piece: &Row| is_mine(facts, copy, piece).then(|| facts.coded(piece));
+        CutUp { copy, tile, placed: drawing.placed(coded, true, pattern::marked(tiles, tile)) }
+    }
+
+    /// What it is called.
+    pub fn name(&self) -> String {
+        format!("Print {}, {}", self.copy, self.tile.name())
+    }
+
+    pub fn draw(&self, pen: &mut Pen, facts: &Facts, tiles: &Tiles) {
+        let drawing = pattern::drawing(facts, tiles, self.tile, false);
+        pen.within(drawing.lens.window, |pen| {
+            self.base(pen, &drawing);
+            self.placed.frames(pen);
+            super::draw::labels(pen, &self.placed.labels);
+        });
+        pattern::around(pen, tiles, self.tile, Some(&self.placed));
+        pattern::grains(pen, facts, tiles, &self.placed);
+    }
+
+    /// The borders, heavy around its own pieces, without words.
+    pub fn base(&self, pen: &mut Pen, drawing: &Drawing) {
+        outlined(pen, drawing, self.copy);
+    }
 }
 
 /// Whether a tile shows a piece of this print.
@@ -141,17 +164,6 @@ fn outlined(pen: &mut Pen, drawing: &Drawing, copy: usize) {
     let heavy = |border: &Border| [border.left, border.right].into_iter().any(of_copy);
     drawing.borders_in(pen, |border| (!heavy(border)).then_some(LIGHT));
     drawing.borders_in(pen, |border| heavy(border).then_some(HEAVY));
-}
-
-fn numbered(pen: &mut Pen, drawing: &Drawing, copy: usize) {
-    let facts = drawing.facts;
-    for piece in mine(facts, copy) {
-        let Some(room) = Room::new(drawing.rings(piece.area), drawing.words) else { continue };
-        let focus = drawing.lens.page(facts.outline(piece.area).widest.centre.to_mm());
-        let grain = piece.grain.map(super::draw::grain_way);
-        let says = Says { number: piece.number.to_string(), code: facts.coded(piece), grain };
-        Inside::of(pen.faces, room, focus, &says).draw(pen);
-    }
 }
 
 /// The print's pieces by wood and thickness, wrapped.

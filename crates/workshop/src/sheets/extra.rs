@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::backer::{self, Backer};
 use super::backs::Grid;
 use super::boards;
-use super::copies::{self, Print};
+use super::copies::{self, CutUp, Print};
 use super::facts::Facts;
 use super::kinds::{Kind, Wanted};
 use super::paper::Paper;
@@ -22,8 +22,8 @@ use crate::work::Refusal;
 pub(super) enum Extra {
     /// A print's pieces on the whole pattern, by its place among the prints.
     Copy(usize),
-    /// A tile of a print at true scale.
-    Print(usize, Tile),
+    /// A tile of a print at true scale, by its place among those.
+    Print(usize),
     /// Single pieces.
     Singles(Singles),
     /// Sections from this one on.
@@ -47,6 +47,7 @@ pub(super) struct Extras {
     cuts: Vec<Cut>,
     boards: Vec<boards::Item>,
     pub prints: Vec<Print>,
+    pub cut_ups: Vec<CutUp>,
 }
 
 impl Extras {
@@ -69,16 +70,13 @@ impl Extras {
             false => (Vec::new(), paper),
         };
         let grid = Grid::for_paper(sheet);
-        let extras = Extras { paper, shelves, tiles, grid, backer, cuts, boards, prints };
+        let cut_ups = if wanted.has(Kind::Prints) { cut_ups(facts, &tiles) } else { Vec::new() };
+        let extras = Extras { paper, shelves, tiles, grid, backer, cuts, boards, prints, cut_ups };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((0..extras.prints.len()).map(Extra::Copy));
         }
-        if wanted.has(Kind::Prints) {
-            let prints = (1..=facts.copies.number).flat_map(|copy| extras.tiles.each().map(move |tile| (copy, tile)));
-            let shown = prints.filter(|print| copies::on_tile(facts, &extras.tiles, *print));
-            pages.extend(shown.map(|(copy, tile)| Extra::Print(copy, tile)));
-        }
+        pages.extend((0..extras.cut_ups.len()).map(Extra::Print));
         pages.extend(singles.into_iter().map(Extra::Singles));
         if wanted.has(Kind::Heights) && facts.pieces.iter().any(|piece| piece.height.is_some()) {
             pages.extend((0..extras.cuts.len()).step_by(section::A_PAGE).map(Extra::Heights));
@@ -106,7 +104,7 @@ impl Extras {
     pub fn draw(&self, pen: &mut Pen, facts: &Facts, page: &Extra) {
         match page {
             Extra::Copy(at) => self.prints[*at].draw(pen, facts),
-            Extra::Print(copy, tile) => copies::tile(pen, facts, &self.tiles, (*copy, *tile)),
+            Extra::Print(at) => self.cut_ups[*at].draw(pen, facts, &self.tiles),
             Extra::Singles(page) => singles::draw(pen, facts, page),
             Extra::Heights(from) => section::draw(pen, facts, self.paper.lying(), (&self.cuts, *from)),
             Extra::Backer(page) => self.backer.iter().for_each(|backer| backer.draw(pen, facts, *page)),
@@ -114,6 +112,13 @@ impl Extras {
             Extra::Labels(pieces) => self.grid.draw(pen, facts, pieces.clone()),
         }
     }
+}
+
+/// Every tile of every print that shows a piece of it.
+fn cut_ups(facts: &Facts, tiles: &Tiles) -> Vec<CutUp> {
+    let prints = (1..=facts.copies.number).flat_map(|copy| tiles.each().map(move |tile| (copy, tile)));
+    let shown: Vec<(usize, Tile)> = prints.filter(|print| copies::on_tile(facts, tiles, *print)).collect();
+    shown.into_par_iter().map(|print| CutUp::of(facts, tiles, print)).collect()
 }
 
 impl Extra {
@@ -148,7 +153,6 @@ impl Extra {
     pub fn name(&self) -> String {
         match self {
             Extra::Copy(at) => format!("Copies: print {}", at + 1),
-            Extra::Print(copy, tile) => format!("Print {copy}, {}", tile.name()),
             Extra::Backer(page) => page.name(),
             Extra::Singles(Singles::Large(one)) => {
                 format!("Single piece, tile {}", one.tile.name())

@@ -19,9 +19,14 @@ pub(super) fn drawing<'a>(facts: &'a Facts<'a>, tiles: &Tiles, tile: Tile, behin
 /// All words of a tile.
 pub(super) fn placed(facts: &Facts, tiles: &Tiles, tile: Tile, behind: bool) -> Placed {
     let drawing = drawing(facts, tiles, tile, behind);
-    let lens = Lens::tile(drawing.lens.window, tiles.shows(tile));
-    let marks = mark_places(tiles, &lens).map(|at| Rect::around(at, 9.0, 9.0)).collect();
+    let marks = marked(tiles, tile);
     drawing.placed(|piece| Some(if behind { String::new() } else { facts.coded(piece) }), !behind, marks)
+}
+
+/// What the marks of a tile take; words keep off.
+pub(super) fn marked(tiles: &Tiles, tile: Tile) -> Vec<Rect> {
+    let lens = Lens::tile(tiles.window(tile), tiles.shows(tile));
+    mark_places(tiles, &lens).map(|at| Rect::around(at, 9.0, 9.0)).collect()
 }
 
 /// Draws a tile.
@@ -37,7 +42,7 @@ pub(super) fn draw(pen: &mut Pen, drawing: &Drawing, (tiles, tile): (&Tiles, Til
 }
 
 /// The grain of pieces that have no room for its arrow, in words between the bars and the plan of the tiles.
-fn grains(pen: &mut Pen, facts: &Facts, tiles: &Tiles, placed: &Placed) {
+pub(super) fn grains(pen: &mut Pen, facts: &Facts, tiles: &Tiles, placed: &Placed) {
     let space = foot(tiles);
     let mut pieces: Vec<&Row> = placed.bare().into_iter().filter_map(|area| facts.piece(area)).collect();
     if pieces.is_empty() || space.w < LEAST_WORDS_MM {
