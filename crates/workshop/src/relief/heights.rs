@@ -16,6 +16,10 @@ use super::words;
 use crate::pattern::Outlines;
 use crate::work::{Landed, Number, Refusal, Spot, Way, Work};
 
+/// How many times over a wish of the maker counts beside what is drawn and guessed, so that a wish gives way to musts, to
+/// other wishes and to what stock leaves, not to a guess. Lower, and the guesses around one piece outweigh it; higher, and
+/// the heaviest wishes add up to more than can be summed.
+const SAID: i64 = 100;
 /// What a micrometre away from where a piece is drawn to costs, beside wishes of the maker of weight 1 and more.
 const DRAWN: i64 = 1;
 /// What a micrometre of a guessed step costs: more than drawing one piece away, less than a cluster of them.
@@ -78,7 +82,7 @@ pub(super) fn open(work: &Work, number: Number) -> bool {
 fn rows(work: &Work, outlines: &Outlines, system: &System) -> Vec<Row> {
     let fronts = fronts(work, outlines);
     let targets = targets(work, outlines, system, &fronts);
-    let mut rows = system.rows.clone();
+    let mut rows: Vec<Row> = system.rows.iter().map(said).collect();
     for (at, target) in targets.iter().enumerate() {
         let target = system.even.get(&(at + 1)).unwrap_or(target);
         rows.extend(Row::exactly(GROUND, at + 1, *target, Price::Wish(DRAWN)));
@@ -91,6 +95,14 @@ fn rows(work: &Work, outlines: &Outlines, system: &System) -> Vec<Row> {
     };
     rows.extend(fronts.iter().filter_map(guessed));
     rows
+}
+
+/// What the maker said, at its weight beside guesses.
+fn said(row: &Row) -> Row {
+    match row.price {
+        Price::Wish(weight) => Row { price: Price::Wish(weight * SAID), ..*row },
+        Price::Must => *row,
+    }
 }
 
 /// A guessed step; where the lower or the higher is within a climb, from the place that it has there if that rises evenly,
@@ -142,9 +154,9 @@ mod tests {
     #[test]
     fn wishes_that_weigh_more_than_can_be_added_are_refused() {
         let lists = vec![Levels::fixed(0), Levels { at: vec![12_000, 45_000], costs: vec![0, 0] }];
-        let wishes = |weight: i64| vec![Row::wish(GROUND, 1, 20_000, weight); 4];
-        assert!(too_heavy(&lists, &wishes(1_000_000)).is_ok());
-        let refusal = too_heavy(&lists, &wishes(i64::MAX / 1_000_000)).unwrap_err();
+        let wishes = |weight: i64| vec![Row::wish(GROUND, 1, 20_000, weight); 4000];
+        assert!(too_heavy(&lists, &wishes(1_000_000 * SAID)).is_ok());
+        let refusal = too_heavy(&lists, &wishes(i64::MAX / 1_000_000_000)).unwrap_err();
         assert!(refusal.what.contains("too much") && !refusal.ways.is_empty());
     }
 }

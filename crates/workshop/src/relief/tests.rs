@@ -21,6 +21,7 @@ mod loosening;
 mod mending;
 mod on_hand;
 mod properties;
+mod wishes;
 
 /// A row of touching pieces, numbered from 1 on.
 pub(super) fn job(pieces: u32) -> (Work, Outlines) {
