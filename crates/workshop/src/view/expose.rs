@@ -29,9 +29,12 @@ const LUSTRE: f32 = 1.1;
 /// How far in front of a wall its foot is looked for, mm: past the kerf and the eased edge beyond.
 const IN_FRONT_MM: f32 = 1.6;
 
-/// Rows that are taken together for the light on a wall, and how far their heights may differ, mm.
-const CALM_ROWS: [i32; 7] = [-9, -6, -3, 0, 3, 6, 9];
+/// How far up and down a wall its light is taken together, mm, in so many steps either way; and how far heights may differ there, mm.
+const CALM_ALONG_MM: f32 = 3.0;
+const CALM_STEPS: i32 = 5;
 const CALM_MM: f32 = 1.0;
+/// A wall that runs flatter than this many columns a row is followed no further aside.
+const FLATTEST: f32 = 2.0;
 
 /// The relief and the light on it.
 pub(super) struct Shot {
@@ -208,30 +211,36 @@ impl Shot {
         let foot = if z < low { inside(x as i32 + toward).unwrap_or(foot) } else { foot };
         let up = ((z - low) / (height - low).max(1e-3)).clamp(0.0, 1.0);
         let mix = |a: f32, b: f32| a + up * (b - a);
-        let ((dim, one), (bright, other)) = (self.calm((foot, y)), self.calm((x, y)));
+        let normal = self.field.out(at, toward as f32);
+        let along = (-normal[1] / normal[0]).clamp(-FLATTEST, FLATTEST);
+        let ((dim, one), (bright, other)) = (self.calm((foot, y), along), self.calm((x, y), along));
         let around = Around {
             open: mix(one.open, other.open),
             thrown: std::array::from_fn(|c| mix(one.thrown[c], other.thrown[c])),
             back: std::array::from_fn(|c| mix(one.back[c], other.back[c])),
         };
         let seen = mix(dim, bright);
-        let normal = self.field.out(at, toward as f32);
         let light = self.received(face.colour, (normal, seen), &around);
         let [mm_across, mm_down] = self.grid.place(x, y);
-        Sent { colour: face.bare([mm_across, mm_down, z - height], self.grid.step), light, lamp: 0.0, normal }
+        Sent { colour: face.bare([mm_across, mm_down, z - face.height], self.grid.step), light, lamp: 0.0, normal }
     }
 
-    /// How much of the lamp a sample sees, and its light from all round: the mean over rows near by, at its height, for
-    /// the foot of a wall runs up and down by whole samples.
-    fn calm(&self, (x, y): (usize, usize)) -> (f32, Around) {
+    /// How much of the lamp a sample sees, and its light from all round: the mean up and down a wall that runs `along`
+    /// columns a row, at its height, for the foot of a wall runs by whole samples.
+    fn calm(&self, (x, y): (usize, usize), along: f32) -> (f32, Around) {
         let heights = &self.field.heights;
         let level = heights.mm[y * heights.across + x];
-        let rows = CALM_ROWS.iter().map(|by| y as i32 + by).filter(|row| (0..heights.down as i32).contains(row));
-        let near =
-            rows.map(|row| row as usize * heights.across + x).filter(|at| (heights.mm[*at] - level).abs() < CALM_MM);
+        let step = CALM_ALONG_MM / CALM_STEPS as f32 / self.grid.step;
+        let place = |by: i32| {
+            let rows = (by as f32 * step).round();
+            let (column, row) = (x as i32 + (along * rows).round() as i32, y as i32 + rows as i32);
+            let inside = (0..heights.across as i32).contains(&column) && (0..heights.down as i32).contains(&row);
+            inside.then_some(row as usize * heights.across + column as usize)
+        };
+        let near = (-CALM_STEPS..=CALM_STEPS).filter_map(place).filter(|at| (heights.mm[*at] - level).abs() < CALM_MM);
         let (mut seen, mut sum, mut count) = (0.0, Around::default(), 0.0);
         for at in near {
-            let here = self.around_at((x, at / heights.across));
+            let here = self.around_at((at % heights.across, at / heights.across));
             seen += self.seen[at];
             sum.open += here.open;
             (0..3).for_each(|c| {
