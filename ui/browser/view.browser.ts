@@ -56,6 +56,7 @@ test("the solid is valid glTF, small, upright and in metres, and the same bytes 
 const max = (one: number, other: number) => Math.max(one, other);
 
 test("the page shows a picture soon, turns the relief in 3D, and holds what axe asks", async () => {
+  await page.getByText("Kept on disk").waitFor();
   await page.keyboard.press("5");
   await page.locator(".lit img").waitFor({ timeout: 60_000 });
   await page.getByRole("button", { name: "Turn in 3D" }).click();
@@ -85,3 +86,21 @@ test("the page shows a picture soon, turns the relief in 3D, and holds what axe 
   await page.locator(".lit img").waitFor({ timeout: 60_000 });
   expect(faults).toEqual([]);
 });
+
+test("a frame is given on the page, and states stand side by side", async () => {
+  const ratio = () =>
+    page.locator(".lit img").evaluate((image: HTMLImageElement) => image.naturalWidth / image.naturalHeight);
+  const bare = await ratio();
+  await page.getByLabel(/^Frame/).selectOption("wenge");
+  // A frame adds as much to the height as to the width of a picture that lies.
+  await expect.poll(ratio, { timeout: 60_000 }).toBeLessThan(bare - 0.02);
+  await page.getByLabel("Side by side").selectOption("picture");
+  await expect.poll(ratio, { timeout: 60_000 }).toBeCloseTo(bare / 2, 1);
+  await page.getByLabel("Side by side").selectOption("backers");
+  await expect.poll(ratio, { timeout: 60_000 }).toBeLessThan(0.5);
+  const { violations } = await new AxeBuilder({ page })
+    .withTags(["wcag2a", "wcag2aa", "best-practice"])
+    .analyze();
+  expect(violations.map((violation) => violation.id)).toEqual([]);
+  expect(faults).toEqual([]);
+}, 240_000);
