@@ -19,7 +19,7 @@ import numpy
 
 ACROSS, FINE, BLOCK, SAMPLES, SEED, DEPTH = 400, 2400, 16, 96, 7, 8
 # As crates/workshop/src/view/light.rs has them.
-SHARE, FROM, HEIGHT, RIM, ASIDE = 0.62, 308.0, 50.0, 0.3, (-6.0, -2.0, 2.0, 6.0)
+SHARE, FROM, HEIGHT, RIM, ASIDE = 0.62, 308.0, 50.0, 0.3, (-7.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 7.0)
 TINT = numpy.array([1.035, 1.0, 0.94])
 SLOPES = 7
 
@@ -76,7 +76,7 @@ def ply(path, skin):
 
 
 def lamps():
-    """Directions towards the lamp and their shares, by the same smooth step over slopes and the same four sides."""
+    """Directions towards the lamp and their shares, by the same smooth step over slopes and the same sides."""
     slope = numpy.tan(numpy.radians(HEIGHT))
     rim = min(RIM, 0.8 * slope)
     edges = numpy.linspace(-1.0, 1.0, SLOPES + 1)

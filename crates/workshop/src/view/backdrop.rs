@@ -172,11 +172,12 @@ fn members(kinds: &mut Kinds, highest: f32) -> Vec<Face> {
     let work = kinds.work;
     let height = frame::depth(work, highest);
     let wood = work.choices.frame.as_ref().map(|frame| &frame.wood);
-    let member = |(at, axis)| {
-        let cut = (hash(at, 2, FRAME_SEED), [0.0, 0.0]);
+    // One long board makes all four.
+    let member = |axis| {
+        let cut = (FRAME_SEED, [0.0, 0.0]);
         wood.and_then(|id| of_wood(kinds, id, (axis, cut, height))).unwrap_or(plain(PLAIN, height, true))
     };
-    (0..).zip(frame::grains()).map(member).collect()
+    frame::grains().into_iter().map(member).collect()
 }
 
 /// A face of a wood as the solid is cut there, at a height.

@@ -16,6 +16,13 @@ const SHOULDER: f32 = 0.8;
 const ENCODED: usize = 1 << 15;
 /// Red, green and blue in the luminance of sRGB (IEC 61966-2-1).
 const LUMINANCE: [f32; 3] = [0.212_6, 0.715_2, 0.072_2];
+/// What a dead matte surface scatters before light reaches the wood: 4 % is thrown back where air meets a finish of index 1.5
+/// (Fresnel); a high gloss mirrors it past the eye.
+const VEIL: f32 = 0.04;
+/// The gloss under which woods are measured, as `Pose` has it.
+const USUAL: f32 = 0.25;
+/// A dark wood keeps this share of its colour when its veil goes.
+const LEAST_LEFT: f32 = 0.6;
 /// The finest angle that a good eye parts, one minute of arc, in radians (20/20 vision).
 const FINEST_ANGLE: f32 = 2.909e-4;
 
@@ -76,7 +83,7 @@ fn pixel_light(
     for sample in 0..fine * fine {
         let sent = sent((column * fine + sample % fine, row * fine + sample / fine));
         let sheen = gloss.of(&shot.lamp, &sent);
-        (0..3).for_each(|c| sum[c] += tone(sent.colour[c] * sent.light[c] + sheen));
+        (0..3).for_each(|c| sum[c] += tone(gloss.over(sent.colour[c]) * sent.light[c] + sheen));
     }
     sum.map(|sum| (sum / (fine * fine) as f32).clamp(0.0, 1.0))
 }
@@ -86,6 +93,7 @@ struct Gloss {
     strength: f32,
     sharpness: f32,
     flat: f32,
+    veil: f32,
 }
 
 impl Gloss {
@@ -93,7 +101,12 @@ impl Gloss {
         let share = percent.min(100) as f32 / 100.0;
         let sharpness = libm::powf(2.0, 4.0 + 4.0 * share);
         let flat = lamp.mirrored([0.0, 0.0, 1.0], sharpness);
-        Gloss { strength: 0.02 + 0.5 * share * share, sharpness, flat }
+        Gloss { strength: 0.02 + 0.5 * share * share, sharpness, flat, veil: VEIL * (USUAL - share) }
+    }
+
+    /// The reflectance under it: a dull surface lays a pale veil over the wood, a bright one takes it away.
+    fn over(&self, colour: f32) -> f32 {
+        (colour + self.veil).max(LEAST_LEFT * colour)
     }
 
     /// What it adds to the light of a sample. A flat face keeps its colour: its sheen is in the table's measured colour.

@@ -53,6 +53,13 @@ pub(super) struct Shot {
     pixels: Vec<[f32; 3]>,
 }
 
+/// The mean of some samples: how high they stand, how much of the lamp they see, and their light from all round.
+struct Calm {
+    high: f32,
+    seen: f32,
+    around: Around,
+}
+
 /// What one sample sends to the eye.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Sent {
@@ -206,28 +213,30 @@ impl Shot {
         let inside = |x: i32| (0..across as i32).contains(&x).then_some(x as usize);
         let at = y * across + x;
         let (face, height) = (self.field.face(&self.faces, at), self.field.heights.mm[at]);
-        let foot = inside(ahead(IN_FRONT_MM)).or(inside(ahead(0.0))).unwrap_or(x);
-        let low = self.field.heights.mm[y * across + foot].min(height);
-        let foot = if z < low { inside(x as i32 + toward).unwrap_or(foot) } else { foot };
-        let up = ((z - low) / (height - low).max(1e-3)).clamp(0.0, 1.0);
-        let mix = |a: f32, b: f32| a + up * (b - a);
         let normal = self.field.out(at, toward as f32);
         let along = (-normal[1] / normal[0]).clamp(-FLATTEST, FLATTEST);
-        let ((dim, one), (bright, other)) = (self.calm((foot, y), along), self.calm((x, y), along));
+        let foot = inside(ahead(IN_FRONT_MM)).or(inside(x as i32 + toward));
+        let top = self.calm((x, y), (along, CALM_MM));
+        let Some(foot) = foot else { return self.rim((face, z), (normal, top.around.open), [x, y]) };
+        let foot = self.calm((foot, y), (along, f32::INFINITY));
+        let low = foot.high.min(height);
+        let up = ((z - low) / (height - low).max(1e-3)).clamp(0.0, 1.0);
+        let mix = |a: f32, b: f32| a + up * (b - a);
+        let (one, other) = (foot.around, top.around);
         let around = Around {
             open: mix(one.open, other.open),
             thrown: std::array::from_fn(|c| mix(one.thrown[c], other.thrown[c])),
             back: std::array::from_fn(|c| mix(one.back[c], other.back[c])),
         };
-        let seen = mix(dim, bright);
+        let seen = mix(foot.seen, top.seen);
         let light = self.received(face.colour, (normal, seen), &around);
         let [mm_across, mm_down] = self.grid.place(x, y);
         Sent { colour: face.bare([mm_across, mm_down, z - face.height], self.grid.step), light, lamp: 0.0, normal }
     }
 
-    /// How much of the lamp a sample sees, and its light from all round: the mean up and down a wall that runs `along`
-    /// columns a row, at its height, for the foot of a wall runs by whole samples.
-    fn calm(&self, (x, y): (usize, usize), along: f32) -> (f32, Around) {
+    /// The light about a sample: the mean up and down a wall that runs `along` columns a row, where heights differ less than
+    /// `within`, for a wall and its foot run by whole samples.
+    fn calm(&self, (x, y): (usize, usize), (along, within): (f32, f32)) -> Calm {
         let heights = &self.field.heights;
         let level = heights.mm[y * heights.across + x];
         let step = CALM_ALONG_MM / CALM_STEPS as f32 / self.grid.step;
@@ -237,9 +246,10 @@ impl Shot {
             let inside = (0..heights.across as i32).contains(&column) && (0..heights.down as i32).contains(&row);
             inside.then_some(row as usize * heights.across + column as usize)
         };
-        let near = (-CALM_STEPS..=CALM_STEPS).filter_map(place).filter(|at| (heights.mm[*at] - level).abs() < CALM_MM);
-        let (mut seen, mut sum, mut count) = (0.0, Around::default(), 0.0);
+        let near = (-CALM_STEPS..=CALM_STEPS).filter_map(place).filter(|at| (heights.mm[*at] - level).abs() < within);
+        let (mut high, mut seen, mut sum, mut count) = (0.0, 0.0, Around::default(), 0.0);
         for at in near {
+            high += heights.mm[at];
             let here = self.around_at((at % heights.across, at / heights.across));
             seen += self.seen[at];
             sum.open += here.open;
@@ -249,7 +259,17 @@ impl Shot {
             count += 1.0;
         }
         let mean = |values: [f32; 3]| values.map(|value| value / count);
-        (seen / count, Around { open: sum.open / count, thrown: mean(sum.thrown), back: mean(sum.back) })
+        let around = Around { open: sum.open / count, thrown: mean(sum.thrown), back: mean(sum.back) };
+        Calm { high: high / count, seen: seen / count, around }
+    }
+
+    /// What the panel's own edge sends: half of what it sees is open, half the wall that all hangs on.
+    fn rim(&self, (face, z): (&Face, f32), (normal, open): ([f32; 3], f32), [x, y]: [usize; 2]) -> Sent {
+        let (beyond, sky) = (self.faces.beyond(), self.lamp.sky());
+        let direct = self.lamp.on(normal);
+        let light = std::array::from_fn(|c| self.lamp.tint()[c] * direct + 0.5 * (open * sky[c] + beyond[c]));
+        let [across, down] = self.grid.place(x, y);
+        Sent { colour: face.bare([across, down, z - face.height], self.grid.step), light, lamp: 0.0, normal }
     }
 
     fn around_at(&self, (x, y): (usize, usize)) -> &Around {

@@ -11,6 +11,9 @@ use crate::work::{Axis, Work};
 
 /// The lip stands so far before the highest piece where no depth is given, mm: room under glass. From memory.
 const HEADROOM_MM: f32 = 3.0;
+/// How far from a mitre its fine line shows, mm, and how near to a sawn edge it is eased there.
+const MITRE_MM: f32 = 0.35;
+const MITRE_EASED_MM: f32 = 0.55;
 /// The members in their order: towards the opening on the page, and their grain in degrees.
 const MEMBERS: [([i8; 2], f64); 4] = [([0, 127], 0.0), ([-127, 0], 90.0), ([0, -127], 0.0), ([127, 0], 90.0)];
 
@@ -56,6 +59,11 @@ impl Rim {
         let (opening, rim) = (out[member], self.width - out[member]);
         let [into_x, into_y] = MEMBERS[member].0;
         let near = if opening < rim { (opening, [into_x, into_y]) } else { (rim.max(0.0), [-into_x, -into_y]) };
+        let mitre =
+            (0..4).filter(|other| *other != member).map(|other| out[member] - out[other]).fold(f32::INFINITY, f32::min);
+        if mitre < MITRE_MM {
+            return Some((member, Edge { mm: MITRE_EASED_MM + mitre, toward: [-into_x, -into_y] }));
+        }
         let edge = if near.0 < EASE_MM { Edge { mm: near.0, toward: near.1 } } else { FAR };
         Some((member, edge))
     }

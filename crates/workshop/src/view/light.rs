@@ -7,8 +7,9 @@ use super::pose::Light;
 
 /// How far the lamp reaches above and below its height, as tangents, 8° or so either way: it makes a shade's edge soft.
 const LAMP_RIM: f32 = 0.3;
-/// How far the lamp reaches to either side, in degrees: four places of it are swept.
-const LAMP_ASIDE: [f32; 4] = [-6.0, -2.0, 2.0, 6.0];
+/// How far the lamp reaches to either side, in degrees: eight places of it are swept, so that a shade far from its edge
+/// shows no fan.
+const LAMP_ASIDE: [f32; 8] = [-7.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 7.0];
 /// The lowest and the highest that a lamp may stand, degrees: flatter and all is shade, and from straight in front light
 /// has no side.
 const LOWEST: u32 = 15;

@@ -9,8 +9,11 @@ use super::rings::Place;
 
 /// How much an open vessel darkens a face: it is a groove that holds its own shade.
 const PORE_DEPTH: f32 = 0.75;
-/// Length of a vessel's cut on the face, in its own widths.
-const PORE_LENGTH: f32 = 22.0;
+/// Length of a vessel's cut on the face in its own widths, and how many more for each mm that it is wide: wide vessels are
+/// grooves, fine ones specks.
+const PORE_LENGTH: (f32, f32) = (9.0, 62.0);
+/// Widths between which a vessel becomes a groove to the eye, mm: finer ones are hardly told from the fibre.
+const PORE_SEEN: (f32, f32) = (0.02, 0.2);
 /// How much fibre darkens and lightens.
 const FIBRE_DEPTH: f32 = 0.05;
 /// Fibre, coarse and fine, mm: length and width.
@@ -30,7 +33,7 @@ pub(super) fn pores(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], (samp
     let pitch = anatomy.pore_mm * 1.7;
     let often = anatomy.open * 3.7 * (anatomy.early * early * 3.1 + (1.0 - anatomy.early)).min(2.4);
     let wide = anatomy.pore_mm * if anatomy.early > 0.3 { 0.45 + 0.55 * early } else { 1.0 };
-    let length = anatomy.pore_mm * PORE_LENGTH;
+    let length = anatomy.pore_mm * (PORE_LENGTH.0 + PORE_LENGTH.1 * anatomy.pore_mm);
     let (j, fv) = cell(v / pitch);
     // Files are shifted in depth, or a face along a wall of cells would open none.
     let (k, fw) = cell(w / pitch + share(j, 5, seed ^ 10));
@@ -47,7 +50,7 @@ pub(super) fn pores(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], (samp
     let chord = (half * half - deep * deep).max(0.0).sqrt();
     let soft = 0.5 * sample;
     let seen = ((chord + soft - aside.abs()) / (2.0 * soft)).clamp(0.0, (chord / soft).min(1.0));
-    PORE_DEPTH * seen
+    PORE_DEPTH * step(PORE_SEEN.0, PORE_SEEN.1, anatomy.pore_mm) * seen
 }
 
 /// Rays: below 0 where they shine on a quartered face, above where they show as dark lines on a flat-sawn one.

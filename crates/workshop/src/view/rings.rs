@@ -101,7 +101,7 @@ impl Log {
 fn conifer(within: f32, blur: f32) -> f32 {
     let edge = (0.06 + blur).min(0.5);
     let rise = (within / (1.0 - edge)).min(1.0);
-    rise * rise * rise * (1.0 - step(1.0 - edge, 1.0, within))
+    rise * rise * rise * rise * rise * (1.0 - step(1.0 - edge, 1.0, within))
 }
 
 /// The thin dark line that closes a ring, and a breath of dark before it.
