@@ -2,6 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import type { Model } from "../state/model";
+import { surface, YEARS_AFTER } from "../state/surface";
 import type { Wood, WoodEdit } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
@@ -10,6 +11,8 @@ import { Pieces, Swatch } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, woodName } from "../view/words";
+import { Near } from "./woods/near";
+import { Tones } from "./woods/tones";
 
 const KINDS = ["low_contrast", "unsure_colour", "too_many_woods", "hazard", "protected"] as const;
 
@@ -22,6 +25,7 @@ export function WoodsPage() {
     <Bench name="Woods" fill="wood" through={through} findings={false}>
       <Choose model={model} />
       <ForPicked model={model} />
+      <Tones model={model} />
       <Used model={model} />
       <Findings kinds={KINDS} title="What to look at" />
       <Pieces model={model} about="wood" />
@@ -48,12 +52,41 @@ function Choose({ model }: { model: Model }) {
           ))}
         </select>
       </label>
+      <label class="field">
+        <span>Finish</span>
+        <select
+          value={model.setup.finish}
+          onChange={(event) => studio.edit({ setup: { finish: event.currentTarget.value } })}
+        >
+          {model.setup.finishes.map(([key, name]) => (
+            <option key={key} value={key}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </label>
+      <label class="field">
+        <span>Woods shown</span>
+        <select
+          value={String(surface.value)}
+          onChange={(event) => {
+            const typed = event.currentTarget.value;
+            surface.value = typed === "raw" || typed === "finished" ? typed : Number(typed);
+          }}
+        >
+          <option value="raw">raw, as sanded</option>
+          <option value="finished">under the finish</option>
+          {YEARS_AFTER.map((years, at) => (
+            <option key={years} value={at}>
+              after {years === 1 ? "a year" : `${years} years`} on a wall
+            </option>
+          ))}
+        </select>
+      </label>
       <button type="button" class="button main" disabled={busy} onClick={() => studio.ask("choose_woods")}>
         <Icon name="wood" /> {busy ? "Choosing…" : "Choose woods and grain"}
       </button>
-      <p class="soft small">
-        Pinned pieces keep their wood. Colours are shown under the finish, as far as they are known.
-      </p>
+      <p class="soft small">Pinned pieces keep their wood. Colours are shown as far as they are known.</p>
     </Section>
   );
 }
@@ -115,6 +148,11 @@ function ForPicked({ model }: { model: Model }) {
             </button>
           </p>
           {one && <Grain degrees={one.grain_deg} number={one.number} />}
+          <Near
+            model={model}
+            pieces={list.map((piece) => piece.number)}
+            take={(wood) => void each((whom) => ({ choose: { whom, wood } }))}
+          />
         </>
       )}
     </Section>

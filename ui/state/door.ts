@@ -9,11 +9,13 @@ import type {
   Desk,
   Draft,
   Edit,
+  Offers,
   Section,
   Seen,
   SheetsFor,
   Shot,
   Started,
+  Tones,
   Trouble,
 } from "./wire";
 
@@ -49,6 +51,9 @@ export interface Door {
   stop(act: number): Promise<void>;
   within(polygon_mm: [number, number][]): Promise<Chosen>;
   section(line_mm: [number, number][]): Promise<Section>;
+  /** Woods that come near some pieces. */
+  offers(pieces: readonly number[]): Promise<Offers>;
+  tones(): Promise<Tones>;
   sheets(asked: SheetsFor): Promise<Started>;
   /** Listens until the returned function is called. */
   listen(heard: Heard): () => void;
@@ -81,6 +86,8 @@ export function httpDoor(): Door {
     stop: (act) => post("act/stop", { act }),
     within: (polygon_mm) => post("within", { polygon_mm }),
     section: (line_mm) => post("section", { line_mm }),
+    offers: (pieces) => post("woods", { pieces }),
+    tones: () => get("tones"),
     sheets: (asked) => post("sheets", asked),
     listen,
   };

@@ -17,10 +17,12 @@ import type {
   Edit,
   Found,
   Hello,
+  Offer,
   SectionStretch,
   Seen,
   SheetsFor,
   Shot,
+  Tone,
   Trouble,
 } from "./wire";
 
@@ -178,6 +180,26 @@ export class Studio {
   async within(polygon: [number, number][]): Promise<number[]> {
     try {
       return (await this.door.within(polygon)).areas;
+    } catch (error) {
+      this.failed(error);
+      return [];
+    }
+  }
+
+  /** Woods that come near some pieces, the best first. */
+  async offers(pieces: readonly number[]): Promise<readonly Offer[]> {
+    try {
+      return (await this.door.offers(pieces)).woods;
+    } catch (error) {
+      this.failed(error);
+      return [];
+    }
+  }
+
+  /** The picture's colours, gathered. */
+  async tones(): Promise<readonly Tone[]> {
+    try {
+      return (await this.door.tones()).tones;
     } catch (error) {
       this.failed(error);
       return [];

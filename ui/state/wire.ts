@@ -962,6 +962,53 @@ export type Named = "hair" | "step" | "lot";
 export type Number = number;
 
 /**
+ * A wood that could be taken.
+ */
+export type Offer = { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * ΔE00 to the picture's colour brought into the woods' range.
+ */
+difference: number, 
+/**
+ * Neighbours that it would be told apart from.
+ */
+apart: Array<Number>, 
+/**
+ * Neighbours that it would look the same as.
+ */
+same: Array<Number>, 
+/**
+ * Neighbours of which it can't be told before a test.
+ */
+untold: Array<Number>, 
+/**
+ * Whether there is less on hand than the pieces take.
+ */
+short: boolean, };
+
+/**
+ * Woods that come near, the best first.
+ */
+export type Offers = { 
+/**
+ * The woods.
+ */
+woods: Array<Offer>, };
+
+/**
+ * `POST /api/woods`: which woods would come near these pieces.
+ */
+export type OffersFor = { 
+/**
+ * The pieces.
+ */
+pieces: Array<Number>, };
+
+/**
  * `POST /api/open`: a job file of this machine.
  */
 export type Open = { 
@@ -2086,6 +2133,36 @@ fit: number,
 glue: number, };
 
 /**
+ * A tone of the picture.
+ */
+export type Tone = { 
+/**
+ * A plain colour word.
+ */
+name: string, 
+/**
+ * Its colour in the picture, `#rrggbb`.
+ */
+colour: string, 
+/**
+ * Its share of all that is not ground.
+ */
+share: number, 
+/**
+ * The pieces of which it makes up the most.
+ */
+pieces: Array<Number>, };
+
+/**
+ * `GET /api/tones`: the picture's colours, gathered.
+ */
+export type Tones = { 
+/**
+ * The tones.
+ */
+tones: Array<Tone>, };
+
+/**
  * How the picture is traced.
  */
 export type TraceChoices = { 
@@ -2214,6 +2291,10 @@ raw: string,
  * Its colour under the finish, `#rrggbb`.
  */
 finished: string, 
+/**
+ * The same after 1, 2, 5, 10 and 20 years on a wall.
+ */
+after: Array<string>, 
 /**
  * Whether its colour was measured.
  */

@@ -202,6 +202,14 @@ export class Fake implements Door {
   stop() {
     return this.answer(undefined);
   }
+  offers() {
+    return Promise.resolve({ woods: [] });
+  }
+
+  tones() {
+    return Promise.resolve({ tones: [] });
+  }
+
   section() {
     return Promise.resolve({ stretches: [] });
   }

@@ -4,6 +4,7 @@ import { type Signal, useComputed } from "@preact/signals";
 import { memo } from "preact/compat";
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import type { Model } from "../state/model";
+import { looksLike, surface } from "../state/surface";
 import { brushed, drawn, holds, Tools } from "../state/tool";
 import { Viewport } from "../state/viewport";
 import type { Area, Draft, Finding } from "../state/wire";
@@ -133,21 +134,19 @@ function DraftAreas({ draft }: { draft: Draft }) {
 
 function Areas({ model, fill }: { model: Model; fill: Fill }) {
   const heights = fill === "height" ? heightShades(model) : null;
+  const woods = new Map(model.woods.map((wood) => [wood.key, wood]));
+  const paint = (area: Area) => (fill === "wood" ? looksLike(area, woods, surface.value) : area.picture);
   return (
     <>
       {[...model.areas.values()].map((area) => (
         <AreaPath
           key={area.id}
           area={area}
-          paint={heights ? (heights.get(area.number ?? -1) ?? null) : paint(area, fill)}
+          paint={heights ? (heights.get(area.number ?? -1) ?? null) : paint(area)}
         />
       ))}
     </>
   );
-}
-
-function paint(area: Area, fill: Fill): string | null {
-  return fill === "wood" ? area.look : area.picture;
 }
 
 /** The nearer, the lighter: a plain ramp over the heights that occur. */

@@ -12,10 +12,10 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use job::{Job, Problem, Refused, Seat};
 use serde::Serialize;
 use tokio::sync::broadcast;
-use workshop::Derived;
 use workshop::pattern::Outlines;
-use workshop::picture::Raster;
+use workshop::picture::{Colours, Raster};
 use workshop::work::{Edit, Refusal, Way, Work};
+use workshop::{Derived, Gathered};
 
 use crate::acts::Acts;
 use crate::meanwhile::Meanwhile;
@@ -102,6 +102,16 @@ impl Table {
     /// The outlines of its areas.
     pub fn outlines(&mut self) -> Arc<Outlines> {
         self.derived.outlines(self.job.work())
+    }
+
+    /// The colours that the picture has in its areas.
+    pub fn colours(&mut self) -> Arc<Colours> {
+        self.derived.colours(self.job.work())
+    }
+
+    /// The picture's tones.
+    pub fn tones(&mut self) -> Vec<Gathered> {
+        workshop::tones(self.job.work(), &mut self.derived)
     }
 }
 

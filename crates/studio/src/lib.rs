@@ -10,6 +10,7 @@ mod desk;
 mod draft;
 mod guard;
 mod meanwhile;
+mod offers;
 mod photo;
 mod routes;
 mod see;

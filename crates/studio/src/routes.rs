@@ -29,10 +29,10 @@ use crate::desk::{Desk, On, Told};
 use crate::guard::{Guard, watch};
 use crate::serve::Demo;
 use crate::wire::{
-    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Open, Recent, Section, SectionFor,
-    SheetsFor, Started, Stop, Trouble, Within,
+    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Offers, OffersFor, Open, Recent, Section, SectionFor,
+    SheetsFor, Started, Stop, Tones, Trouble, Within,
 };
-use crate::{begin, draft, photo, view};
+use crate::{begin, draft, offers, photo, view};
 
 /// The most pixels across of a picture or view for a page.
 pub(crate) const PIXELS_MOST: u32 = 4000;
@@ -79,6 +79,8 @@ pub fn all(house: House) -> Router {
         .route("/api/act/stop", post(stop))
         .route("/api/within", post(within))
         .route("/api/section", post(section))
+        .route("/api/woods", post(woods))
+        .route("/api/tones", get(tones))
         .route("/api/picture.png", get(picture))
         .route("/api/view.png", get(view::lit))
         .route("/api/view.glb", get(view::solid))
@@ -329,6 +331,14 @@ async fn section(State(house): State<House>, Body(asked): Body<SectionFor>) -> R
 
 async fn within(State(house): State<House>, Body(asked): Body<Within>) -> Result<Json<Chosen>, Trouble> {
     answer(move || house.desk.with(|table| draft::within(table, &asked))).await
+}
+
+async fn woods(State(house): State<House>, Body(asked): Body<OffersFor>) -> Result<Json<Offers>, Trouble> {
+    answer(move || house.desk.with(|table| offers::woods(table, &asked))).await
+}
+
+async fn tones(State(house): State<House>) -> Result<Json<Tones>, Trouble> {
+    answer(move || house.desk.with(offers::tones)).await
 }
 
 #[derive(Deserialize)]

@@ -246,6 +246,9 @@ fn part(work: &Work, id: work::PartId, part: &work::Part) -> Part {
     }
 }
 
+/// The years after which colours are shown.
+const YEARS: [f64; 5] = [1.0, 2.0, 5.0, 10.0, 20.0];
+
 fn wood_seen(work: &Work, one: &work::Wood) -> Wood {
     Wood {
         key: one.id.clone(),
@@ -254,6 +257,7 @@ fn wood_seen(work: &Work, one: &work::Wood) -> Wood {
         code: one.code.clone(),
         raw: hex(one.colour.value),
         finished: hex(wood::look(work, one)),
+        after: YEARS.map(|years| hex(wood::aged_look((work, one), one.colour.value, years))).to_vec(),
         measured: one.measured,
         hazard: one.hazard.as_ref().map(|said| format!("{} (source: {})", said.value, said.source)),
         protected: one.protected.as_ref().map(|said| format!("{} (source: {})", said.value, said.source)),

@@ -43,4 +43,4 @@ pub use door::{
     Beginning, Sketch, apply, apply_all, apply_to_shop, begin, label, label_all, on_backers, plan, plan_drawn, propose,
     sketch, stock, with_variants,
 };
-pub use tell::tell;
+pub use tell::{Gathered, tell, tones};

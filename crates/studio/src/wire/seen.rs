@@ -241,6 +241,8 @@ pub struct Wood {
     pub raw: String,
     /// Its colour under the finish, `#rrggbb`.
     pub finished: String,
+    /// The same after 1, 2, 5, 10 and 20 years on a wall.
+    pub after: Vec<String>,
     /// Whether its colour was measured.
     pub measured: bool,
     /// What its dust or splinters are known to do; `None` is missing data, not a clean bill.

@@ -4,6 +4,8 @@
 mod boards;
 mod tones;
 
+pub use tones::{Gathered, tones};
+
 use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::Point;

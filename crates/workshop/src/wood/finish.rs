@@ -31,7 +31,7 @@ pub fn look(work: &Work, wood: &Wood) -> Lab {
 }
 
 /// How a raw colour of a wood looks under the job's finish after `years` on a wall.
-pub(crate) fn aged_look((work, wood): (&Work, &Wood), raw: Lab, years: f64) -> Lab {
+pub fn aged_look((work, wood): (&Work, &Wood), raw: Lab, years: f64) -> Lab {
     super::findings::seeing(work, years).look(wood, raw)
 }
 

@@ -23,7 +23,7 @@ pub use contrast::{Offcuts, offcuts};
 pub use edit::apply;
 pub use findings::findings;
 pub(crate) use findings::{in_use, name};
-pub(crate) use finish::aged_look;
+pub use finish::aged_look;
 pub use finish::finished;
 pub use finish::look;
 pub use fit::{fit_finish, unfinished};

@@ -1,0 +1,75 @@
+// Woods that come near what is picked, and from which neighbours each would be told apart.
+
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import type { Model } from "../../state/model";
+import type { Offer } from "../../state/wire";
+import { Swatch } from "../../view/pieces";
+import { useStudio } from "../../view/shared-parts";
+import { woodName } from "../../view/words";
+
+/** Picking rests so long before the server is asked, ms. */
+const REST_MS = 200;
+/** As many neighbours are named; more are counted. */
+const NAMED = 4;
+
+interface NearProps {
+  model: Model;
+  pieces: readonly number[];
+  take: (wood: string) => void;
+}
+
+export function Near({ model, pieces, take }: NearProps) {
+  const studio = useStudio();
+  const offers = useSignal<readonly Offer[]>([]);
+  useEffect(() => {
+    let over = false;
+    const rested = setTimeout(async () => {
+      const found = await studio.offers(pieces);
+      if (!over) offers.value = found;
+    }, REST_MS);
+    return () => {
+      over = true;
+      clearTimeout(rested);
+    };
+  }, [pieces.join(), model.revision]);
+  if (offers.value.length === 0) return null;
+  return (
+    <>
+      <h3 class="small">Nearest to the picture</h3>
+      <ul class="list">
+        {offers.value.map((offer) => (
+          <li key={offer.wood}>
+            <button type="button" class="wood-choice" onClick={() => take(offer.wood)}>
+              <Swatch colour={model.woods.find((one) => one.key === offer.wood)?.finished ?? null} />
+              <span>
+                {woodName(offer.wood, model)}
+                <span class="soft small block">{judged(offer)}</span>
+              </span>
+              <span class="soft small">ΔE {offer.difference.toFixed(1)}</span>
+            </button>
+          </li>
+        ))}
+      </ul>
+      <p class="soft small">
+        ΔE is the difference from the picture's colour, brought into the range of woods: under 2 is hard to
+        see.
+      </p>
+    </>
+  );
+}
+
+function judged({ apart, same, untold, short }: Offer): string {
+  const told = [
+    same.length > 0 ? `looks the same as ${named(same)}` : "",
+    untold.length > 0 ? `beside ${named(untold)} only an offcut can tell` : "",
+    short ? "less on hand than this takes" : "",
+  ].filter((words) => words !== "");
+  if (told.length > 0) return told.join("; ");
+  return apart.length > 0 ? "told apart from every neighbour" : "no neighbour has a wood yet";
+}
+
+function named(pieces: readonly number[]): string {
+  const first = pieces.slice(0, NAMED).join(", ");
+  return pieces.length > NAMED ? `${first} and ${pieces.length - NAMED} more` : first;
+}
