@@ -29,8 +29,8 @@ use crate::desk::{Desk, On, Told};
 use crate::guard::{Guard, watch};
 use crate::serve::Demo;
 use crate::wire::{
-    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Offers, OffersFor, Open, Recent, Section, SectionFor,
-    SheetsFor, Started, Stop, Tones, Trouble, Within,
+    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Offers, OffersFor, Open, Recent,
+    Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
 };
 use crate::{begin, draft, offers, photo, view};
 
