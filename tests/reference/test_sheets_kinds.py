@@ -11,7 +11,7 @@ import pdfplumber
 import pypdf
 import pytest
 from shapely import LineString, Point, Polygon, box
-from shapely.affinity import scale, translate
+from shapely.affinity import rotate, scale, translate
 from test_sheets import TRUE as BAR_TRUE
 from test_sheets import level, lines_of, neighbours, numbers_on, outlines_of, shape, cubics_of
 
@@ -26,11 +26,17 @@ SIZES = {
 
 @pytest.fixture(scope="module")
 def sheet(demo, spelk, tmp_path_factory):
-    """Opens the PDF of some kinds of sheet."""
+    """Opens the PDF of some kinds of sheet, its pages turned so many degrees clockwise."""
     out, opened = tmp_path_factory.mktemp("kinds"), []
 
-    def make(*words, job=demo / "heron.spelk"):
+    def make(*words, job=demo / "heron.spelk", turned=0):
         (name,) = [line for line in spelk("sheets", job, "--out", out, *words).splitlines() if line.endswith(".pdf")]
+        if turned:
+            writer = pypdf.PdfWriter(clone_from=name)
+            for page in writer.pages:
+                page.rotate(turned)
+            name = f"{name}.turned.pdf"
+            writer.write(name)
         opened.append(pdfplumber.open(name))
         return opened[-1]
 
@@ -54,9 +60,11 @@ def test_papers_are_true_and_every_page_has_its_bars(sheet, paper):
             assert sides == pytest.approx(sorted((width, height)), abs=BAR_TRUE)
         else:
             assert any(side == pytest.approx(width, abs=BAR_TRUE) for side in sides)
-        level_lines = [abs(b[0] - a[0]) for a, b in lines_of(page) if abs(a[1] - b[1]) < 0.01]
+        # Of several pages on one sheet some are turned a quarter.
+        sides = [sorted((abs(b[0] - a[0]), abs(b[1] - a[1]))) for a, b in lines_of(page)]
+        lines = [long for short, long in sides if short < 0.01]
         for bar in (100.0, 101.6):
-            assert any(abs(long - bar) < BAR_TRUE for long in level_lines), f"page {page.page_number}: no bar of {bar} mm"
+            assert any(abs(long - bar) < BAR_TRUE for long in lines), f"page {page.page_number}: no bar of {bar} mm"
 
 
 def test_the_cover_of_the_smallest_paper_keeps_clear_of_its_bars(sheet):
@@ -81,14 +89,17 @@ def test_single_pieces_are_the_planned_outlines(sheet, plan, wanted):
     assert set(wanted) == {n for page in seen for n in page} and len(large) < 6
     assert all(len(page) == len(set(page)) for page in seen)
     assert all(len(page) == 1 for page in seen if large & set(page))
-    whole = sheet("--only", "singles", "--paper", "a2")
+    # Two pages lie on a sheet of A2, their heads to its right.
+    whole = sheet("--only", "singles", "--paper", "a2", turned=270)
     assert sorted(n for page in whole.pages for n in numbers_on(page)) == wanted
     drawn = [Polygon(ring) for page in whole.pages for ring in rings_of(page) if len(ring) > 3]
     by_size = sorted(drawn, key=lambda p: p.area)
     for number, polygon in outlines_of(plan).items():
         outer = at_corner(Polygon(polygon.exterior))
         near = [p for p in by_size if abs(p.area - outer.area) < TRUE * outer.length]
-        assert any(off(at_corner(p), outer) < TRUE or off(at_corner(quarter(p)), outer) < TRUE for p in near), number
+        # As in the pattern, turned a quarter, or by as many whole turns of two degrees as make it fit.
+        turns = (0, -90, *range(-178, 180, 2))
+        assert any(off(at_corner(rotate(p, turn, origin=(0, 0))), outer) < TRUE for turn in turns for p in near), number
 
 
 def test_every_sheet_of_a_split_piece_says_whose_it_is(sheet, plan, wanted):
