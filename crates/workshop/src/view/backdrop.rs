@@ -68,10 +68,11 @@ impl Faces {
         for (id, area) in &work.pattern.areas {
             faces[id.0 as usize] = face(&mut kinds, area, &backer);
         }
-        let frame = Rim::of(work, pose).map(|_| faces.len() as u32);
-        if frame.is_some() {
+        let rim = Rim::of(work, pose);
+        let frame = rim.map(|_| faces.len() as u32);
+        if let Some(rim) = rim {
             let highest = faces.iter().map(|face| face.height).fold(0.0, f32::max);
-            faces.extend(members(&mut kinds, highest));
+            faces.extend(members(&mut kinds, rim, highest));
         }
         Faces { faces, backer, frame }
     }
@@ -168,16 +169,16 @@ fn sheet(kinds: &mut Kinds, (id, seed): (&WoodId, u32)) -> Option<Face> {
 }
 
 /// The four members of the frame about a relief of this height.
-fn members(kinds: &mut Kinds, highest: f32) -> Vec<Face> {
+fn members(kinds: &mut Kinds, rim: Rim, highest: f32) -> Vec<Face> {
     let work = kinds.work;
     let height = frame::depth(work, highest);
     let wood = work.choices.frame.as_ref().map(|frame| &frame.wood);
-    // One long board makes all four.
-    let member = |axis| {
-        let cut = (FRAME_SEED, [0.0, 0.0]);
+    // One long board makes all four, each from its middle.
+    let member = |(axis, middle)| {
+        let cut = (FRAME_SEED, middle);
         wood.and_then(|id| of_wood(kinds, id, (axis, cut, height))).unwrap_or(plain(PLAIN, height, true))
     };
-    frame::grains().into_iter().map(member).collect()
+    frame::grains().into_iter().zip(rim.middles()).map(member).collect()
 }
 
 /// A face of a wood as the solid is cut there, at a height.

@@ -68,6 +68,11 @@ impl Rim {
         Some((member, edge))
     }
 
+    /// The middle of each member, mm.
+    pub(super) fn middles(&self) -> [[f32; 2]; 4] {
+        self.members().map(|ring| [0, 1].map(|axis| ring.iter().map(|corner| corner[axis]).sum::<f32>() / 4.0))
+    }
+
     /// The members as rings on the panel, mm, each walked with its material to the right.
     pub(super) fn members(&self) -> [[[f32; 2]; 4]; 4] {
         let ring = |by: f32| {
