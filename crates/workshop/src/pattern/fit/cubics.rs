@@ -276,12 +276,26 @@ impl Stretch {
         let near = |t: f64, p: Vec2, most: f64| (point(curve, t) - p).hypot2() <= most * most;
         let alike = picked.iter().zip(at).all(|(i, t)| near(*t, self.points[*i], self.shape[*i]));
         let most = |i: usize| if alike { self.radius[i] } else { self.radius[i].min(self.limits.staircase) };
-        (from + 1..to).all(|i| {
+        let passes = (from + 1..to).all(|i| {
             let t = guess(picked, at, i, (from, to));
             let t = nearer(curve, nearer(curve, t, self.given[i]), self.given[i]);
             near(t, self.given[i], most(i))
-        })
+        });
+        // Where points lie far apart a curve that passes them all may still swing out between two.
+        let swings = (from..to).any(|i| {
+            let t = [i, i + 1].map(|i| guess(picked, at, i, (from, to)));
+            let most = self.radius[i].max(self.radius[i + 1]);
+            most < away(point(curve, 0.5 * (t[0] + t[1])), (self.given[i], self.given[i + 1]))
+        });
+        passes && !swings
     }
+}
+
+/// How far a place lies from a segment.
+fn away(place: Vec2, (from, to): (Vec2, Vec2)) -> f64 {
+    let (along, off) = (to - from, place - from);
+    let share = (off.dot(along) / along.hypot2().max(1e-9)).clamp(0.0, 1.0);
+    (off - along * share).hypot2().sqrt()
 }
 
 /// The parameter of point `i`, from those found for the picked ones.

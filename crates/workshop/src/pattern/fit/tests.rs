@@ -122,6 +122,14 @@ proptest! {
     }
 }
 
+/// Few midpoints far apart: between two of them a curve once swung out by 0.66 mm.
+#[test]
+fn between_midpoints_that_lie_far_apart_no_curve_swings_out() {
+    let regions = regions(14, 15, |x, y| paint(2, 3_275_641_628, x, y));
+    let pattern = fit(&regions, panel_of(&regions, 790), Watch::silent());
+    assert!(far_from_cracks(&regions, &pattern, 790) <= 250.0 + 790.0 / 2.0);
+}
+
 /// The farthest that a traced border lies from any crack between its labels, by brute force over midpoints.
 fn far_from_cracks(regions: &Regions, pattern: &Pattern, pixel: u32) -> f64 {
     let (w, h) = (regions.labels.width as usize, regions.labels.height as usize);
