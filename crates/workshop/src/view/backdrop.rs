@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use measure::colour::Lab;
 
 use super::frame::{self, Rim};
-use super::noise::hash;
+use super::noise::{hash, share};
 use super::photo::Photo;
 use super::pose::{Pose, Surface};
 use super::solid::{Kind, Solid};
@@ -22,6 +22,12 @@ const BACKER_SEED: u32 = 0x5bac_4e12;
 /// The seeds of the sheet behind the ground and of the frame's board: that one is quartered, for straight grain, and near the mean of its wood.
 const GROUND_SEED: u32 = 0x64d1_77a9;
 const FRAME_SEED: u32 = 0x3f8e_2b14;
+/// How far a piece glued by hand may lie out of true, as a sine; common practice, no source.
+const TILT: f32 = 0.012;
+/// A face is sanded round as a ball of this radius is, mm, at most so far, as a sine: a pad does so; common practice, no source.
+const ROUND_MM: f32 = 2400.0;
+const ROUNDEST: f32 = 0.025;
+
 /// What shows in one area.
 #[derive(Clone, Debug)]
 pub(super) struct Face {
@@ -35,9 +41,17 @@ pub(super) struct Face {
     pub height: f32,
     /// Whether it is a piece, with sawn and eased edges.
     pub piece: bool,
+    /// How a piece lies: its middle on the page, mm, and how far it leans there to the right and down.
+    pub lies: Option<([f32; 2], [f32; 2])>,
 }
 
 impl Face {
+    /// How far it leans out of true at a place of the page, as a gloss shows it.
+    pub(super) fn lean(&self, place: [f32; 2]) -> [f32; 2] {
+        let Some((middle, tilt)) = self.lies else { return [0.0; 2] };
+        std::array::from_fn(|axis| tilt[axis] + ((place[axis] - middle[axis]) / ROUND_MM).clamp(-ROUNDEST, ROUNDEST))
+    }
+
     /// Its colour, unlit, at a place of the solid: x, y of the page and z above the face, mm.
     pub(super) fn bare(&self, at: [f32; 3], sample: f32) -> [f32; 3] {
         if let Some(photo) = &self.photo {
@@ -146,7 +160,9 @@ fn piece_face(kinds: &mut Kinds, (number, piece): (Number, &Piece), area: &Area)
     let photo = Photo::of((work, &mut *kinds.derived), number, (wood, kinds.pose));
     let (colour, kind) = kinds.of(wood);
     let colour = photo.as_ref().map_or(linear(*colour), Photo::mean);
-    Face { colour, solid: Some(Solid::new(kind.clone(), axis, cut)), photo, height, piece: true }
+    let solid = Some(Solid::new(kind.clone(), axis, cut));
+    let tilt = [20, 21].map(|which| TILT * (2.0 * share(which, 0, cut.0) - 1.0));
+    Face { colour, solid, photo, height, piece: true, lies: Some((cut.1, tilt)) }
 }
 
 fn backer(kinds: &mut Kinds) -> Face {
@@ -186,11 +202,11 @@ fn of_wood(kinds: &mut Kinds, id: &WoodId, (axis, cut, height): (Axis, (u32, [f3
     let wood = kinds.work.woods.get(id).cloned().or_else(|| wood::table().remove(id))?;
     let (colour, kind) = kinds.of(&wood);
     let solid = Solid::new(kind.clone(), axis, cut);
-    Some(Face { colour: linear(*colour), solid: Some(solid), photo: None, height, piece: true })
+    Some(Face { colour: linear(*colour), solid: Some(solid), photo: None, height, piece: true, lies: None })
 }
 
 fn plain(colour: Lab, height: f32, piece: bool) -> Face {
-    Face { colour: linear(colour), solid: None, photo: None, height, piece }
+    Face { colour: linear(colour), solid: None, photo: None, height, piece, lies: None }
 }
 
 pub(super) fn linear(colour: Lab) -> [f32; 3] {

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::Lit;
 use super::expose::{Sent, Shot};
-use super::light::Lamp;
+use super::gloss::Gloss;
 use super::oblique::{Hit, Oblique};
 use super::pose::{Pose, Show};
 
@@ -16,13 +16,6 @@ const SHOULDER: f32 = 0.8;
 const ENCODED: usize = 1 << 15;
 /// Red, green and blue in the luminance of sRGB (IEC 61966-2-1).
 const LUMINANCE: [f32; 3] = [0.212_6, 0.715_2, 0.072_2];
-/// What a dead matte surface scatters before light reaches the wood: 4 % is thrown back where air meets a finish of index 1.5
-/// (Fresnel); a high gloss mirrors it past the eye.
-const VEIL: f32 = 0.04;
-/// The gloss under which woods are measured, as `Pose` has it.
-const USUAL: f32 = 0.25;
-/// A dark wood keeps this share of its colour when its veil goes.
-const LEAST_LEFT: f32 = 0.6;
 /// The finest angle that a good eye parts, one minute of arc, in radians (20/20 vision).
 const FINEST_ANGLE: f32 = 2.909e-4;
 
@@ -34,7 +27,7 @@ pub(super) fn develop(shot: &Shot, pose: &Pose, watch: Watch) -> Option<Lit> {
     let height = shot.grid.height;
     let encode = encoder();
     let mut pixels = vec![0u8; width as usize * height as usize * 3];
-    let gloss = Gloss::new(pose.gloss, &shot.lamp);
+    let gloss = Gloss::new(pose.gloss, &shot.lamp, (shot.panel(), pose.aside));
     pixels.par_chunks_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
         if !watch.stopped() {
             let hits: Vec<Vec<Hit>> = oblique.map_or(Vec::new(), |oblique| {
@@ -82,40 +75,10 @@ fn pixel_light(
     let mut sum = [0.0; 3];
     for sample in 0..fine * fine {
         let sent = sent((column * fine + sample % fine, row * fine + sample / fine));
-        let sheen = gloss.of(&shot.lamp, &sent);
+        let sheen = gloss.of(&sent);
         (0..3).for_each(|c| sum[c] += tone(gloss.over(sent.colour[c]) * sent.light[c] + sheen));
     }
     sum.map(|sum| (sum / (fine * fine) as f32).clamp(0.0, 1.0))
-}
-
-/// The gloss of a finish: how strongly and how sharply it mirrors the lamp.
-struct Gloss {
-    strength: f32,
-    sharpness: f32,
-    flat: f32,
-    veil: f32,
-}
-
-impl Gloss {
-    fn new(percent: u32, lamp: &Lamp) -> Gloss {
-        let share = percent.min(100) as f32 / 100.0;
-        let sharpness = libm::powf(2.0, 4.0 + 4.0 * share);
-        let flat = lamp.mirrored([0.0, 0.0, 1.0], sharpness);
-        Gloss { strength: 0.02 + 0.5 * share * share, sharpness, flat, veil: VEIL * (USUAL - share) }
-    }
-
-    /// The reflectance under it: a dull surface lays a pale veil over the wood, a bright one takes it away.
-    fn over(&self, colour: f32) -> f32 {
-        (colour + self.veil).max(LEAST_LEFT * colour)
-    }
-
-    /// What it adds to the light of a sample. A flat face keeps its colour: its sheen is in the table's measured colour.
-    fn of(&self, lamp: &Lamp, sent: &Sent) -> f32 {
-        if sent.lamp <= 0.0 || sent.normal[2] > 0.9999 {
-            return 0.0;
-        }
-        sent.lamp * self.strength * (lamp.mirrored(sent.normal, self.sharpness) - self.flat).max(0.0)
-    }
 }
 
 /// Rolls off what is brighter than a lit face can be.

@@ -70,6 +70,12 @@ pub(super) struct Sent {
     /// How much of the lamp it sees.
     pub lamp: f32,
     pub normal: [f32; 3],
+    /// Where on the page it lies, mm.
+    pub place: [f32; 2],
+    /// How its face leans out of true.
+    pub lean: [f32; 2],
+    /// How much of the room a gloss may mirror there.
+    pub open: f32,
 }
 
 /// Exposes the relief. `None` when stopped.
@@ -158,6 +164,11 @@ fn scene<'a>(field: &Field, faces: &Faces, (lamp, seen, coarse): (&'a Lamp, &[f3
 }
 
 impl Shot {
+    /// The panel's width and height, mm.
+    pub(super) fn panel(&self) -> [f32; 2] {
+        self.grid.panel().map(|samples| samples as f32 * self.grid.step)
+    }
+
     /// What the sample in a column and row sends.
     pub(super) fn sent(&self, (x, y): (usize, usize)) -> Sent {
         let at = y * self.grid.across as usize + x;
@@ -166,7 +177,9 @@ impl Shot {
         let around = self.sunk((x, y), face.colour);
         let lamp = self.seen[at];
         let light = self.received(face.colour, (normal, lamp), &around);
-        Sent { colour: self.colour(face, (x, y)), light, lamp, normal }
+        let place = self.grid.place(x, y);
+        let lean = face.lean(place);
+        Sent { colour: self.colour(face, (x, y)), light, lamp, normal, place, lean, open: around.open }
     }
 
     /// The colour of a sample's face: its pixel's where that is known and of the same face.
@@ -200,7 +213,7 @@ impl Shot {
     /// What a place of the picture sends, seen from aside.
     pub(super) fn sent_aside(&self, (hit, row): (Hit, usize), toward: i32) -> Sent {
         match hit {
-            Hit::Beyond => Sent { colour: self.faces.beyond(), light: [1.0; 3], lamp: 0.0, normal: [0.0, 0.0, 1.0] },
+            Hit::Beyond => Sent { colour: self.faces.beyond(), light: [1.0; 3], ..Sent::default() },
             Hit::Top(column) => self.sent((column, row)),
             Hit::Wall(column, z) => self.wall((column, row), (z, toward)),
         }
@@ -231,7 +244,12 @@ impl Shot {
         let seen = mix(foot.seen, top.seen);
         let light = self.received(face.colour, (normal, seen), &around);
         let [mm_across, mm_down] = self.grid.place(x, y);
-        Sent { colour: face.bare([mm_across, mm_down, z - face.height], self.grid.step), light, lamp: 0.0, normal }
+        Sent {
+            colour: face.bare([mm_across, mm_down, z - face.height], self.grid.step),
+            light,
+            normal,
+            ..Sent::default()
+        }
     }
 
     /// The light about a sample: the mean up and down a wall that runs `along` columns a row, where heights differ less than
@@ -269,7 +287,7 @@ impl Shot {
         let direct = self.lamp.on(normal);
         let light = std::array::from_fn(|c| self.lamp.tint()[c] * direct + 0.5 * (open * sky[c] + beyond[c]));
         let [across, down] = self.grid.place(x, y);
-        Sent { colour: face.bare([across, down, z - face.height], self.grid.step), light, lamp: 0.0, normal }
+        Sent { colour: face.bare([across, down, z - face.height], self.grid.step), light, normal, ..Sent::default() }
     }
 
     fn around_at(&self, (x, y): (usize, usize)) -> &Around {

@@ -23,6 +23,7 @@ mod expose;
 mod field;
 mod frame;
 mod glb;
+mod gloss;
 mod horizon;
 mod light;
 mod maps;
