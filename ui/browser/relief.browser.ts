@@ -1,31 +1,22 @@
 // The relief as a maker says it: marks on six parts, a contradiction and its loosening, heights that are landed on stock;
 // a climb and a section by drawing.
 
-import { execFileSync } from "node:child_process";
-import { mkdtempSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import type { Piece, Seen } from "../state/wire";
-import { placeOfPattern, type Running, running } from "./spelk";
+import type { Piece } from "../state/wire";
+import { barriers, type OnDemo, onDemo, placeOfPattern } from "./spelk";
 
-let run: Running;
+let run: OnDemo;
 let page: Page;
-const faults: string[] = [];
-const folder = mkdtempSync(join(tmpdir(), "spelk-relief-"));
 
 beforeAll(async () => {
-  execFileSync(process.env.SPELK ?? "", ["demo", "demo"], { cwd: folder });
-  run = await running([join(folder, "demo", "heron.spelk")]);
+  run = await onDemo();
   page = run.page;
-  page.on("pageerror", (error) => faults.push(String(error)));
 }, 240_000);
 
 afterAll(() => run?.stop());
 
-const seen = (): Promise<Seen> => page.evaluate(async () => (await fetch("/api/seen")).json());
+const seen = () => run.seen();
 const rowOf = (number: number) =>
   page
     .locator(".piece-pick")
@@ -151,9 +142,6 @@ test("a climb and a section are drawn over the pattern; axe finds nothing", asyn
     .first()
     .click();
   await expect.poll(() => page.locator(".picked .mark").count()).toBe(row);
-  const { violations } = await new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "wcag21a"]).analyze();
-  expect(violations.map((each) => `${each.id} ${each.nodes.map((node) => node.target).join(" ")}`)).toEqual(
-    [],
-  );
-  expect(faults).toEqual([]);
+  expect(await barriers(page)).toEqual([]);
+  expect(run.faults).toEqual([]);
 });

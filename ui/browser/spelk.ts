@@ -5,7 +5,9 @@ import { once } from "node:events";
 import { existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { AxeBuilder } from "@axe-core/playwright";
 import { type Browser, chromium, type Page } from "playwright-core";
+import type { Seen } from "../state/wire";
 
 const CHROMIUM = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
 
@@ -60,6 +62,34 @@ export async function running(
       rmSync(folder, { recursive: true, force: true });
     },
   };
+}
+
+/** The demo planned and opened on the pages; `edits` are made before. */
+export interface OnDemo extends Running {
+  /** What the page threw. */
+  readonly faults: readonly string[];
+  seen(): Promise<Seen>;
+}
+
+export async function onDemo(edits: readonly unknown[] = []): Promise<OnDemo> {
+  const folder = folderForJobs();
+  const job = join("demo", "heron.spelk");
+  said(folder, "demo", "demo");
+  if (edits.length > 0) {
+    writeFileSync(join(folder, "edits.json"), JSON.stringify(edits));
+    said(folder, "edit", job, "edits.json");
+  }
+  const run = await running([join(folder, job)], folder);
+  const faults: string[] = [];
+  run.page.on("pageerror", (error) => faults.push(String(error)));
+  const seen = () => run.page.evaluate(async () => (await (await fetch("/api/seen")).json()) as Seen);
+  return { ...run, faults, seen };
+}
+
+/** What of a page keeps somebody out, by the rules of axe. */
+export async function barriers(page: Page): Promise<string[]> {
+  const rules = new AxeBuilder({ page }).withTags(["wcag2a", "wcag2aa", "best-practice"]);
+  return (await rules.analyze()).violations.map((violation) => violation.id);
 }
 
 function program(): string {

@@ -19,7 +19,7 @@ export function PatternPage() {
   const model = useStudio().model.value;
   if (!model) return null;
   return (
-    <Bench name="Pattern" fill="picture" through={through} findings lines>
+    <Bench name="Pattern" fill="picture" through={through} findings more="lines">
       {model.setup.picture || !model.setup.accepted ? (
         <HowMany model={model} />
       ) : (

@@ -3,8 +3,10 @@
 import { useSignal } from "@preact/signals";
 import type { Model } from "../state/model";
 import { surface, YEARS_AFTER } from "../state/surface";
-import type { Wood, WoodEdit } from "../state/wire";
+import type { Piece, Wood, WoodEdit } from "../state/wire";
 import { Bench } from "../view/bench";
+import { give } from "../view/brushing";
+import { tools } from "../view/canvas";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { Pieces, Swatch } from "../view/pieces";
@@ -22,7 +24,7 @@ export function WoodsPage() {
   if (!model) return null;
   if (!model.setup.accepted) return <NoPattern />;
   return (
-    <Bench name="Woods" fill="wood" through={through} findings={false}>
+    <Bench name="Woods" fill="wood" through={through} findings={false} more="woods">
       <Choose model={model} />
       <ForPicked model={model} />
       <Tones model={model} />
@@ -147,6 +149,7 @@ function ForPicked({ model }: { model: Model }) {
               Leave undecided
             </button>
           </p>
+          <GiveBrushed model={model} pieces={list} />
           {one && <Grain degrees={one.grain_deg} number={one.number} />}
           <Near
             model={model}
@@ -156,6 +159,18 @@ function ForPicked({ model }: { model: Model }) {
         </>
       )}
     </Section>
+  );
+}
+
+/** The wood on the brush for all that is picked. */
+function GiveBrushed({ model, pieces }: { model: Model; pieces: readonly Piece[] }) {
+  const studio = useStudio();
+  const wood = tools.wood.value;
+  if (wood === null || pieces.every((piece) => piece.wood?.value === wood)) return null;
+  return (
+    <button type="button" class="button" onClick={() => give(studio, tools)}>
+      <Icon name="brush" /> Give {woodName(wood, model)}
+    </button>
   );
 }
 
@@ -229,8 +244,8 @@ function WoodList({
               .map((each) => each.area),
           );
         return (
-          <li key={wood.key}>
-            <button type="button" class="wood-choice" disabled={count === 0} onClick={pick}>
+          <li key={wood.key} class="list-row">
+            <button type="button" class="wood-choice grow" disabled={count === 0} onClick={pick}>
               <Swatch colour={wood.finished} />
               <span>
                 {wood.name}
@@ -247,6 +262,16 @@ function WoodList({
                 )}
               </span>
               <span class="soft small">{count === 0 ? "" : pieces(count)}</span>
+            </button>
+            <button
+              type="button"
+              class="button quiet"
+              aria-pressed={tools.tool.value === "wood" && tools.wood.value === wood.key}
+              aria-label={`Brush ${wood.name} over pieces`}
+              title={`Brush ${wood.name} over pieces`}
+              onClick={() => tools.dip(wood.key)}
+            >
+              <Icon name="brush" />
             </button>
           </li>
         );

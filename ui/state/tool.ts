@@ -14,7 +14,8 @@ export type Tool =
   | "pull"
   | "junction"
   | "smooth"
-  | "straighten";
+  | "straighten"
+  | "wood";
 
 /** A line drawn for a page that waits for it. */
 export interface Taken {
@@ -50,6 +51,10 @@ export class Tools {
   readonly taken: Signal<Taken | null> = signal(null);
   /** The width of the brush, mm. */
   readonly brush: Signal<number> = signal(8);
+  /** The wood on the brush, by its key; null while none was taken up. */
+  readonly wood: Signal<string | null> = signal(null);
+  /** Areas that the brush has passed over, in their order. */
+  readonly passed: Signal<readonly number[]> = signal([]);
   /** Whether the line shown was refused: it stays until the next begins. */
   readonly refused: Signal<boolean> = signal(false);
 
@@ -61,7 +66,18 @@ export class Tools {
   drop(): void {
     this.line.value = [];
     this.cross.value = null;
+    this.passed.value = [];
     this.refused.value = false;
+  }
+
+  /** Takes a wood up to brush it over pieces. */
+  dip(wood: string): void {
+    this.wood.value = wood;
+    this.take("wood");
+  }
+
+  pass(area: number): void {
+    if (!this.passed.peek().includes(area)) this.passed.value = [...this.passed.peek(), area];
   }
 
   /** A wider brush, or a narrower one. */

@@ -14,19 +14,20 @@ import { typing } from "./typing";
 
 interface BenchProps extends CanvasProps {
   name: string;
-  /** Whether borders can be changed here. */
-  lines?: boolean;
+  /** Which tools lie here besides those that pick and split: those that change borders, or those of woods. */
+  more?: "lines" | "woods";
   children: ComponentChildren;
 }
 
-export function Bench({ name, lines = false, children, ...canvas }: BenchProps) {
+export function Bench({ name, more, children, ...canvas }: BenchProps) {
   const studio = useStudio();
-  useToolKeys(lines);
+  const known = KNOWN[more ?? "none"];
+  useToolKeys(known);
   return (
     <main class="page">
       <div class="stage-frame">
         <Canvas {...canvas} />
-        {studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar lines={lines} />}
+        {studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar known={known} />}
       </div>
       <Panel name={name}>{children}</Panel>
     </main>
@@ -119,15 +120,27 @@ const LINE_TOOLS: readonly Known[] = [
   },
 ];
 
+const WOOD_TOOLS: readonly Known[] = [
+  {
+    name: "wood",
+    icon: "brush",
+    word: "Brush a wood",
+    keyed: "R",
+    says: "Drag over the pieces that shall be",
+  },
+];
+
+const KNOWN = { none: TOOLS, lines: [...TOOLS, ...LINE_TOOLS], woods: [...TOOLS, ...WOOD_TOOLS] };
+
 /** Lines that a page asks for; no button of the bar and no key takes them. */
 const ASKED: Readonly<Partial<Record<ToolName, string>>> = {
   climb: "Draw over the row, from the lowest piece to the highest.",
   section: "Draw the line that you want to see cut.",
 };
 
-function Toolbar({ lines }: { lines: boolean }) {
+function Toolbar({ known }: { known: readonly Known[] }) {
   const tool = tools.tool.value;
-  const says = ASKED[tool] ?? [...TOOLS, ...LINE_TOOLS].find((each) => each.name === tool)?.says ?? "";
+  const says = ASKED[tool] ?? known.find((each) => each.name === tool)?.says ?? "";
   return (
     <>
       <div class="toolbar" role="toolbar" aria-label="Tools">
@@ -147,15 +160,38 @@ function Toolbar({ lines }: { lines: boolean }) {
           <Icon name="plus" />
           <span>Several</span>
         </button>
-        {lines && LINE_TOOLS.map((each) => <Tool key={each.name} tool={each} bare />)}
+        {known.slice(TOOLS.length).map((each) => (
+          <Tool key={each.name} tool={each} bare />
+        ))}
       </div>
       {says !== "" && (
         <p class="says" role="status">
-          {says} Esc leaves.
+          {says} {tool === "wood" && <Wielded />} Esc leaves.
           {brushed(tool) && <Brush />}
         </p>
       )}
     </>
+  );
+}
+
+/** The wood on the brush. */
+function Wielded() {
+  const woods = useStudio().model.value?.woods ?? [];
+  return (
+    <select
+      aria-label="Wood on the brush"
+      value={tools.wood.value ?? ""}
+      onChange={(event) => {
+        tools.wood.value = event.currentTarget.value || null;
+      }}
+    >
+      <option value="">choose a wood</option>
+      {woods.map((wood) => (
+        <option key={wood.key} value={wood.key}>
+          {wood.name}
+        </option>
+      ))}
+    </select>
   );
 }
 
@@ -197,10 +233,9 @@ function Tool({ tool, bare = false }: { tool: Known; bare?: boolean }) {
   );
 }
 
-function useToolKeys(lines: boolean): void {
+function useToolKeys(known: readonly Known[]): void {
   const studio = useStudio();
   useEffect(() => {
-    const known = lines ? [...TOOLS, ...LINE_TOOLS] : TOOLS;
     // A tool of another page is laid down.
     if (!known.some((each) => each.name === tools.tool.peek())) tools.take("pick");
     const pressed = (event: KeyboardEvent) => {
@@ -219,5 +254,5 @@ function useToolKeys(lines: boolean): void {
     };
     addEventListener("keydown", pressed);
     return () => removeEventListener("keydown", pressed);
-  }, [lines]);
+  }, [known]);
 }

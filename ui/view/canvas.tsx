@@ -72,6 +72,7 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
         <g transform={viewport.transform}>
           <Panel model={model} through={through} fill={fill} draft={studio.draft.value} />
           <Picked />
+          <Brushed model={model} />
           {findings && !studio.draft.value && <Signs findings={model.findings ?? []} />}
           <Line />
           <Trouble />
@@ -233,6 +234,21 @@ function Picked() {
           <path class="mark" d={area.d} fill-rule="evenodd" />
         </g>
       ))}
+    </g>
+  );
+}
+
+/** The pieces that the brush has passed over, as they will look. */
+function Brushed({ model }: { model: Model }) {
+  const wood = model.woods.find((each) => each.key === tools.wood.value);
+  const passed = tools.passed.value.flatMap((id) => model.areas.get(id) ?? []);
+  return (
+    <g class="brushed">
+      {passed
+        .filter((area) => area.becomes === "piece")
+        .map((area) => (
+          <path key={area.id} d={area.d} fill={wood?.finished ?? "none"} fill-rule="evenodd" />
+        ))}
     </g>
   );
 }

@@ -5,6 +5,8 @@ import type { Studio } from "../state/studio";
 import { edited, type Tools, takesWhole } from "../state/tool";
 import type { PatternPoint, ScreenPoint, Viewport } from "../state/viewport";
 import type { Edit, Point } from "../state/wire";
+import { give, pass } from "./brushing";
+import { areaAt, attributeAt } from "./under";
 
 /** A press that moves less is a pick: fingers tremble. */
 const STILL_PX = 6;
@@ -54,6 +56,10 @@ export class Hands {
   finish(): void {
     const line = this.tools.line.peek();
     const tool = this.tools.tool.peek();
+    if (tool === "wood") {
+      void give(this.studio, this.tools);
+      return;
+    }
     if (tool === "pick" || this.tools.refused.peek() || line.length < (takesWhole(tool) ? 1 : 2)) return;
     if (tool === "climb" || tool === "section") {
       this.tools.taken.value = { tool, line };
@@ -100,12 +106,13 @@ export class Hands {
     this.moved = this.down.size > 1;
     this.pressed = at;
     if (this.down.size > 1) this.tools.drop();
-    else if (this.tools.tool.peek() !== "pick" && event.button === 0) this.draw(at);
+    else if (this.tools.tool.peek() !== "pick" && event.button === 0) this.draw(at, at);
   }
 
-  private draw(at: ScreenPoint): void {
+  private draw(from: ScreenPoint, at: ScreenPoint): void {
     this.tools.cross.value = null;
-    this.tools.put(this.viewport.toPattern(at));
+    if (this.tools.tool.peek() === "wood") pass(this.tools, this.inWindow(from), this.inWindow(at));
+    else this.tools.put(this.viewport.toPattern(at));
   }
 
   private move(event: PointerEvent): void {
@@ -122,7 +129,7 @@ export class Hands {
     this.down.set(event.pointerId, at);
     if (this.tools.tool.peek() === "pick" || event.buttons === 4)
       this.viewport.move(at.px - before.px, at.py - before.py);
-    else this.draw(at);
+    else this.draw(before, at);
   }
 
   private pinch(id: number, at: ScreenPoint): void {
@@ -140,7 +147,8 @@ export class Hands {
     if (!this.down.delete(event.pointerId)) return;
     if (this.down.size > 0) return;
     if (this.tools.tool.peek() !== "pick") {
-      if (this.moved || takesWhole(this.tools.tool.peek())) this.finish();
+      const tool = this.tools.tool.peek();
+      if (this.moved || takesWhole(tool) || (tool === "wood" && event.button === 0)) this.finish();
       return;
     }
     if (!this.moved && event.button === 0) this.pick(event);
@@ -188,10 +196,24 @@ export class Hands {
     const picked = this.picking.areas.peek();
     if (picked.length === 1 && picked[0]) return picked[0].id;
     const middle = line.length === 2 ? between(line) : line[Math.floor(line.length / 2)];
+    if (!middle) return null;
+    const { px, py } = this.inWindow(this.viewport.toScreen(middle));
+    return areaAt(px, py);
+  }
+
+  private inWindow({ px, py }: ScreenPoint): ScreenPoint {
     const box = this.svg?.getBoundingClientRect();
-    if (!middle || !box) return null;
-    const { px, py } = this.viewport.toScreen(middle);
-    return areaAt(px + box.left, py + box.top);
+    return { px: px + (box?.left ?? 0), py: py + (box?.top ?? 0) };
+  }
+
+  /** What the cross of the keys lies on is drawn to, or brushed. */
+  private putCross(cross: PatternPoint): void {
+    if (this.tools.tool.peek() !== "wood") {
+      this.tools.put(cross);
+      return;
+    }
+    const at = this.inWindow(this.viewport.toScreen(cross));
+    pass(this.tools, at, at);
   }
 
   private key(event: KeyboardEvent): void {
@@ -233,9 +255,9 @@ export class Hands {
     else if (event.key === "+" || event.key === "=") this.viewport.nearer(KEY_ZOOM);
     else if (event.key === "-" || event.key === "−") this.viewport.nearer(1 / KEY_ZOOM);
     else if (event.key === "0") this.viewport.whole();
-    else if (event.key === " " && cross) this.tools.put(cross);
+    else if (event.key === " " && cross) this.putCross(cross);
     else if (event.key === "Enter" && this.tools.tool.peek() !== "pick") {
-      if (cross) this.tools.put(cross);
+      if (cross) this.putCross(cross);
       this.finish();
     } else if (event.key === "Enter" || event.key === " ") this.toggleLead();
     else return false;
@@ -252,14 +274,4 @@ export class Hands {
 function between(line: readonly PatternPoint[]): PatternPoint | undefined {
   const [a, b] = line;
   return a && b && { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
-}
-
-function areaAt(x: number, y: number): number | null {
-  const found = attributeAt("data-area", x, y);
-  return found === null ? null : Number(found);
-}
-
-function attributeAt(name: string, x: number, y: number): string | null {
-  const found = document.elementsFromPoint(x, y).find((each) => each.hasAttribute(name));
-  return found?.getAttribute(name) ?? null;
 }

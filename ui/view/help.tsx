@@ -23,6 +23,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["D", "new line over any pieces, closed against borders"],
   ["B", "pull a border; J moves a junction"],
   ["E", "smooth a border; T makes it straight"],
+  ["R", "on Woods: brush a wood over pieces; Enter gives it to the picked ones"],
   ["[ ]", "narrower brush, wider brush"],
   ["Space", "with a tool: put a point where the arrows have moved the cross; Enter ends the line"],
   ["O", "open: the backer shows there"],
