@@ -1,4 +1,4 @@
-"""Our colours against colour-science, which is used as it stands and shares no code with us.
+"""Our colours against colour-science and ColorAide, which are used as they stand and share no code with us.
 
 Its printed sRGB matrix has four digits and moves L*a*b* by 0.02, so its derived matrices are asked for. The examples are
 built beforehand: `cargo build --release --package measure --examples`. SPELK_EXAMPLES names their folder when it is not
@@ -14,6 +14,7 @@ import warnings
 
 import numpy
 import pytest
+from coloraide import Color
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -54,6 +55,15 @@ def test_oklab(ours, xyz):
 def test_ciede2000(ours):
     theirs = colour.difference.delta_E_CIE2000(ours["lab"][:, 0], ours["lab"][:, 1])
     assert numpy.abs(theirs - ours["delta_e_2000"]).max() < 1e-6
+
+
+def test_a_second_library_agrees(ours):
+    """A tenth again by ColorAide. Its Oklab follows other digits of the matrices, so L*a*b* alone is compared."""
+    for at in range(0, MANY, 10):
+        one, two = (Color("srgb", list(rgb / 255)) for rgb in ours["rgb"][at])
+        theirs = numpy.array(one.convert("lab-d65").coords())
+        assert numpy.abs(theirs - ours["lab"][at, 0]).max() < 1e-6, ours["rgb"][at, 0]
+        assert abs(one.delta_e(two, method="2000", space="lab-d65") - ours["delta_e_2000"][at]) < 1e-6
 
 
 def test_pixels_come_back(ours):

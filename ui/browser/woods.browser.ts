@@ -80,6 +80,7 @@ test("a wood is brushed over pieces in one step; a sawn piece keeps its own", as
   const meant = before.pieces.filter((piece) => wide.includes(piece.area) && piece.number !== 1);
   expect(meant.length).toBeGreaterThan(3);
 
+  await page.keyboard.press("2");
   await page.getByText("Other woods").click();
   await page.getByRole("button", { name: `Brush ${wood.name} over pieces` }).click();
   await placeOfPattern(page, "woods");
@@ -99,6 +100,7 @@ test("a wood is brushed over pieces in one step; a sawn piece keeps its own", as
   expect((await seen()).pieces.find((piece) => piece.number === 1)?.wood).toEqual(
     before.pieces.find((piece) => piece.number === 1)?.wood,
   );
+
   await page.getByText("Piece 1 is cut already").waitFor();
 
   await page.keyboard.press("Control+z");

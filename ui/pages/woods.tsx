@@ -13,6 +13,7 @@ import { Pieces, Swatch } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, woodName } from "../view/words";
+import { PieceGrain, Strokes } from "./woods/grain";
 import { Near } from "./woods/near";
 import { Tones } from "./woods/tones";
 
@@ -27,6 +28,7 @@ export function WoodsPage() {
     <Bench name="Woods" fill="wood" through={through} findings={false} more="woods">
       <Choose model={model} />
       <ForPicked model={model} />
+      <Strokes model={model} />
       <Tones model={model} />
       <Used model={model} />
       <Findings kinds={KINDS} title="What to look at" />
@@ -150,7 +152,7 @@ function ForPicked({ model }: { model: Model }) {
             </button>
           </p>
           <GiveBrushed model={model} pieces={list} />
-          {one && <Grain degrees={one.grain_deg} number={one.number} />}
+          {one && <PieceGrain piece={one} />}
           <Near
             model={model}
             pieces={list.map((piece) => piece.number)}
@@ -171,27 +173,6 @@ function GiveBrushed({ model, pieces }: { model: Model; pieces: readonly Piece[]
     <button type="button" class="button" onClick={() => give(studio, tools)}>
       <Icon name="brush" /> Give {woodName(wood, model)}
     </button>
-  );
-}
-
-function Grain({ degrees, number }: { degrees: number | null; number: number }) {
-  const studio = useStudio();
-  const turn = (value: number) =>
-    studio.edit({ wood: { grain: { whom: { piece: number }, axis: Math.round(value * 100) % 18_000 } } });
-  return (
-    <label class="field">
-      <span>
-        Grain: {degrees === null ? "undecided" : `${Math.round(degrees)}°, turned left from lying flat`}
-      </span>
-      <input
-        type="range"
-        min="0"
-        max="175"
-        step="5"
-        value={degrees ?? 0}
-        onChange={(event) => turn(Number(event.currentTarget.value))}
-      />
-    </label>
   );
 }
 

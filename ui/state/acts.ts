@@ -15,6 +15,7 @@ export interface Act {
 const DOES: Readonly<Record<string, string>> = {
   trace: "Drawing the pattern",
   choose_woods: "Choosing woods",
+  turn_grain: "Turning the grain",
   work_out_heights: "Working out heights",
   mend_heights: "Mending heights",
   lay_out: "Laying out the boards",

@@ -9,6 +9,9 @@ export type Surface = "raw" | "finished" | number;
 /** The same as a wood's `after`. */
 export const YEARS_AFTER = [1, 2, 5, 10, 20] as const;
 
+/** Whether strokes of grain and the grain of each piece are drawn on the pattern. */
+export const grainShown: Signal<boolean> = signal(false);
+
 export const surface: Signal<Surface> = signal("finished");
 
 /** The colour of an area's wood on a surface, null where it has none. */

@@ -15,7 +15,8 @@ export type Tool =
   | "junction"
   | "smooth"
   | "straighten"
-  | "wood";
+  | "wood"
+  | "grain";
 
 /** A line drawn for a page that waits for it. */
 export interface Taken {
@@ -105,6 +106,7 @@ export function edited(tool: Tool, line: readonly PatternPoint[], brush: number)
   const [at, to] = [along[0], along.at(-1)];
   const width = Math.round(brush * 1000);
   if (!at || !to) return null;
+  if (tool === "grain") return along.length < 2 ? null : { wood: { stroke: along } };
   if (tool === "draw") return { pattern: { draw: { along } } };
   if (tool === "pull") return { pattern: { reshape: { at, to, width } } };
   if (tool === "junction") return { pattern: { junction: { at, to, width } } };

@@ -1770,6 +1770,10 @@ finish: string,
  */
 finishes: Array<[string, string]>, 
 /**
+ * Strokes of grain as they were drawn, µm.
+ */
+strokes: Array<Array<Point>>, 
+/**
  * The picture and its papers.
  */
 picture: PictureRef | null, 

@@ -70,6 +70,7 @@ export function seen(revision = 1, step = 1): Seen {
       backer_look: null,
       finish: "wax",
       finishes: [],
+      strokes: [],
       picture: null,
       accepted: true,
     },

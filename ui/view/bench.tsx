@@ -128,6 +128,13 @@ const WOOD_TOOLS: readonly Known[] = [
     keyed: "R",
     says: "Drag over the pieces that shall be",
   },
+  {
+    name: "grain",
+    icon: "grain",
+    word: "Draw grain",
+    keyed: "A",
+    says: "Draw along the way that the grain shall run, over the whole subject.",
+  },
 ];
 
 const KNOWN = { none: TOOLS, lines: [...TOOLS, ...LINE_TOOLS], woods: [...TOOLS, ...WOOD_TOOLS] };

@@ -8,6 +8,7 @@ import { looksLike, surface } from "../state/surface";
 import { brushed, drawn, holds, Tools } from "../state/tool";
 import { Viewport } from "../state/viewport";
 import type { Area, Draft, Finding } from "../state/wire";
+import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
@@ -69,10 +70,11 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
             <path d="M0 0V3" stroke="#8a7a64" stroke-width="0.8" />
           </pattern>
         </defs>
-        <g transform={viewport.transform}>
+        <g class="panel-space" transform={viewport.transform}>
           <Panel model={model} through={through} fill={fill} draft={studio.draft.value} />
           <Picked />
           <Brushed model={model} />
+          {fill === "wood" && <Grain model={model} />}
           {findings && !studio.draft.value && <Signs findings={model.findings ?? []} />}
           <Line />
           <Trouble />

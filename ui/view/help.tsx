@@ -24,6 +24,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["B", "pull a border; J moves a junction"],
   ["E", "smooth a border; T makes it straight"],
   ["R", "on Woods: brush a wood over pieces; Enter gives it to the picked ones"],
+  ["A", "on Woods: draw a stroke of grain; arrow keys on the arrow of one piece turn its grain"],
   ["[ ]", "narrower brush, wider brush"],
   ["Space", "with a tool: put a point where the arrows have moved the cross; Enter ends the line"],
   ["O", "open: the backer shows there"],

@@ -205,6 +205,7 @@ fn setup(work: &Work) -> Setup {
         backer_look: work.woods.get(&choices.backer).map(|one| hex(wood::look(work, one))),
         finish: choices.finish.clone(),
         finishes: wood::finishes().into_iter().map(|(key, finish)| (key, finish.name)).collect(),
+        strokes: work.strokes.clone(),
         picture: work.picture.clone(),
         accepted: !work.pattern.areas.is_empty(),
     }

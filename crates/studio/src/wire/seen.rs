@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use measure::length::Um;
+use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
@@ -103,6 +104,8 @@ pub struct Setup {
     pub finish: String,
     /// The finishes that there are: key and name.
     pub finishes: Vec<(String, String)>,
+    /// Strokes of grain as they were drawn, µm.
+    pub strokes: Vec<Vec<Point>>,
     /// The picture and its papers.
     pub picture: Option<PictureRef>,
     /// Whether a pattern was accepted.
