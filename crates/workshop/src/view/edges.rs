@@ -22,10 +22,12 @@ pub(super) struct Edge {
     pub mm: f32,
     /// Towards the border, a unit vector in 127ths.
     pub toward: [i8; 2],
+    /// Half the width of the kerf or gap there, in hundredths of a mm; 0 where nothing is sawn away.
+    pub half: u16,
 }
 
 /// A sample that no border is near to.
-pub(super) const FAR: Edge = Edge { mm: f32::INFINITY, toward: [0, 0] };
+pub(super) const FAR: Edge = Edge { mm: f32::INFINITY, toward: [0, 0], half: 0 };
 
 /// A straight bit of a border in mm, and half the gap there.
 struct Bit {
@@ -112,6 +114,7 @@ fn nearer(edge: &mut Edge, bit: &Bit, at: [f32; 2]) {
     let distance = (to[0] * to[0] + to[1] * to[1]).sqrt();
     if distance - bit.half < edge.mm && distance < bit.reach() {
         let scale = 127.0 / distance.max(1e-6);
-        *edge = Edge { mm: distance - bit.half, toward: [(to[0] * scale) as i8, (to[1] * scale) as i8] };
+        let toward = [(to[0] * scale) as i8, (to[1] * scale) as i8];
+        *edge = Edge { mm: distance - bit.half, toward, half: (bit.half * 100.0).round() as u16 };
     }
 }

@@ -4,11 +4,12 @@ use measure::Watch;
 use rayon::prelude::*;
 
 use super::backdrop::{Face, Faces};
-use super::edges::{EASE_MM, KERF_MM, near_borders};
+use super::edges::{EASE_MM, near_borders};
 use super::field::{Field, Grid};
 use super::frame::Rim;
 use super::horizon::Heights;
 use super::light::Lamp;
+use super::noise::cell;
 use super::oblique::Hit;
 use super::pose::Pose;
 use super::sky::{Around, Scene, around};
@@ -26,16 +27,6 @@ const FIBRE_GLOW: f32 = 0.03;
 /// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
 const LUSTRE: f32 = 1.1;
 
-/// How far in front of a wall its foot is looked for, mm: past the kerf and the eased edge beyond.
-const IN_FRONT_MM: f32 = 1.6;
-
-/// How far up and down a wall its light is taken together, mm, in so many steps either way; and how far heights may differ there, mm.
-const CALM_ALONG_MM: f32 = 3.0;
-const CALM_STEPS: i32 = 5;
-const CALM_MM: f32 = 1.0;
-/// A wall that runs flatter than this many columns a row is followed no further aside.
-const FLATTEST: f32 = 2.0;
-
 /// The relief and the light on it.
 pub(super) struct Shot {
     pub grid: Grid,
@@ -51,13 +42,6 @@ pub(super) struct Shot {
     places: usize,
     /// The colour of the face in the middle of each pixel, where wood is reckoned once a pixel.
     pixels: Vec<[f32; 3]>,
-}
-
-/// The mean of some samples: how high they stand, how much of the lamp they see, and their light from all round.
-struct Calm {
-    high: f32,
-    seen: f32,
-    around: Around,
 }
 
 /// What one sample sends to the eye.
@@ -141,8 +125,8 @@ fn scene<'a>(field: &Field, faces: &Faces, (lamp, seen, coarse): (&'a Lamp, &[f3
         let (right, low) = ((left + coarse).min(fine.across), (top + coarse).min(fine.down));
         (top..low).flat_map(move |row| (left..right).map(move |column| row * fine.across + column))
     };
-    let mean = |of: &[f32], place: usize| {
-        let (sum, count) = samples(place).fold((0.0, 0.0), |(sum, count), at| (sum + of[at], count + 1.0));
+    let mean = |of: &dyn Fn(usize) -> f32, place: usize| {
+        let (sum, count) = samples(place).fold((0.0, 0.0), |(sum, count), at| (sum + of(at), count + 1.0));
         sum / count
     };
     let places = || (0..size[0] * size[1]).into_par_iter();
@@ -155,10 +139,10 @@ fn scene<'a>(field: &Field, faces: &Faces, (lamp, seen, coarse): (&'a Lamp, &[f3
             across: size[0],
             down: size[1],
             step: fine.step * coarse as f32,
-            mm: places().map(|place| mean(&fine.mm, place)).collect(),
+            mm: places().map(|place| mean(&|at| field.level(faces, at), place)).collect(),
         },
         colours: places().map(colour).collect(),
-        seen: places().map(|place| mean(seen, place)).collect(),
+        seen: places().map(|place| mean(&|at| seen[at], place)).collect(),
         lamp,
     }
 }
@@ -169,12 +153,12 @@ impl Shot {
         self.grid.panel().map(|samples| samples as f32 * self.grid.step)
     }
 
-    /// What the sample in a column and row sends.
-    pub(super) fn sent(&self, (x, y): (usize, usize)) -> Sent {
+    /// What the middle of the sample in a column and row sends.
+    pub(super) fn middling(&self, (x, y): (usize, usize)) -> Sent {
         let at = y * self.grid.across as usize + x;
         let face = self.field.face(&self.faces, at);
         let normal = self.field.normal(face, at);
-        let around = self.sunk((x, y), face.colour);
+        let around = self.sunk((x, y), (self.field.heights.mm[at], face.colour));
         let lamp = self.seen[at];
         let light = self.received(face.colour, (normal, lamp), &around);
         let place = self.grid.place(x, y);
@@ -219,96 +203,34 @@ impl Shot {
         }
     }
 
-    /// What a wall sends, `z` mm above the backer: lit between what lies at its foot and what its top sees.
-    fn wall(&self, (x, y): (usize, usize), (z, toward): (f32, i32)) -> Sent {
-        let across = self.grid.across as usize;
-        let ahead = |mm: f32| x as i32 + toward * (mm / self.grid.step).ceil() as i32;
-        let inside = |x: i32| (0..across as i32).contains(&x).then_some(x as usize);
-        let at = y * across + x;
-        let (face, height) = (self.field.face(&self.faces, at), self.field.heights.mm[at]);
-        let normal = self.field.out(at, toward as f32);
-        let along = (-normal[1] / normal[0]).clamp(-FLATTEST, FLATTEST);
-        let foot = inside(ahead(IN_FRONT_MM)).or(inside(x as i32 + toward));
-        let top = self.calm((x, y), (along, CALM_MM));
-        let Some(foot) = foot else { return self.rim((face, z), (normal, top.around.open), [x, y]) };
-        let foot = self.calm((foot, y), (along, f32::INFINITY));
-        let low = foot.high.min(height);
-        let up = ((z - low) / (height - low).max(1e-3)).clamp(0.0, 1.0);
-        let mix = |a: f32, b: f32| a + up * (b - a);
-        let (one, other) = (foot.around, top.around);
-        let around = Around {
-            open: mix(one.open, other.open),
-            thrown: std::array::from_fn(|c| mix(one.thrown[c], other.thrown[c])),
-            back: std::array::from_fn(|c| mix(one.back[c], other.back[c])),
-        };
-        let seen = mix(foot.seen, top.seen);
-        let light = self.received(face.colour, (normal, seen), &around);
-        let [mm_across, mm_down] = self.grid.place(x, y);
-        Sent {
-            colour: face.bare([mm_across, mm_down, z - face.height], self.grid.step),
-            light,
-            normal,
-            ..Sent::default()
+    /// The light from all round at a place of the page, mm, blended between the places where it is reckoned.
+    pub(super) fn around_at(&self, place: [f32; 2]) -> Around {
+        let (step, down) = (self.grid.step * self.coarse as f32, self.around.len() / self.places);
+        let [(i, right), (j, low)] = place.map(|mm| cell((mm + self.grid.beyond()) / step - 0.5));
+        let mut sum = Around::default();
+        for (row, column, weight) in [
+            (j, i, (1.0 - low) * (1.0 - right)),
+            (j, i + 1, (1.0 - low) * right),
+            (j + 1, i, low * (1.0 - right)),
+            (j + 1, i + 1, low * right),
+        ] {
+            let [row, column] =
+                [(row, down), (column, self.places)].map(|(at, of)| at.clamp(0, of as i32 - 1) as usize);
+            sum.add(&self.around[row * self.places + column], weight);
         }
-    }
-
-    /// The light about a sample: the mean up and down a wall that runs `along` columns a row, where heights differ less than
-    /// `within`, for a wall and its foot run by whole samples.
-    fn calm(&self, (x, y): (usize, usize), (along, within): (f32, f32)) -> Calm {
-        let heights = &self.field.heights;
-        let level = heights.mm[y * heights.across + x];
-        let step = CALM_ALONG_MM / CALM_STEPS as f32 / self.grid.step;
-        let place = |by: i32| {
-            let rows = (by as f32 * step).round();
-            let (column, row) = (x as i32 + (along * rows).round() as i32, y as i32 + rows as i32);
-            let inside = (0..heights.across as i32).contains(&column) && (0..heights.down as i32).contains(&row);
-            inside.then_some(row as usize * heights.across + column as usize)
-        };
-        let near = (-CALM_STEPS..=CALM_STEPS).filter_map(place).filter(|at| (heights.mm[*at] - level).abs() < within);
-        let (mut high, mut seen, mut sum, mut count) = (0.0, 0.0, Around::default(), 0.0);
-        for at in near {
-            high += heights.mm[at];
-            let here = self.around_at((at % heights.across, at / heights.across));
-            seen += self.seen[at];
-            sum.open += here.open;
-            (0..3).for_each(|c| {
-                (sum.thrown[c], sum.back[c]) = (sum.thrown[c] + here.thrown[c], sum.back[c] + here.back[c])
-            });
-            count += 1.0;
-        }
-        let mean = |values: [f32; 3]| values.map(|value| value / count);
-        let around = Around { open: sum.open / count, thrown: mean(sum.thrown), back: mean(sum.back) };
-        Calm { high: high / count, seen: seen / count, around }
-    }
-
-    /// What the panel's own edge sends: half of what it sees is open, half the wall that all hangs on.
-    fn rim(&self, (face, z): (&Face, f32), (normal, open): ([f32; 3], f32), [x, y]: [usize; 2]) -> Sent {
-        let (beyond, sky) = (self.faces.beyond(), self.lamp.sky());
-        let direct = self.lamp.on(normal);
-        let light = std::array::from_fn(|c| self.lamp.tint()[c] * direct + 0.5 * (open * sky[c] + beyond[c]));
-        let [across, down] = self.grid.place(x, y);
-        Sent { colour: face.bare([across, down, z - face.height], self.grid.step), light, normal, ..Sent::default() }
-    }
-
-    fn around_at(&self, (x, y): (usize, usize)) -> &Around {
-        &self.around[y / self.coarse * self.places + x / self.coarse]
+        sum
     }
 
     /// The light from all round of a sample that may lie in a gap narrower than its place: of that the gap lets in a share
     /// and hides the rest behind walls taken to be of the sample's colour.
-    fn sunk(&self, (x, y): (usize, usize), colour: [f32; 3]) -> Around {
+    pub(super) fn sunk(&self, (x, y): (usize, usize), (high, colour): (f32, [f32; 3])) -> Around {
         let place = y / self.coarse * self.places + x / self.coarse;
         let around = self.around[place];
-        let deep = self.levels[place] - self.field.heights.mm[y * self.grid.across as usize + x] - EASE_MM;
+        let deep = self.levels[place] - high - EASE_MM;
         if deep <= 0.0 {
             return around;
         }
-        let share = KERF_MM / (KERF_MM + 2.0 * deep);
-        Around {
-            open: share * around.open,
-            thrown: around.thrown.map(|thrown| share * thrown),
-            back: std::array::from_fn(|c| share * around.back[c] + (1.0 - share) * colour[c]),
-        }
+        around.narrowed(deep, colour)
     }
 
     /// The colour of a sample's face, unlit.
@@ -327,7 +249,7 @@ impl Shot {
     }
 
     /// What falls on a surface of a mean colour; see `sky` for the sum.
-    fn received(&self, base: [f32; 3], (normal, seen): ([f32; 3], f32), around: &Around) -> [f32; 3] {
+    pub(super) fn received(&self, base: [f32; 3], (normal, seen): ([f32; 3], f32), around: &Around) -> [f32; 3] {
         let (tint, sky) = (self.lamp.tint(), self.lamp.sky());
         let up = 0.5 * (1.0 + normal[2]);
         let direct = seen * self.lamp.on(normal);

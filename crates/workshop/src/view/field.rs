@@ -15,6 +15,9 @@ const MOST_SAMPLES: u64 = 20_000_000;
 /// The steepest that an eased edge turns, as a sine: it gives back as much light as a quarter round of small flats.
 const STEEPEST: f32 = 0.97;
 
+/// A sample in a gap looks so many samples away for its piece.
+const FURTHEST_BESIDE: i32 = 3;
+
 /// The grid of samples over the panel.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Grid {
@@ -59,6 +62,13 @@ impl Grid {
         [column, row].map(|at| (at as f32 + 0.5) * self.step - self.beyond())
     }
 
+    /// The sample at a place of the page, mm, if it is on the grid.
+    pub(super) fn at(&self, place: [f32; 2]) -> Option<usize> {
+        let [x, y] = place.map(|mm| ((mm + self.beyond()) / self.step).floor());
+        let inside = x >= 0.0 && y >= 0.0 && x < self.across as f32 && y < self.down as f32;
+        inside.then_some(y as usize * self.across as usize + x as usize)
+    }
+
     /// How far it reaches beyond the panel on each side, mm.
     pub(super) fn beyond(&self) -> f32 {
         self.rim as f32 * self.step
@@ -95,6 +105,46 @@ impl Field {
         if face.piece && self.edges[at].mm < 0.0 { &faces.backer } else { face }
     }
 
+    /// The share of a sample that a gap between pieces takes, reckoned over the width of the sample.
+    pub(super) fn gap(&self, faces: &Faces, at: usize) -> f32 {
+        let edge = &self.edges[at];
+        if edge.half == 0 || !faces.at(self.labels.of[at]).piece {
+            return 0.0;
+        }
+        let (half, reach, step) = (f32::from(edge.half) / 100.0, 0.5 * self.heights.step, self.heights.step);
+        let middle = edge.mm + half;
+        (((middle + reach).min(half) - (middle - reach).max(-half)) / step).clamp(0.0, 1.0)
+    }
+
+    /// How high a sample stands in the mean, mm: its gap at the backer, the rest as its edge is.
+    pub(super) fn level(&self, faces: &Faces, at: usize) -> f32 {
+        let gap = self.gap(faces, at);
+        if gap == 0.0 {
+            return self.heights.mm[at];
+        }
+        let edge = Edge { mm: self.edges[at].mm.max(0.0), ..self.edges[at] };
+        (1.0 - gap) * top(faces.at(self.labels.of[at]), &edge)
+    }
+
+    /// Whether the middle of a sample lies on what its label says, not in a gap.
+    pub(super) fn on_piece(&self, at: usize) -> bool {
+        self.edges[at].mm >= 0.0
+    }
+
+    /// The sample nearest to one in a gap, away from the border, that is on its piece.
+    pub(super) fn beside(&self, at: usize) -> Option<usize> {
+        let [x, y] = self.edges[at].toward.map(|part| f32::from(part) / -127.0);
+        let across = self.heights.across;
+        let step = |steps: i32| {
+            let column = (at % across) as i32 + (x * steps as f32).round() as i32;
+            let row = (at / across) as i32 + (y * steps as f32).round() as i32;
+            let inside = (0..across as i32).contains(&column) && (0..self.heights.down as i32).contains(&row);
+            inside.then_some(row as usize * across + column as usize)
+        };
+        let on = |other: &usize| self.labels.of[*other] == self.labels.of[at] && self.edges[*other].mm >= 0.0;
+        (1..=FURTHEST_BESIDE).filter_map(step).find(on)
+    }
+
     /// The unit normal of a face at a sample: x right, y down, z towards the eye.
     pub(super) fn normal(&self, face: &Face, at: usize) -> [f32; 3] {
         let edge = &self.edges[at];
@@ -108,11 +158,13 @@ impl Field {
 }
 
 impl Field {
-    /// The way out of a wall at a sample, level: as the border runs, or to `side` where none is near.
-    pub(super) fn out(&self, at: usize, side: f32) -> [f32; 3] {
-        let [x, y] = self.edges[at].toward.map(f32::from);
+    /// The way out of a wall at a sample, level, and how far that way its border lies, mm: as the border runs, or to `side` where
+    /// none is near.
+    pub(super) fn out(&self, at: usize, side: f32) -> ([f32; 3], f32) {
+        let edge = &self.edges[at];
+        let [x, y] = edge.toward.map(f32::from);
         let long = (x * x + y * y).sqrt();
-        if x * side <= 0.0 { [side, 0.0, 0.0] } else { [x / long, y / long, 0.0] }
+        if x * side <= 0.0 { ([side, 0.0, 0.0], 0.0) } else { ([x / long, y / long, 0.0], edge.mm.max(0.0)) }
     }
 }
 

@@ -62,9 +62,9 @@ impl Rim {
         let mitre =
             (0..4).filter(|other| *other != member).map(|other| out[member] - out[other]).fold(f32::INFINITY, f32::min);
         if mitre < MITRE_MM {
-            return Some((member, Edge { mm: MITRE_EASED_MM + mitre, toward: [-into_x, -into_y] }));
+            return Some((member, Edge { mm: MITRE_EASED_MM + mitre, toward: [-into_x, -into_y], half: 0 }));
         }
-        let edge = if near.0 < EASE_MM { Edge { mm: near.0, toward: near.1 } } else { FAR };
+        let edge = if near.0 < EASE_MM { Edge { mm: near.0, toward: near.1, half: 0 } } else { FAR };
         Some((member, edge))
     }
 

@@ -25,6 +25,7 @@ mod frame;
 mod glb;
 mod gloss;
 mod horizon;
+mod joints;
 mod light;
 mod maps;
 mod marks;
@@ -38,6 +39,7 @@ mod solid;
 mod swatch;
 #[cfg(test)]
 mod tests;
+mod walls;
 
 pub use beside::compared;
 pub use glb::glb;

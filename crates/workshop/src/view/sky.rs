@@ -11,6 +11,7 @@
 use measure::Watch;
 use rayon::prelude::*;
 
+use super::edges::KERF_MM;
 use super::horizon::{Heights, Horizon, Shear, turned};
 use super::light::Lamp;
 
@@ -30,6 +31,32 @@ pub(super) struct Around {
     pub thrown: [f32; 3],
     /// Share of its own light that walls throw back.
     pub back: [f32; 3],
+}
+
+impl Around {
+    /// The same so deep (mm) in a narrow gap, which lets in a share and hides the rest behind walls of the sample's colour.
+    pub(super) fn narrowed(&self, deep: f32, colour: [f32; 3]) -> Around {
+        let share = let_in(deep);
+        Around {
+            open: share * self.open,
+            thrown: self.thrown.map(|thrown| share * thrown),
+            back: std::array::from_fn(|c| share * self.back[c] + (1.0 - share) * colour[c]),
+        }
+    }
+
+    /// Adds a share of another.
+    pub(super) fn add(&mut self, other: &Around, share: f32) {
+        self.open += share * other.open;
+        for c in 0..3 {
+            self.thrown[c] += share * other.thrown[c];
+            self.back[c] += share * other.back[c];
+        }
+    }
+}
+
+/// The share of light that comes so deep (mm) into a kerf.
+pub(super) fn let_in(deep: f32) -> f32 {
+    KERF_MM / (KERF_MM + 2.0 * deep.max(0.0))
 }
 
 /// The surroundings as the sweep needs them: heights, colours of faces, the lamp and how much of it is seen.
