@@ -42,6 +42,8 @@ pub(super) struct Anatomy {
     pub lean: Lean,
     pub leaning: f32,
     pub streaks: f32,
+    pub stain: f32,
+    pub flat: f32,
 }
 
 static TABLE: LazyLock<BTreeMap<WoodId, Anatomy>> = LazyLock::new(|| {
@@ -84,6 +86,8 @@ fn anatomy(row: &StringRecord) -> Option<Anatomy> {
         lean,
         leaning: number(9)? / 100.0,
         streaks: number(10)? / 100.0,
+        stain: number(11)? / 100.0,
+        flat: number(12)? / 100.0,
     })
 }
 
@@ -103,6 +107,8 @@ fn hinted(figure: Figure) -> Anatomy {
         lean: Lean::None,
         leaning: 0.0,
         streaks: 0.08,
+        stain: 0.0,
+        flat: 1.0,
     }
 }
 

@@ -18,6 +18,9 @@ const PORE_SEEN: (f32, f32) = (0.02, 0.2);
 const FIBRE_DEPTH: f32 = 0.05;
 /// Fibre, coarse and fine, mm: length and width.
 const FIBRE_MM: [(f32, f32); 2] = [(22.0, 0.8), (7.0, 0.3)];
+/// How far the fibre of a black wood sways in its sheen, as a sine, and the streaks of it, mm: length and width.
+const SHEEN: f32 = 0.11;
+const SHEEN_MM: (f32, f32) = (48.0, 1.3);
 /// How far a ray's sheet reaches from the pith before another takes its place, mm.
 const RAY_REACH_MM: f32 = 16.0;
 /// Rays across the grain, in their own widths: common in oak, from memory.
@@ -89,6 +92,13 @@ pub(super) fn fibre([u, v, w]: [f32; 3], (sample, seed): (f32, u32)) -> f32 {
         if seen == 0.0 { 0.0 } else { seen * noise3([u / length, v / width, w / width], seed ^ (40 + at as u32)) }
     };
     FIBRE_DEPTH * (layer(0) + layer(1))
+}
+
+/// The sway of the fibre that shows as a low sheen in streaks where a wood is too dark for much else.
+pub(super) fn sheen(stronger: f32, [u, v, w]: [f32; 3], (sample, seed): (f32, u32)) -> f32 {
+    let (long, wide) = SHEEN_MM;
+    let strength = SHEEN * (stronger - 1.0) * step(0.3, 1.0, wide / (2.0 * sample));
+    if strength <= 0.0 { 0.0 } else { strength * noise3([u / long, v / wide, w / wide], seed ^ 54) }
 }
 
 /// How far the fibre leans out of the face along the grain, as a sine: about −0.3 to 0.3.

@@ -7,7 +7,7 @@
 
 use super::anatomy::{self, Anatomy, Rings};
 use super::marks;
-use super::noise::{hash, noise3, share};
+use super::noise::{hash, noise3, share, step};
 use super::rings::Log;
 use crate::work::{Axis, Wood};
 
@@ -25,6 +25,14 @@ const ZONE_MM: [(f32, f32); 2] = [(230.0, 34.0), (75.0, 15.0)];
 const ZONE_WEIGHT: [f32; 2] = [1.9, 1.3];
 /// Streaks of colour, mm: length and width.
 const STREAK_MM: (f32, f32) = (150.0, 7.0);
+/// How a blue stain takes red, green and blue: sapwood between is yellow beside it.
+const STAIN_TINT: [f32; 3] = [1.25, 1.0, 0.63];
+/// Zones of stain and the feathers of their edges, mm: length and width. From memory of stained boards.
+const STAIN_MM: [(f32, f32); 2] = [(150.0, 24.0), (45.0, 1.5)];
+/// From this lightness down marks are laid on more strongly, at most so many times: equal shares of little light differ less
+/// to the eye, and a black wood without its grain looks like plastic.
+const DARK_LIGHTNESS: f32 = 52.0;
+const DARK_MOST: f32 = 2.1;
 /// Places at which the mean of a wood is measured.
 const MEASURED: usize = 8192;
 /// How far the piece may lie along the board, mm: nothing then repeats between pieces.
@@ -46,6 +54,8 @@ pub(super) struct Kind {
     ring_mm: f32,
     rings: f32,
     zones: f32,
+    /// How many times stronger marks are than on a pale wood.
+    stronger: f32,
     mean: [f32; 3],
 }
 
@@ -58,6 +68,7 @@ impl Kind {
             rings: RING_DEPTH * wood.figure.contrast as f32 / 100.0,
             // L* = 116 Y^(1/3) − 16, so that a share s of light is s (L* + 16) / 3 of lightness.
             zones: wood.spread as f32 / 100.0 * 3.0 / (lightness as f32 + 16.0),
+            stronger: ((DARK_LIGHTNESS + 16.0) / (lightness as f32 + 16.0)).clamp(1.0, DARK_MOST),
             mean: [1.0; 3],
         };
         kind.mean = kind.measured(sample);
@@ -111,18 +122,18 @@ impl Solid {
         let kind = &self.kind;
         let place = self.log.place(at);
         let blur = sample / kind.ring_mm * (0.15 + 0.85 * place.quartered);
-        let lean = marks::lean(&kind.anatomy, &place, far, self.seed);
-        let dark = kind.rings * self.log.dark(&place, at, blur)
-            + marks::pores(&kind.anatomy, &place, far, (sample, self.seed))
+        let lean =
+            marks::lean(&kind.anatomy, &place, far, self.seed) + marks::sheen(kind.stronger, far, (sample, self.seed));
+        let clear = kind.anatomy.flat + (1.0 - kind.anatomy.flat) * place.quartered;
+        let dark = clear * kind.rings * self.log.dark(&place, at, blur)
+            + kind.stronger * marks::pores(&kind.anatomy, &place, far, (sample, self.seed))
             + marks::rays(&kind.anatomy, &place, far[0], (sample, self.seed))
-            + marks::fibre(far, (sample, self.seed))
+            + kind.stronger * marks::fibre(far, (sample, self.seed))
             + LEAN_DEPTH * lean.abs()
             + self.streaks(far);
-        let zone = self.zones(far);
-        Shown {
-            colour: std::array::from_fn(|c| libm::expf(-dark * MARK_TINT[c] - zone * ZONE_TINT[c]) / kind.mean[c]),
-            lean,
-        }
+        let (zone, stain) = (self.zones(far), self.stain(far));
+        let depth = |c: usize| dark * MARK_TINT[c] + zone * ZONE_TINT[c] + stain * STAIN_TINT[c];
+        Shown { colour: std::array::from_fn(|c| libm::expf(-depth(c)) / kind.mean[c]), lean }
     }
 
     fn zones(&self, [u, v, w]: [f32; 3]) -> f32 {
@@ -131,6 +142,19 @@ impl Solid {
             ZONE_WEIGHT[at] * noise3([u / long, v / wide, w / wide], self.seed ^ (60 + at as u32))
         };
         self.kind.zones * (zone(0) + zone(1))
+    }
+
+    /// Blue stain: it climbs along the grain and fills some of the sapwood, feathered at its edges.
+    fn stain(&self, [u, v, w]: [f32; 3]) -> f32 {
+        let deep = self.kind.anatomy.stain;
+        if deep == 0.0 {
+            return 0.0;
+        }
+        let layer = |at: usize| {
+            let (long, wide) = STAIN_MM[at];
+            noise3([u / long, v / wide, w / wide], self.seed ^ (80 + at as u32))
+        };
+        deep * step(-0.35, 0.45, layer(0) + 0.45 * layer(1))
     }
 
     fn streaks(&self, [u, v, w]: [f32; 3]) -> f32 {
