@@ -20,13 +20,19 @@ const HEIGHT_UM: i32 = 120_000;
 
 /// Upright strips side by side over a panel of 200 × 120 mm, a wood and a height (mm) each.
 fn strips(of: &[(Option<&str>, Option<f64>)]) -> Work {
+    leaning(of, 0)
+}
+
+/// The same with the borders between them leaning to the right by so much from top to bottom, µm.
+fn leaning(of: &[(Option<&str>, Option<f64>)], lean: i32) -> Work {
     let mut work = Work { panel: Size { width: Um(200_000), height: Um(HEIGHT_UM) }, ..Work::default() };
     work.woods = crate::wood::table();
     let count = of.len() as i32;
     let x = |at: i32| 200_000 * at / count;
     for at in 0..=count {
         work.pattern.junctions.insert(JunctionId(at as u32), Point::new(x(at), 0));
-        work.pattern.junctions.insert(JunctionId(100 + at as u32), Point::new(x(at), HEIGHT_UM));
+        let lean = if at == 0 || at == count { 0 } else { lean };
+        work.pattern.junctions.insert(JunctionId(100 + at as u32), Point::new(x(at) + lean, HEIGHT_UM));
     }
     for (at, (wood, height)) in of.iter().enumerate() {
         let (id, at) = (AreaId(at as u32 + 1), at as i32);
@@ -273,4 +279,65 @@ fn a_frame_lies_over_the_edge_of_the_panel() {
     let bytes = glb(&work, &mut Derived::default(), Pose { width: 240, ..Pose::default() }, Watch::silent());
     let told = String::from_utf8_lossy(&bytes.expect("nobody stops it")).into_owned();
     assert!(frame::NAMES.iter().all(|name| told.contains(name)));
+}
+
+/// A thin joint that leans is an even line, however few pixels there are: what it takes from each row's light is the same.
+#[test]
+fn a_thin_joint_is_an_even_line_at_any_size() {
+    let work = leaning(&[(None, Some(20.0)), (None, Some(20.0))], 7_000);
+    for width in [160, 300, 520] {
+        let lit = view(&work, width);
+        let (w, h) = (lit.width as usize, lit.height as usize);
+        let light = |row: usize, column: usize| measure::colour::from_byte(lit.pixels[(row * w + column) * 3 + 1]);
+        let taken = |row: usize| {
+            let open = light(row, w / 4);
+            (w / 2 - w / 20..w / 2 + w / 12).map(|column| 1.0 - light(row, column) / open).sum::<f64>()
+        };
+        let rows: Vec<f64> = (h / 5..h - h / 5).map(taken).collect();
+        let mean = rows.iter().sum::<f64>() / rows.len() as f64;
+        let worst = rows.iter().map(|taken| (taken / mean - 1.0).abs()).fold(0.0, f64::max);
+        println!("{width}: {mean:.3} pixels dark, worst row off by {worst:.3}");
+        assert!(mean > 0.3 && worst < 0.25, "{width}: {mean} {worst}");
+    }
+}
+
+/// A wall that leans in the shade is lit evenly along its run, though it stands in whole samples.
+#[test]
+fn a_leaning_wall_shows_no_bars() {
+    let work = leaning(&[(None, Some(32.0)), (None, Some(12.0))], 9_000);
+    let shot = exposed(&work, &Pose { width: 400, aside: 25, ..Pose::default() });
+    let across = shot.grid.across as usize;
+    let lit = |row: usize| {
+        let line = &shot.field.heights.mm[row * across..][..across];
+        let column = (across / 4..across).rfind(|x| line[*x] > 25.0).expect("the higher strip ends");
+        shot.wall((column, row), (22.0, 1)).light[1]
+    };
+    let rows: Vec<f32> = (shot.grid.down as usize / 4..shot.grid.down as usize * 3 / 4).map(lit).collect();
+    let mean = rows.iter().sum::<f32>() / rows.len() as f32;
+    let jump = rows.windows(2).map(|pair| (pair[1] - pair[0]).abs() / mean).fold(0.0, f32::max);
+    println!("mean {mean}, greatest jump {jump}");
+    assert!(mean > 0.02 && jump < 0.03, "{mean} {jump}");
+}
+
+/// What is dropped shows the board behind it, level with the backer, in the light of its own wood; in 3D it is a sheet of that wood.
+#[test]
+fn the_ground_shows_its_veneer() {
+    let mut work = strips(&[(Some("holly-american"), Some(20.0)), (None, None)]);
+    work.pattern.areas.get_mut(&AreaId(2)).expect("two strips").becomes = Becomes::Ground;
+    let plain = mean(&view(&work, 300), 0.75, 0.95);
+    work.choices.ground = Some(WoodId("maple-hard".into()));
+    let lit = view(&work, 300);
+    let maple = backdrop::look((&work, &work.woods[&WoodId("maple-hard".into())].clone()), Surface::Finished, 0);
+    let seen = mean(&lit, 0.75, 0.95);
+    assert!(delta_e_2000(maple, seen) < 2.0, "{maple:?} seen as {seen:?}");
+    assert!(delta_e_2000(plain, seen) > 3.0, "without a veneer the wall shows: {plain:?}");
+    let shot = exposed(&work, &Pose { width: 300, ..Pose::default() });
+    let level = shot.field.heights.mm[shot.grid.down as usize / 2 * shot.grid.across as usize + 500];
+    assert_eq!(level, 0.0);
+    let row = lit.height as usize / 2 * 900;
+    let greens = (250..290).map(|column| lit.pixels[row + column * 3 + 1]);
+    assert!(greens.clone().max() > greens.min(), "maple has its grain");
+    let bytes = glb(&work, &mut Derived::default(), Pose { width: 240, ..Pose::default() }, Watch::silent());
+    let told = String::from_utf8_lossy(&bytes.expect("nobody stops it")).into_owned();
+    assert!(told.contains("ground 2") && told.contains("maple-hard"), "the sheet has a name and a wood");
 }

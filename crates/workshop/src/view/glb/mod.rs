@@ -40,6 +40,11 @@ const BACKER_COARSER: usize = 2;
 /// How thick the backer is drawn, mm; common practice, no source.
 const BACKER_MM: f32 = 9.0;
 
+/// The frame's edges are broken, not rounded, or its mitres would gape: as much as a piece's that is so narrow, mm.
+const FRAME_WIDEST_MM: f32 = 0.8;
+/// How thick the veneer behind the ground is drawn, mm: about what sawn veneer has. From memory.
+const VENEER_MM: f32 = 0.6;
+
 /// The relief as the bytes of a GLB; `pose.width` is the width of its texture. `None` when stopped.
 pub fn glb(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Option<Vec<u8>> {
     let told = |share| (!watch.stopped()).then(|| watch.tell("shaping the pieces", share));
@@ -76,7 +81,8 @@ fn woods(work: &Work, pose: &Pose) -> Value {
     };
     let used: BTreeSet<&WoodId> =
         work.pieces.values().filter_map(|piece| Some(&piece.values.wood.as_ref()?.value)).collect();
-    let others = [Some(&work.choices.backer), work.choices.frame.as_ref().map(|frame| &frame.wood)];
+    let frame = work.choices.frame.as_ref().map(|frame| &frame.wood);
+    let others = [Some(&work.choices.backer), work.choices.ground.as_ref(), frame];
     let all = used
         .into_iter()
         .chain(others.into_iter().flatten())
@@ -88,16 +94,17 @@ fn known(work: &Work, id: &WoodId) -> Option<Wood> {
     work.woods.get(id).cloned().or_else(|| crate::wood::table().remove(id))
 }
 
-/// Names, faces and bodies: the backer first, then every piece shown.
+/// Names, faces and bodies: the backer first, then every piece shown and the veneer of the ground.
 fn bodies<'a>(
     (work, pose): (&Work, &Pose),
     derived: &mut Derived,
     (shot, page): (&'a Shot, Page),
 ) -> (Vec<Label>, Vec<&'a Face>, Vec<Body>) {
     let outlines = derived.outlines(work);
-    let shown = work.pattern.areas.iter().filter(|(id, _)| shot.faces.at(id.0).piece);
+    let veneered = |area: &Area| area.becomes == Becomes::Ground && work.choices.ground.is_some();
+    let shown = work.pattern.areas.iter().filter(|(id, area)| shot.faces.at(id.0).piece || veneered(area));
     let pieces: Vec<_> = shown.filter_map(|(id, area)| Some((id, area, outlines.areas.get(id)?))).collect();
-    let size = |id: &AreaId, widest: i32| (0.0, shot.faces.at(id.0).height, widest as f32 / 1000.0);
+    let size = |id: &AreaId, widest: i32| (0.0, shot.faces.at(id.0).height.max(VENEER_MM), widest as f32 / 1000.0);
     let body = |(id, _, outline): &(&AreaId, &Area, &crate::pattern::Outline)| {
         Body::piece(&outline.rings, size(id, outline.widest.radius as i32), page)
     };
@@ -122,7 +129,7 @@ fn frame<'a>((work, pose): (&Work, &Pose), shot: &'a Shot, page: Page) -> Vec<(S
     let member = |(at, ring): (u32, [[f32; 2]; 4])| {
         let face = shot.faces.at(first + at);
         let point = |[x, y]: [f32; 2]| Point::new((x * 1000.0).round() as i32, (y * 1000.0).round() as i32);
-        let body = Body::piece(&[ring.map(point).to_vec()], (-BACKER_MM, face.height, f32::INFINITY), page);
+        let body = Body::piece(&[ring.map(point).to_vec()], (-BACKER_MM, face.height, FRAME_WIDEST_MM), page);
         (frame::NAMES[at as usize].to_string(), face, body)
     };
     (0..).zip(rim.members()).map(member).collect()
@@ -132,13 +139,19 @@ fn frame<'a>((work, pose): (&Work, &Pose), shot: &'a Shot, page: Page) -> Vec<(S
 type Label = (String, Option<String>);
 
 fn wood(work: &Work, area: &Area) -> Option<String> {
-    let Becomes::Piece(number) = area.becomes else { return None };
-    work.pieces.get(&number)?.values.wood.as_ref().map(|chosen| chosen.value.0.to_string())
+    match area.becomes {
+        Becomes::Piece(number) => {
+            work.pieces.get(&number)?.values.wood.as_ref().map(|chosen| chosen.value.0.to_string())
+        }
+        Becomes::Ground => work.choices.ground.as_ref().map(|wood| wood.0.to_string()),
+        _ => None,
+    }
 }
 
 fn name(id: AreaId, area: &Area) -> String {
     match area.becomes {
         Becomes::Piece(Number(number)) => format!("piece {number}"),
+        Becomes::Ground => format!("ground {}", id.0),
         _ => format!("area {}", id.0),
     }
 }
