@@ -260,3 +260,28 @@ fn a_board_comes_in_by_its_photograph_or_with_a_reason() {
     let rack = json(&bench.spelk(&["shop", "--file", "own.spelk", "--json"]).done());
     assert_eq!(rack["boards"].as_object().expect("boards by number").len(), 1);
 }
+
+/// A photograph of a board that is no longer as it was kept in the job file is refused by the view that would show it.
+#[test]
+fn a_photograph_damaged_in_the_job_is_refused_by_the_view() {
+    let bench = Bench::new();
+    bench.write("quarters.png", quarters());
+    bench.spelk(&["start", "quarters.png", "--out", "quarters.spelk", "--width", "300mm", "--pieces", "8"]).done();
+    let told = json(&bench.spelk(&["tell", "quarters.spelk", "--json"]).done());
+    let wood = told["pieces"][0]["wood"].as_str().expect("a piece has a wood").to_owned();
+    bench.write("board.png", board_photo([225, 225, 225, 255], [140, 100, 70, 255]));
+    let places = ["--white", "5,5 95,5 95,30 5,30", "--corners", "5,40 95,40 95,95 5,95"];
+    let sizes = ["--length", "600mm", "--width", "300mm", "--thickness", "40mm", "--wood", &wood, "--name", "shelf"];
+    bench.spelk(&[&["board", "board.png", "--file", "own.spelk"][..], &places, &sizes].concat()).done();
+    bench.spelk(&["stock", "quarters.spelk", "--from-shop", "--shop", "own.spelk", "--lay-out"]).done();
+    bench.spelk(&["view", "quarters.spelk", "--out", "good.png", "--pixels", "200"]).done();
+
+    // The shop keeps this photograph alone, straightened, as a PNG; the job has the same bytes beside its picture.
+    let (rack, mut kept) = (bench.bytes("own.spelk"), bench.bytes("quarters.spelk"));
+    let from = rack.windows(4).position(|bytes| bytes == b"\x89PNG").expect("the shop keeps the photograph");
+    let first = &rack[from..from + 80];
+    let at = kept.windows(80).position(|bytes| bytes == first).expect("the job keeps the photograph");
+    kept[at + 50] ^= 0x55;
+    bench.write("quarters.spelk", kept);
+    refuses(&bench, &["view", "quarters.spelk", "--out", "bad.png", "--pixels", "200"], &["not as it was written"]);
+}
