@@ -104,3 +104,48 @@ test("a frame is given on the page, and states stand side by side", async () => 
   expect(violations.map((violation) => violation.id)).toEqual([]);
   expect(faults).toEqual([]);
 }, 240_000);
+
+test("by its controls the page shows greys, what is seen from afar, and a part alone", async () => {
+  await page.getByLabel("Side by side").selectOption("nothing");
+  const lit = page.locator(".lit[aria-busy='false'] img");
+  /** Of the quick or fine picture as it is shown: its strongest colour, how it changes from pixel to pixel, and how much is lighter than a dark backer. */
+  const looks = () => lit.evaluate(measured, undefined, { timeout: 60_000 });
+  const woods = await looks();
+  expect(woods.colour).toBeGreaterThan(60);
+
+  await page.getByLabel("Light and dark alone").check();
+  await expect.poll(async () => (await looks()).colour, { timeout: 60_000 }).toBe(0);
+  await page.getByLabel("Light and dark alone").uncheck();
+  await expect.poll(async () => (await looks()).colour, { timeout: 60_000 }).toBe(woods.colour);
+
+  const from = page.getByLabel("As the eye sees it from");
+  await from.selectOption({ label: "5 m" });
+  await expect.poll(async () => (await looks()).rough, { timeout: 60_000 }).toBeLessThan(0.6 * woods.rough);
+  await from.selectOption({ label: "close up" });
+
+  const of = page.getByLabel("Of the work");
+  await of.selectOption({ label: "near wing alone" });
+  await expect.poll(async () => (await looks()).pale, { timeout: 60_000 }).toBeLessThan(0.5 * woods.pale);
+  expect((await looks()).pale).toBeGreaterThan(0.02);
+  await of.selectOption("all");
+  await expect.poll(async () => (await looks()).pale, { timeout: 60_000 }).toBeCloseTo(woods.pale, 2);
+  expect(faults).toEqual([]);
+}, 240_000);
+
+function measured(image: HTMLImageElement) {
+  const canvas = document.createElement("canvas");
+  const [width, height] = [image.naturalWidth, image.naturalHeight];
+  Object.assign(canvas, { width, height });
+  const context = canvas.getContext("2d");
+  if (!context) throw new Error("the browser draws no picture");
+  context.drawImage(image, 0, 0);
+  const { data } = context.getImageData(0, 0, width, height);
+  let [colour, rough, pale] = [0, 0, 0];
+  for (let at = 0; at + 7 < data.length; at += 4) {
+    const [red = 0, green = 0, blue = 0, , next = 0] = data.subarray(at, at + 5);
+    colour = Math.max(colour, red - blue, red - green);
+    rough += Math.abs(red - next) / (width * height);
+    if (red > 110) pale += 1 / (width * height);
+  }
+  return { colour, rough, pale };
+}
