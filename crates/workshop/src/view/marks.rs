@@ -105,7 +105,7 @@ pub(super) fn sheen(stronger: f32, [u, v, w]: [f32; 3], (sample, seed): (f32, u3
 pub(super) fn lean(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], seed: u32) -> f32 {
     let strength = 0.34 * anatomy.leaning;
     let curl = || {
-        let wave = u / 9.0 + 2.4 * noise3([u / 26.0, v / 30.0, w / 30.0], seed ^ 50) + 0.08 * v;
+        let wave = u / 9.0 + 0.8 * noise3([u / 26.0, v / 30.0, w / 30.0], seed ^ 50) + 0.08 * v;
         let here = step(-0.5, 0.5, noise3([u / 70.0, v / 45.0, w / 45.0], seed ^ 51));
         libm::sinf(wave * std::f32::consts::TAU) * here
     };
