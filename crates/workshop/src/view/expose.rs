@@ -203,11 +203,12 @@ impl Shot {
         }
     }
 
-    /// The light from all round at a place of the page, mm, blended between the places where it is reckoned.
-    pub(super) fn around_at(&self, place: [f32; 2]) -> Around {
+    /// The light from all round at a place of the page, mm, and how high its surroundings stand: blended between the places
+    /// where they are reckoned.
+    pub(super) fn around_at(&self, place: [f32; 2]) -> (Around, f32) {
         let (step, down) = (self.grid.step * self.coarse as f32, self.around.len() / self.places);
         let [(i, right), (j, low)] = place.map(|mm| cell((mm + self.grid.beyond()) / step - 0.5));
-        let mut sum = Around::default();
+        let (mut sum, mut level) = (Around::default(), 0.0);
         for (row, column, weight) in [
             (j, i, (1.0 - low) * (1.0 - right)),
             (j, i + 1, (1.0 - low) * right),
@@ -217,20 +218,22 @@ impl Shot {
             let [row, column] =
                 [(row, down), (column, self.places)].map(|(at, of)| at.clamp(0, of as i32 - 1) as usize);
             sum.add(&self.around[row * self.places + column], weight);
+            level += weight * self.levels[row * self.places + column];
         }
-        sum
+        (sum, level)
     }
 
-    /// The light from all round of a sample that may lie in a gap narrower than its place: of that the gap lets in a share
-    /// and hides the rest behind walls taken to be of the sample's colour.
+    /// The light from all round of a sample that may lie in a gap narrower than its place. Where places are pixels the nearest
+    /// will do; larger ones would show as blocks.
     pub(super) fn sunk(&self, (x, y): (usize, usize), (high, colour): (f32, [f32; 3])) -> Around {
         let place = y / self.coarse * self.places + x / self.coarse;
-        let around = self.around[place];
-        let deep = self.levels[place] - high - EASE_MM;
-        if deep <= 0.0 {
-            return around;
-        }
-        around.narrowed(deep, colour)
+        let (around, level) = if self.coarse > self.grid.fine as usize {
+            self.around_at(self.grid.place(x, y))
+        } else {
+            (self.around[place], self.levels[place])
+        };
+        let deep = level - high - EASE_MM;
+        if deep <= 0.0 { around } else { around.narrowed(deep, colour) }
     }
 
     /// The colour of a sample's face, unlit.

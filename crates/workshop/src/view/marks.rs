@@ -12,6 +12,8 @@ const PORE_DEPTH: f32 = 0.75;
 /// Length of a vessel's cut on the face in its own widths, and how many more for each mm that it is wide: wide vessels are
 /// grooves, fine ones specks.
 const PORE_LENGTH: (f32, f32) = (9.0, 62.0);
+/// The shortest cuts, in shares of the longest: no two vessels leave the face alike.
+const SHORTEST: f32 = 0.4;
 /// Widths between which a vessel becomes a groove to the eye, mm: finer ones are hardly told from the fibre.
 const PORE_SEEN: (f32, f32) = (0.02, 0.2);
 /// How much fibre darkens and lightens.
@@ -34,7 +36,7 @@ pub(super) fn pores(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], (samp
     let (_, within) = cell(place.count);
     let early = 1.0 - step(0.18, 0.45, within);
     let pitch = anatomy.pore_mm * 1.7;
-    let often = anatomy.open * 3.7 * (anatomy.early * early * 3.1 + (1.0 - anatomy.early)).min(2.4);
+    let often = anatomy.open * 5.0 * (anatomy.early * early * 3.1 + (1.0 - anatomy.early)).min(2.4);
     let wide = anatomy.pore_mm * if anatomy.early > 0.3 { 0.45 + 0.55 * early } else { 1.0 };
     let length = anatomy.pore_mm * (PORE_LENGTH.0 + PORE_LENGTH.1 * anatomy.pore_mm);
     let (j, fv) = cell(v / pitch);
@@ -48,7 +50,10 @@ pub(super) fn pores(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], (samp
     let spare = 1.0 - (wide / pitch).min(0.9);
     let aside = (fv - 0.5 - spare * (unit(dice.wrapping_mul(0x9e37_79b1)) - 0.5)) * pitch;
     let deep = (fw - 0.5 - spare * (unit(dice.wrapping_mul(0x85eb_ca77)) - 0.5)) * pitch;
-    let taper = 1.0 - (2.0 * fu - 1.0).abs();
+    let taper = 1.0 - (2.0 * fu - 1.0).abs() / (SHORTEST + (1.0 - SHORTEST) * unit(dice.wrapping_mul(0xc2b2_ae35)));
+    if taper <= 0.0 {
+        return 0.0;
+    }
     let half = 0.5 * wide * step(0.0, 0.35, taper);
     let chord = (half * half - deep * deep).max(0.0).sqrt();
     let soft = 0.5 * sample;

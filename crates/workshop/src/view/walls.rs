@@ -80,7 +80,7 @@ impl Shot {
             if let Some(at) = self.grid.at(place).filter(|at| wanted(self.field.heights.mm[*at])) {
                 sum.high += self.field.heights.mm[at];
                 sum.seen += self.seen[at];
-                sum.around.add(&self.around_at(place), 1.0);
+                sum.around.add(&self.around_at(place).0, 1.0);
                 count += 1.0;
             }
         }
