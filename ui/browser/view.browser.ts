@@ -25,6 +25,10 @@ beforeAll(async () => {
   run = await running([job]);
   page = run.page;
   page.on("pageerror", (error) => faults.push(String(error)));
+  // A shader that does not compile is told so, and all stays black.
+  page.on("console", (told) => {
+    if (told.text().includes("THREE")) faults.push(told.text());
+  });
 }, 240_000);
 
 afterAll(() => run?.stop());

@@ -18,6 +18,7 @@ import {
 } from "three";
 import type { Seeing } from "../state/seeing";
 import type { Course, Skin, Solid } from "../state/solid";
+import { Gloss } from "./gloss";
 
 /** The lamp's share of the light on a flat face; the rest comes from all round. As the lit picture has it. */
 const LAMP_SHARE = 0.62;
@@ -54,6 +55,7 @@ export class Relief {
   private readonly camera = new PerspectiveCamera(26, 1, 0.01, 50);
   private readonly lamp = new DirectionalLight(0xfff6ea);
   private readonly sky = new HemisphereLight(0xf4f8ff, THROWN, (1 - LAMP_SHARE) * Math.PI);
+  private readonly gloss = new Gloss(LAMP_SHARE);
   private readonly woods: { course: Course | undefined; material: MeshStandardMaterial }[] = [];
   private readonly middle = new Vector3();
   private reach = 1;
@@ -97,6 +99,7 @@ export class Relief {
     geometry.setAttribute("uv", new BufferAttribute(skin.places, 2));
     geometry.setIndex(new BufferAttribute(skin.indices, 1));
     const material = new MeshStandardMaterial({ map: map ?? null, metalness: 0 });
+    this.gloss.onto(material);
     const mesh = new Mesh(geometry, material);
     mesh.castShadow = true;
     mesh.receiveShadow = true;
@@ -130,6 +133,7 @@ export class Relief {
     const flat = Math.cos(height) * 2 * this.reach;
     this.lamp.position.set(Math.sin(from) * flat, Math.cos(from) * flat, Math.sin(height) * 2 * this.reach);
     this.lamp.intensity = (LAMP_SHARE * Math.PI) / Math.sin(height);
+    this.gloss.set(how.gloss, this.lamp.position);
     for (const { course, material } of this.woods) {
       material.roughness = how.raw ? 0.95 : 0.9 - 0.007 * how.gloss;
       const now = (how.raw ? course?.raw : course?.finished)?.[how.years];
