@@ -119,20 +119,18 @@ test("by its controls the page shows greys, what is seen from afar, and a part a
 
   await page.getByLabel("Light and dark alone").check();
   await expect.poll(async () => (await looks()).colour, { timeout: 60_000 }).toBe(0);
-  await page.getByLabel("Light and dark alone").uncheck();
-  await expect.poll(async () => (await looks()).colour, { timeout: 60_000 }).toBe(woods.colour);
-
+  const greys = await looks();
   const from = page.getByLabel("As the eye sees it from");
   await from.selectOption({ label: "5 m" });
-  await expect.poll(async () => (await looks()).rough, { timeout: 60_000 }).toBeLessThan(0.6 * woods.rough);
-  await from.selectOption({ label: "close up" });
+  await expect.poll(async () => (await looks()).rough, { timeout: 60_000 }).toBeLessThan(0.6 * greys.rough);
 
-  const of = page.getByLabel("Of the work");
-  await of.selectOption({ label: "near wing alone" });
+  await page.getByLabel("Light and dark alone").uncheck();
+  await from.selectOption({ label: "close up" });
+  await page.getByLabel("Of the work").selectOption({ label: "near wing alone" });
   await expect.poll(async () => (await looks()).pale, { timeout: 60_000 }).toBeLessThan(0.7 * woods.pale);
-  expect((await looks()).pale).toBeGreaterThan(0.02);
-  await of.selectOption("all");
-  await expect.poll(async () => (await looks()).pale, { timeout: 60_000 }).toBeCloseTo(woods.pale, 2);
+  const wing = await looks();
+  expect(wing.pale).toBeGreaterThan(0.02);
+  expect(wing.colour).toBeGreaterThan(20);
   expect(faults).toEqual([]);
 }, 240_000);
 
