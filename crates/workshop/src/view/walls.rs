@@ -5,7 +5,7 @@
 //! to top, whatever stands between.
 
 use super::backdrop::Face;
-use super::edges::EASE_MM;
+
 use super::expose::{Sent, Shot};
 use super::sky::{Around, let_in};
 
@@ -18,6 +18,8 @@ const BEHIND_MM: f32 = 1.2;
 const ALONG_MM: f32 = 3.0;
 const STEPS: i32 = 5;
 const LEVEL_MM: f32 = 1.0;
+/// So deep below the tops beside it, mm, a gap begins to take light from its walls: within the round of its edges.
+const MOUTH_MM: f32 = 0.3;
 
 /// The mean of some places: how high they stand, how much of the lamp they see, and their light from all round.
 #[derive(Default)]
@@ -49,8 +51,8 @@ impl Shot {
         let light = match self.calm(brink, IN_FRONT_MM, |_| true) {
             None => self.rim(out, top.around.open),
             // What stands in front of this place, and higher, leaves a narrow gap.
-            Some(foot) if z < foot.high - EASE_MM => {
-                let deep = foot.high.min(level) - EASE_MM - z;
+            Some(foot) if z < foot.high - MOUTH_MM => {
+                let deep = foot.high.min(level) - MOUTH_MM - z;
                 let around = foot.around.narrowed(deep, face.colour);
                 self.received(face.colour, (out, foot.seen * let_in(deep) * let_in(deep)), &around)
             }
