@@ -118,6 +118,67 @@ test("a wood is brushed over pieces in one step; a sawn piece keeps its own", as
   expect(run.faults).toEqual([]);
 }, 120_000);
 
+test("strokes of grain spread over the pieces, and an arrow turns one by hand", async () => {
+  const { panel } = (await seen()).setup;
+  await page.keyboard.press("Escape");
+  await page.getByText("Grain over the subject").click();
+  await page.getByRole("button", { name: "Draw strokes" }).click();
+  // Straight up, twice, so that no piece would lie so by its length alone.
+  for (const share of [0.3, 0.7]) {
+    const x_mm = (share * panel.width) / 1000;
+    const [low, high] = [0.9, 0.1].map((down) => ({ x_mm, y_mm: (down * panel.height) / 1000 }));
+    if (!low || !high) throw new Error("two places were made");
+    const [begin, end] = [await onPage(low), await onPage(high)];
+    await page.mouse.move(begin.x, begin.y);
+    await page.mouse.down();
+    await page.mouse.move(end.x, end.y, { steps: 5 });
+    await page.mouse.up();
+    const drawn = share < 0.5 ? 1 : 2;
+    await expect.poll(async () => (await seen()).setup.strokes.length).toBe(drawn);
+    await expect.poll(() => page.locator(".strokes g").count()).toBe(drawn);
+  }
+  await page.getByRole("button", { name: "Spread over the pieces" }).click();
+  const upright = async () => {
+    const open = (await seen()).pieces.filter(
+      (piece) => piece.state === "planned" && piece.grain_by === "act",
+    );
+    const near = open.filter((piece) => Math.abs((piece.grain_deg ?? 0) - 90) <= 30);
+    return near.length / open.length;
+  };
+  // Some lie off a thin neck, and turn further.
+  await expect.poll(upright, { timeout: 60_000 }).toBeGreaterThan(0.85);
+  await page.getByRole("button", { name: "Take stroke 2 away" }).click();
+  await expect.poll(async () => (await seen()).setup.strokes.length).toBe(1);
+  await page.keyboard.press("Control+z");
+  await expect.poll(async () => (await seen()).setup.strokes.length).toBe(2);
+
+  await page.keyboard.press("Escape");
+  const row = page.locator(".piece-pick").nth(16);
+  const number = Number(await row.locator(".number").textContent());
+  await row.click();
+  const grain = async () => (await seen()).pieces.find((piece) => piece.number === number);
+  const before = (await grain())?.grain_deg ?? Number.NaN;
+  const arrow = page.getByRole("slider", { name: `Grain of piece ${number}` }).and(page.locator("g"));
+  await arrow.focus();
+  await page.keyboard.press("ArrowUp");
+  await expect.poll(async () => (await grain())?.grain_by).toBe("hand");
+  const turned = (((await grain())?.grain_deg ?? 0) - before + 180) % 180;
+  expect(Math.abs(turned - 5)).toBeLessThanOrEqual(0.5);
+  const [knob, label] = [
+    await arrow.locator("circle").first().boundingBox(),
+    (await seen()).areas.find((area) => area.number === number)?.label,
+  ];
+  if (!knob || !label) throw new Error("the arrow has knobs, and its piece a middle");
+  const middle = await onPage(label);
+  await page.mouse.move(knob.x + knob.width / 2, knob.y + knob.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(middle.x + 60, middle.y - 60, { steps: 4 });
+  await page.mouse.up();
+  await expect.poll(async () => (await grain())?.grain_deg).toBe(45);
+  expect(await barriers(page)).toEqual([]);
+  expect(run.faults).toEqual([]);
+}, 120_000);
+
 function farthest(areas: readonly Area[], from: Area | undefined): Area | undefined {
   const far = ({ label }: Area) =>
     Math.hypot((label?.x_mm ?? 0) - (from?.label?.x_mm ?? 0), (label?.y_mm ?? 0) - (from?.label?.y_mm ?? 0));
