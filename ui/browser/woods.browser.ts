@@ -1,10 +1,11 @@
 // Woods: a tone picks its pieces, the nearest wood is taken for all of them, and shows after years; a wood is brushed over
-// pieces; grain is drawn over the pattern.
+// pieces; grain is drawn over the pattern; a finished test is photographed, a backer taken.
 
+import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import type { Area, SectionStretch } from "../state/wire";
-import { barriers, type OnDemo, onDemo, placeOfPattern } from "./spelk";
+import type { Area, Judged, SectionStretch } from "../state/wire";
+import { barriers, type OnDemo, onDemo, paint, placeOfPattern } from "./spelk";
 
 let run: OnDemo;
 let page: Page;
@@ -175,6 +176,45 @@ test("strokes of grain spread over the pieces, and an arrow turns one by hand", 
   await page.mouse.move(middle.x + 60, middle.y - 60, { steps: 4 });
   await page.mouse.up();
   await expect.poll(async () => (await grain())?.grain_deg).toBe(45);
+  expect(await barriers(page)).toEqual([]);
+  expect(run.faults).toEqual([]);
+}, 120_000);
+
+test("a photograph of a finished test settles what could not be told; a backer is taken from those side by side", async () => {
+  const judged = () => page.evaluate(async () => (await (await fetch("/api/woods/judged")).json()) as Judged);
+  const [pair] = (await judged()).tests;
+  if (!pair) throw new Error("the demo has woods of which nobody measured the colour");
+  const looks = async () => {
+    const { woods } = await seen();
+    return pair.woods.map((key) => woods.find((wood) => wood.key === key)?.finished ?? "");
+  };
+  const before = await looks();
+  // The first much darker than the table has it, the second as it is, below them white paper.
+  const [one = 0, other = 0] = before.map((hex) => Number.parseInt(hex.slice(1), 16));
+  const darker = [16, 8, 0].reduce((all, by) => all | (Math.round(((one >> by) & 255) * 0.7) << by), 0);
+  const photo = join(run.folder, "test.bmp");
+  paint(photo, 400, 300, (x, y) => (y < 0.4 ? 0xe6e6e6 : x < 0.5 ? darker : other));
+
+  await page.getByText("To be told on offcuts").click();
+  await page.locator("input[type=file]").first().setInputFiles(photo);
+  await page.getByLabel("Who made the test").fill("A. Maker");
+  await page.getByLabel("The white is").selectOption({ label: "White copy paper" });
+  await page.getByRole("button", { name: "Look at the pieces" }).click();
+  await page.getByRole("heading", { name: "What it shows" }).waitFor();
+  const shown = await page
+    .locator(".found-colour rect")
+    .evaluateAll((rects) => rects.map((rect) => rect.getAttribute("fill") ?? ""));
+  expect(await barriers(page)).toEqual([]);
+  await page.getByRole("button", { name: "Take these colours in this job" }).click();
+  await expect.poll(looks).toEqual(shown);
+  expect(shown).not.toEqual(before);
+  const open = (await judged()).tests.map((test) => test.woods.join());
+  expect(open).not.toContain(pair.woods.join());
+
+  await page.getByText("Backers side by side").click();
+  const { backer } = (await seen()).setup;
+  await page.locator(".side-by-side").getByRole("button", { name: "Take it" }).first().click();
+  await expect.poll(async () => (await seen()).setup.backer).not.toBe(backer);
   expect(await barriers(page)).toEqual([]);
   expect(run.faults).toEqual([]);
 }, 120_000);

@@ -9,21 +9,43 @@ import { give } from "../view/brushing";
 import { tools } from "../view/canvas";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
+import { narrow } from "../view/narrow";
+import { Photographed } from "../view/photographed";
 import { Pieces, Swatch } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, woodName } from "../view/words";
 import { PieceGrain, Strokes } from "./woods/grain";
 import { Near } from "./woods/near";
+import { LeftOpen, type Testing } from "./woods/open";
+import { TestPhotoPanel } from "./woods/test-photo";
 import { Tones } from "./woods/tones";
 
 const KINDS = ["low_contrast", "unsure_colour", "too_many_woods", "hazard", "protected"] as const;
 
 export function WoodsPage() {
   const through = useSignal(0);
+  const testing = useSignal<Testing | null>(null);
   const model = useStudio().model.value;
   if (!model) return null;
   if (!model.setup.accepted) return <NoPattern />;
+  if (testing.value)
+    return (
+      <main class="page">
+        <Photographed photo={testing.value.photo} />
+        <section class={narrow.value ? "panel short" : "panel"} aria-label="Woods">
+          <div class="panel-body">
+            <TestPhotoPanel
+              model={model}
+              testing={testing.value}
+              done={() => {
+                testing.value = null;
+              }}
+            />
+          </div>
+        </section>
+      </main>
+    );
   return (
     <Bench name="Woods" fill="wood" through={through} findings={false} more="woods">
       <Choose model={model} />
@@ -31,6 +53,7 @@ export function WoodsPage() {
       <Strokes model={model} />
       <Tones model={model} />
       <Used model={model} />
+      <LeftOpen model={model} testing={testing} />
       <Findings kinds={KINDS} title="What to look at" />
       <Pieces model={model} about="wood" />
     </Bench>

@@ -9,12 +9,15 @@ import type {
   Desk,
   Draft,
   Edit,
+  Judged,
   Offers,
   Section,
   Seen,
   SheetsFor,
   Shot,
   Started,
+  TestLook,
+  TestShot,
   Tones,
   Trouble,
 } from "./wire";
@@ -54,6 +57,10 @@ export interface Door {
   /** Woods that come near some pieces. */
   offers(pieces: readonly number[]): Promise<Offers>;
   tones(): Promise<Tones>;
+  /** What the woods as they are chosen leave open. */
+  judged(): Promise<Judged>;
+  /** The colours of finished test pieces in a photograph. */
+  lookAtTest(photo: Blob, name: string, shot: TestShot): Promise<TestLook>;
   sheets(asked: SheetsFor): Promise<Started>;
   /** Listens until the returned function is called. */
   listen(heard: Heard): () => void;
@@ -88,6 +95,8 @@ export function httpDoor(): Door {
     section: (line_mm) => post("section", { line_mm }),
     offers: (pieces) => post("woods", { pieces }),
     tones: () => get("tones"),
+    judged: () => get("woods/judged"),
+    lookAtTest: (photo, name, shot) => sendForm("woods/test", { shot, photo: [photo, name] }),
     sheets: (asked) => post("sheets", asked),
     listen,
   };

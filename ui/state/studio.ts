@@ -17,11 +17,14 @@ import type {
   Edit,
   Found,
   Hello,
+  Judged,
   Offer,
   SectionStretch,
   Seen,
   SheetsFor,
   Shot,
+  TestLook,
+  TestShot,
   Tone,
   Trouble,
 } from "./wire";
@@ -203,6 +206,26 @@ export class Studio {
     } catch (error) {
       this.failed(error);
       return [];
+    }
+  }
+
+  /** What the woods as they are chosen leave open; null when that was refused. */
+  async judged(): Promise<Judged | null> {
+    try {
+      return await this.door.judged();
+    } catch (error) {
+      this.failed(error);
+      return null;
+    }
+  }
+
+  /** What a photograph shows of finished test pieces; null when that was refused, which is then said. */
+  async lookAtTest(photo: Blob, name: string, shot: TestShot): Promise<TestLook | null> {
+    try {
+      return await this.door.lookAtTest(photo, name, shot);
+    } catch (error) {
+      this.failed(error);
+      return null;
     }
   }
 

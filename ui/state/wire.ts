@@ -184,6 +184,27 @@ at: number, };
 export type Axis = number;
 
 /**
+ * A wood behind the pieces.
+ */
+export type BehindSeen = { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * Share of the border length along which it is told apart, 0 to 1.
+ */
+told_apart: number, 
+/**
+ * The piece that it is nearest to, and ΔE00.
+ */
+nearest: [Number, number] | null, 
+/**
+ * Pieces that it is not sure to be told from.
+ */
+unsure: Array<Number>, };
+
+/**
  * A change of the log.
  */
 export type BenchEdit = { "log": Fact };
@@ -755,6 +776,23 @@ revision: number | null, };
  * What becomes of the picture's ink, dark drawn lines.
  */
 export type InkChoice = "leave" | "close";
+
+/**
+ * `GET /api/woods/judged`: what the woods as they are chosen leave open.
+ */
+export type Judged = { 
+/**
+ * Pairs of woods that cannot be told before a test, the longest common border first.
+ */
+tests: Array<TestPair>, 
+/**
+ * Woods as backer, the best first, the one that is chosen now among them.
+ */
+backers: Array<BehindSeen>, 
+/**
+ * Woods of the board behind the ground likewise; none where no ground was dropped.
+ */
+grounds: Array<BehindSeen>, };
 
 /**
  * Every kind of finding.
@@ -2112,6 +2150,91 @@ widest: Um,
 area_mm2: number, };
 
 /**
+ * The finished colour of a test piece.
+ */
+export type TestColour = { 
+/**
+ * Its wood.
+ */
+wood: WoodId, 
+/**
+ * `#rrggbb`.
+ */
+colour: string, 
+/**
+ * L*, a* and b*, thousandths.
+ */
+lab: [number, number, number], 
+/**
+ * ΔE00 from what the job has of that wood under its finish.
+ */
+off: number, };
+
+/**
+ * `POST /api/woods/test`: what a photograph shows of finished test pieces.
+ */
+export type TestLook = { 
+/**
+ * The pieces, in the order that they were marked.
+ */
+pieces: Array<TestColour>, };
+
+/**
+ * Two woods to lay side by side under the finish.
+ */
+export type TestPair = { 
+/**
+ * The woods.
+ */
+woods: [WoodId, WoodId], 
+/**
+ * Coats of the job's finish.
+ */
+coats: number, 
+/**
+ * Touching pieces that hang on the answer.
+ */
+pieces: Array<[Number, Number]>, 
+/**
+ * Length of their borders, mm.
+ */
+border_mm: number, 
+/**
+ * ΔE00 by what is known.
+ */
+difference: number, };
+
+/**
+ * A test piece in a photograph.
+ */
+export type TestPiece = { 
+/**
+ * Its wood.
+ */
+wood: WoodId, 
+/**
+ * Four corners of a plain part of its face, clockwise.
+ */
+corners: [[number, number], [number, number], [number, number], [number, number]], };
+
+/**
+ * A photograph of finished test pieces. Places are shares of its width and height, from its top left corner.
+ */
+export type TestShot = { 
+/**
+ * Four corners of a patch of the paper or card, clockwise.
+ */
+white: [[number, number], [number, number], [number, number], [number, number]], 
+/**
+ * The share of the light that the paper or card gives back.
+ */
+reflects: number, 
+/**
+ * The pieces.
+ */
+pieces: Array<TestPiece>, };
+
+/**
  * Seconds that go to a piece beside sawing along its line.
  */
 export type Times = { 
@@ -2342,6 +2465,22 @@ wood: WoodId,
 lab: [number, number, number], 
 /**
  * What it was measured on.
+ */
+from: string, } } | { "tested": { 
+/**
+ * The wood.
+ */
+wood: WoodId, 
+/**
+ * Finished L*, a* and b*, thousandths.
+ */
+lab: [number, number, number], 
+/**
+ * Coats of the finish.
+ */
+coats: number, 
+/**
+ * By whom and when.
  */
 from: string, } };
 

@@ -157,6 +157,12 @@ export class Fake implements Door {
   lookAtBoard() {
     return Promise.reject(new Refused({ what: "no white", where: {}, ways: [], stale: false }));
   }
+  judged() {
+    return this.answer({ tests: [], backers: [], grounds: [] });
+  }
+  lookAtTest() {
+    return Promise.reject(new Refused({ what: "no white", where: {}, ways: [], stale: false }));
+  }
   putBoard(at: number) {
     return this.answer(delta(at, {}));
   }

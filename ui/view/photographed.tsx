@@ -1,8 +1,8 @@
-// A photograph with the corners of a board and of the white beside it, moved by pointer, touch or keys.
+// A photograph with the corners of what is marked on it and of the white beside it, moved by pointer, touch or keys.
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import type { BoardPhoto, Figure, Place } from "../state/board-photo";
+import type { Figure, MarkedPhoto, Place } from "../state/board-photo";
 
 const CORNERS = [
   "first end of the length",
@@ -19,7 +19,7 @@ const ARROWS: Readonly<Record<string, Place>> = {
   ArrowDown: [0, 1],
 };
 
-export function Photographed({ photo }: { photo: BoardPhoto }) {
+export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto<Key, unknown> }) {
   const address = useSignal("");
   const ratio = useSignal(1.5);
   const unseen = useSignal(false);
@@ -33,7 +33,7 @@ export function Photographed({ photo }: { photo: BoardPhoto }) {
       <div class="photographed-held" style={{ "--ratio": ratio.value }}>
         <img
           src={address.value || undefined}
-          alt="The photograph of the board"
+          alt="The photograph"
           draggable={false}
           onLoad={(event) => {
             ratio.value = event.currentTarget.naturalWidth / event.currentTarget.naturalHeight;
@@ -48,17 +48,17 @@ export function Photographed({ photo }: { photo: BoardPhoto }) {
           </p>
         )}
         <svg viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">
-          {(["board", "white"] as const).map((figure) => (
+          {photo.figures.map(({ key, mark }) => (
             <polygon
-              key={figure}
-              class={figure}
-              points={photo.places[figure].value.map((place) => place.join(",")).join(" ")}
+              key={key}
+              class={mark === "" ? "white" : "board"}
+              points={photo.places[key].value.map((place) => place.join(",")).join(" ")}
             />
           ))}
         </svg>
-        {(["board", "white"] as const).flatMap((figure) =>
+        {photo.figures.flatMap((figure) =>
           CORNERS.map((_, corner) => (
-            <Corner key={`${figure} ${corner}`} photo={photo} figure={figure} corner={corner} />
+            <Corner key={`${figure.key} ${corner}`} photo={photo} figure={figure} corner={corner} />
           )),
         )}
       </div>
@@ -66,13 +66,19 @@ export function Photographed({ photo }: { photo: BoardPhoto }) {
   );
 }
 
-function Corner({ photo, figure, corner }: { photo: BoardPhoto; figure: Figure; corner: number }) {
+interface CornerProps<Key extends string> {
+  photo: MarkedPhoto<Key, unknown>;
+  figure: Figure<Key>;
+  corner: number;
+}
+
+function Corner<Key extends string>({ photo, figure, corner }: CornerProps<Key>) {
   const handle = useRef<HTMLButtonElement>(null);
-  const [x, y] = photo.places[figure].value[corner] ?? [0, 0];
+  const [x, y] = photo.places[figure.key].value[corner] ?? [0, 0];
   const drag = (event: PointerEvent) => {
     const ground = handle.current?.parentElement?.getBoundingClientRect();
     if (!ground || !handle.current?.hasPointerCapture(event.pointerId)) return;
-    photo.move(figure, corner, [
+    photo.move(figure.key, corner, [
       (event.clientX - ground.left) / ground.width,
       (event.clientY - ground.top) / ground.height,
     ]);
@@ -82,9 +88,9 @@ function Corner({ photo, figure, corner }: { photo: BoardPhoto; figure: Figure; 
     <button
       ref={handle}
       type="button"
-      class={`corner ${figure}`}
+      class={`corner ${figure.mark === "" ? "white" : "board"}`}
       style={{ left: `${x * 100}%`, top: `${y * 100}%` }}
-      aria-label={`${figure === "board" ? "Board" : "White"}, ${CORNERS[corner]}: ${percent(x)} from the left, ${percent(y)} from the top`}
+      aria-label={`${figure.said}, ${CORNERS[corner]}: ${percent(x)} from the left, ${percent(y)} from the top`}
       onPointerDown={(event) => {
         handle.current?.setPointerCapture(event.pointerId);
         handle.current?.focus();
@@ -96,10 +102,10 @@ function Corner({ photo, figure, corner }: { photo: BoardPhoto; figure: Figure; 
         event.preventDefault();
         event.stopPropagation();
         const step = event.shiftKey ? 10 * NUDGE : NUDGE;
-        photo.move(figure, corner, [x + way[0] * step, y + way[1] * step]);
+        photo.move(figure.key, corner, [x + way[0] * step, y + way[1] * step]);
       }}
     >
-      {figure === "board" ? corner + 1 : ""}
+      {figure.mark.length > 1 ? figure.mark[corner] : figure.mark}
     </button>
   );
 }

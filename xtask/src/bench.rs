@@ -44,6 +44,15 @@ pub fn heights() -> Result<(), String> {
     run(python)
 }
 
+/// Measures the rooms of woods and colour, bar by bar.
+pub fn woods(flags: &[&str]) -> Result<(), String> {
+    packages::ready()?;
+    run(cargo("build --release -p measure -p workshop --examples"))?;
+    let mut python = command(python::ready()?);
+    python.arg("benches/woods.py").args(flags).env("SPELK_EXAMPLES", target().join("release").join("examples"));
+    run(python)
+}
+
 /// Measures layouts: open strip sets from a folder, beside spyrrow, and jobs of our own generator.
 pub fn layout(flags: &[&str]) -> Result<(), String> {
     run(cargo("build --release -p workshop --example layout"))?;

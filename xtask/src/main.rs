@@ -18,6 +18,7 @@ cargo xtask python   makes the Python with the reference libraries and prints it
 cargo xtask bench book        times the book of an 800-piece job and weighs it
 cargo xtask bench studio      times merges and drafts of an 800-piece job through the pages' server, and by hand in a browser
 cargo xtask bench view        times views of the demo, and lays one beside what a path tracer (Mitsuba 3) made of it
+cargo xtask bench woods [PART…]   colours, the choice of woods and how sure verdicts are, beside outside libraries
 cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench layout [--sets FOLDER] [--seconds N] [--seeds N] [--jobs]
                      layouts: open strip sets in FOLDER beside spyrrow, and jobs of our own generator beside bottom-left fill
@@ -38,6 +39,7 @@ fn main() -> ExitCode {
         ["bench", "book"] => bench::job("book"),
         ["bench", "studio"] => bench::job("studio"),
         ["bench", "view"] => bench::job("view"),
+        ["bench", "woods", ref flags @ ..] => bench::woods(flags),
         ["bench", "heights"] => bench::heights(),
         ["bench", "layout", ref flags @ ..] => bench::layout(flags),
         ["bench", "drawing"] => bench::drawing(),

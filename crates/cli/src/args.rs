@@ -53,6 +53,8 @@ pub enum Command {
     View(View),
     /// Put a board on the rack by a photograph of it beside white paper or a grey card
     Board(Board),
+    /// Measure finished test pieces by a photograph beside a grey card: their colours replace the table's in this job
+    Test(Test),
     /// See or change what outlives a job: your own woods
     Shop(Shop),
     /// Plan our own demo picture whole and write everything into a folder
@@ -471,6 +473,40 @@ pub struct Board {
 fn percent(text: &str) -> Result<f64, String> {
     let value = text.parse::<f64>().ok().filter(|value| (1.0..=100.0).contains(value));
     value.ok_or_else(|| "give a percent from 1 to 100".into())
+}
+
+/// `spelk test`.
+#[derive(Debug, ClapArgs)]
+pub struct Test {
+    /// The job file
+    pub job: PathBuf,
+    /// The photograph: PNG, JPEG, WebP, TIFF, GIF or BMP
+    pub photo: PathBuf,
+    /// A test piece: its wood and four corners of a plain part of its face, clockwise, percent of the photograph's width
+    /// and height, as in "cherry-black 10,40 40,40 40,90 10,90"; once for each piece
+    #[arg(long, value_name = "WOOD FOUR PLACES", required = true, allow_hyphen_values = true)]
+    pub piece: Vec<String>,
+    /// Four corners of a plain part of the paper or card, likewise
+    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
+    pub white: String,
+    /// Coats of the job's finish on the pieces
+    #[arg(long, value_name = "N")]
+    pub coats: u32,
+    /// Who made the test, and when: "A. Maker, 3 May 2026"
+    #[arg(long, value_name = "WHO, WHEN")]
+    pub by: String,
+    /// The white is a grey card of 18 %
+    #[arg(long, conflicts_with = "reflects")]
+    pub grey_card: bool,
+    /// The percent of light that the white gives back (default: 90, as copy paper)
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    pub reflects: Option<f64>,
+    /// Look only: the job stays as it is
+    #[arg(long)]
+    pub look: bool,
+    /// Print facts as JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `spelk demo`.

@@ -285,3 +285,39 @@ fn a_photograph_damaged_in_the_job_is_refused_by_the_view() {
     bench.write("quarters.spelk", kept);
     refuses(&bench, &["view", "quarters.spelk", "--out", "bad.png", "--pixels", "200"], &["not as it was written"]);
 }
+
+/// A card above, two finished pieces side by side below.
+fn test_photo(card: [u8; 4], pieces: [[u8; 4]; 2]) -> Vec<u8> {
+    png(&RgbaImage::from_fn(400, 300, |x, y| Rgba(if y < 100 { card } else { pieces[usize::from(x > 200)] })))
+}
+
+#[test]
+fn finished_test_pieces_are_taken_from_their_photograph_or_with_a_reason() {
+    let bench = started();
+    let (card, pieces) = ([225, 225, 225, 255], [[150, 85, 50, 255], [185, 130, 85, 255]]);
+    bench.write("good.png", test_photo(card, pieces));
+    bench.write("burnt.png", test_photo([255; 4], pieces));
+    bench.write("blue.png", test_photo(card, [[40, 70, 190, 255], pieces[1]]));
+    let (white, left, right) = ("5,5 95,5 95,30 5,30", "5,40 45,40 45,95 5,95", "55,40 95,40 95,95 55,95");
+    let words = |photo: &str, white: &str, wood: &str| {
+        let pieces = [format!("{wood} {left}"), format!("alder-red {right}")];
+        let flags = ["--white", white, "--coats", "2", "--by", "A. Maker, 3 May 2026", "--json"];
+        bench.spelk(&[&["test", "j.spelk", photo, "--piece", &pieces[0], "--piece", &pieces[1]][..], &flags].concat())
+    };
+    for (photo, white, wood, why) in [
+        ("burnt.png", white, "cherry-black", "overexposed"),
+        ("blue.png", white, "cherry-black", "there is no wood"),
+        ("good.png", "5,40 95,40 95,95 5,95", "cherry-black", "white"),
+        ("good.png", white, "moonwood", "no wood of this job"),
+        ("good.png", "5,5 95,5", "cherry-black", "four places"),
+    ] {
+        let said = words(photo, white, wood).refused();
+        assert!(said.contains(why), "{photo}: {said}");
+    }
+    let found = json(&words("good.png", white, "cherry-black").done());
+    assert_eq!(found["pieces"].as_array().map(Vec::len), Some(2), "{found}");
+    let told = json(&bench.spelk(&["woods", "j.spelk", "--piece", "1", "--json"]).done());
+    assert!(told.is_array(), "{told}");
+    let history = bench.spelk(&["history", "j.spelk"]).done();
+    assert!(history.contains("finished test piece"), "{history}");
+}

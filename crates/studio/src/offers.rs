@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use workshop::work::Number;
+use workshop::work::{Becomes, Number};
 use workshop::{Gathered, wood};
 
 use crate::desk::Table;
 use crate::see::hex;
-use crate::wire::{Offer, Offers, OffersFor, Tone, Tones, Trouble};
+use crate::wire::{BehindSeen, Judged, Offer, Offers, OffersFor, TestPair, Tone, Tones, Trouble};
 
 /// The woods that come nearest to some pieces.
 pub fn woods(table: &mut Table, asked: &OffersFor) -> Result<Offers, Trouble> {
@@ -30,6 +30,28 @@ fn offer(one: &wood::Alternative) -> Offer {
         untold: judged(wood::Verdict::CantTell),
         short: one.on_hand_mm2.is_some_and(|on_hand| f64::from(on_hand) < one.takes_mm2),
     }
+}
+
+/// What the woods as they are chosen leave open.
+pub fn judged(table: &mut Table) -> Result<Judged, Trouble> {
+    let (outlines, colours) = (table.outlines(), table.colours());
+    let work = table.work();
+    let behind = |kind| wood::backers(work, &outlines, kind).iter().map(behind).collect();
+    let grounds = work.pattern.areas.values().any(|area| area.becomes == Becomes::Ground);
+    Ok(Judged {
+        tests: wood::offcuts(work, &outlines, &colours).into_iter().map(pair).collect(),
+        backers: behind(Becomes::Shadow),
+        grounds: if grounds { behind(Becomes::Ground) } else { Vec::new() },
+    })
+}
+
+fn pair(test: wood::Offcuts) -> TestPair {
+    let wood::Offcuts { woods, coats, pieces, border_mm, difference, .. } = test;
+    TestPair { woods, coats, pieces, border_mm, difference }
+}
+
+fn behind(one: &wood::Behind) -> BehindSeen {
+    BehindSeen { wood: one.wood.clone(), told_apart: one.told_apart, nearest: one.nearest, unsure: one.unsure.clone() }
 }
 
 /// The picture's tones, the most of the panel first.

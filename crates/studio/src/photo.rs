@@ -9,16 +9,18 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use image::ExtendedColorType;
 use measure::colour::{Lab, delta_e_2000};
-use workshop::picture;
-use workshop::stock::{Photographed, Shot, photographed};
-use workshop::work::edit::{stock, wood};
-use workshop::work::{Edit, WoodId};
+use workshop::picture::{self, Raster};
+use workshop::stock::{Photographed, Shot, TestShot, photographed, tested};
+use workshop::wood;
+use workshop::work::edit::stock;
+use workshop::work::edit::wood::Edit as WoodEdit;
+use workshop::work::{Edit, WoodId, Work};
 
 use crate::bounds;
 use crate::desk::On;
 use crate::routes::{Body, House, answer, aside, encoded, parts, png};
 use crate::see::hex;
-use crate::wire::{BoardLook, BoardPut, Delta, Trouble};
+use crate::wire::{BoardLook, BoardPut, Delta, TestColour, TestLook, Trouble};
 
 /// The board that was looked at last, and its face as a PNG.
 #[derive(Default)]
@@ -61,6 +63,28 @@ fn looked(house: &House, shot: Shot, bytes: &Bytes) -> Result<BoardLook, Trouble
     };
     house.looked.with(|kept| *kept = Some((found, face)));
     Ok(told)
+}
+
+/// What a photograph shows of finished test pieces; the job stays as it is.
+pub async fn test(State(house): State<House>, form: Multipart) -> Result<Json<TestLook>, Response> {
+    let (shot, bytes) = bounds::read(parts::<TestShot>(form, ["shot", "photo"])).await?;
+    let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
+    answer(move || {
+        let _heavy = heavy;
+        let raster = picture::read(&bytes)?;
+        house.desk.with(|table| colours(table.work(), &raster, &shot))
+    })
+    .await
+    .map_err(IntoResponse::into_response)
+}
+
+fn colours(work: &Work, raster: &Raster, shot: &TestShot) -> Result<TestLook, Trouble> {
+    let found = tested(work, raster, shot)?;
+    let piece = |(wood, colour): (WoodId, Lab)| {
+        let off = work.woods.get(&wood).map_or(0.0, |one| delta_e_2000(wood::look(work, one), colour));
+        TestColour { wood, colour: hex(colour), lab: thousandths(colour), off }
+    };
+    Ok(TestLook { pieces: found.into_iter().map(piece).collect() })
 }
 
 fn unknown(wood: &WoodId) -> Trouble {
@@ -110,6 +134,6 @@ pub async fn put(State(house): State<House>, Body(asked): Body<BoardPut>) -> Res
 fn edits(found: &Photographed, own_colour: bool) -> Vec<Edit> {
     let board = &found.board;
     let (wood, lab, from) = (board.wood.clone(), thousandths(found.colour), board.name.clone());
-    let own = own_colour.then_some(Edit::Wood(wood::Edit::Measured { wood, lab, from }));
+    let own = own_colour.then_some(Edit::Wood(WoodEdit::Measured { wood, lab, from }));
     std::iter::once(Edit::Stock(stock::Edit::Put(Box::new(board.clone())))).chain(own).collect()
 }

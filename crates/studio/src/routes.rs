@@ -29,8 +29,8 @@ use crate::desk::{Desk, On, Told};
 use crate::guard::{Guard, watch};
 use crate::serve::Demo;
 use crate::wire::{
-    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Offers, OffersFor, Open, Recent,
-    Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
+    Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Judged, Offers, OffersFor, Open,
+    Recent, Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
 };
 use crate::{begin, draft, offers, photo, view};
 
@@ -81,6 +81,8 @@ pub fn all(house: House) -> Router {
         .route("/api/section", post(section))
         .route("/api/woods", post(woods))
         .route("/api/tones", get(tones))
+        .route("/api/woods/judged", get(judged))
+        .route("/api/woods/test", post(photo::test).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/picture.png", get(picture))
         .route("/api/view.png", get(view::lit))
         .route("/api/view.glb", get(view::solid))
@@ -335,6 +337,10 @@ async fn within(State(house): State<House>, Body(asked): Body<Within>) -> Result
 
 async fn woods(State(house): State<House>, Body(asked): Body<OffersFor>) -> Result<Json<Offers>, Trouble> {
     answer(move || house.desk.with(|table| offers::woods(table, &asked))).await
+}
+
+async fn judged(State(house): State<House>) -> Result<Json<Judged>, Trouble> {
+    answer(move || house.desk.with(offers::judged)).await
 }
 
 async fn tones(State(house): State<House>) -> Result<Json<Tones>, Trouble> {

@@ -4,22 +4,37 @@
 //! at most 4 of them if not said. Every third job has boards on hand that do not suffice for all. Each line is
 //! `{"seed", "nodes": [{"cost": […], "size"}], "kinds", "pairs": [[one, two, kind, weight]], "most", "opening", "room" (null:
 //! no limit), "label", "cost", "seconds"}`.
+//!
+//! `choose picture FILE WIDTH_MM PIECES MOST`: the same of a picture's pattern, all of it kept and every wood of free trade
+//! offered, with "looks" (L*, a*, b* of each wood under the finish), "picture" (of each node) and "meetings" (node, node, mm).
 
 use std::collections::BTreeMap;
+use std::error::Error;
+use std::sync::Arc;
 use std::time::Instant;
 
 use measure::colour::Lab;
+use measure::length::Um;
 use measure::plane::{Circle, Point};
 use measure::solve::{Effort, Few, few};
 use measure::{Dice, Watch};
 use serde_json::{Value, json};
 use workshop::pattern::{Meeting, Outline, Outlines};
 use workshop::picture::Colours;
-use workshop::wood;
-use workshop::work::{AreaId, Number, Piece, PieceValues, State, WoodId, Work};
+use workshop::work::{
+    AreaId, Ask, Edit, GroundChoice, Number, Piece, PieceValues, Size, State, Stock, TraceChoices, WoodId, Work,
+};
+use workshop::{Derived, apply, propose, wood};
 
-fn main() {
-    let numbers: Vec<u64> = std::env::args().skip(1).map(|text| text.parse().expect("whole numbers")).collect();
+fn main() -> Result<(), Box<dyn Error>> {
+    let typed: Vec<String> = std::env::args().skip(1).collect();
+    if let [word, file, width, pieces, most] = typed.as_slice()
+        && word == "picture"
+    {
+        println!("{}", of_picture(file, width.parse()?, pieces.parse()?, most.parse()?)?);
+        return Ok(());
+    }
+    let numbers: Vec<u64> = typed.iter().map(|text| text.parse().expect("whole numbers")).collect();
     let or = |at: usize, usual: u64| numbers.get(at).copied().unwrap_or(usual);
     let size = [or(2, 30), or(3, 12), or(4, 4)];
     let effort = Effort { rounds: or(5, wood::USUAL.rounds as u64) as usize, seed: or(6, wood::USUAL.seed) };
@@ -28,6 +43,36 @@ fn main() {
         let problem = wood::stated(&work, &outlines, &colours).expect("the jobs can be stated");
         println!("{}", answer(seed, &problem, effort));
     }
+    Ok(())
+}
+
+fn of_picture(file: &str, width: f64, pieces: u32, most: u32) -> Result<Value, Box<dyn Error>> {
+    let raster = workshop::picture::read(&std::fs::read(file)?)?;
+    let mut work = Work { woods: wood::table(), ..Work::default() };
+    let height = width * f64::from(raster.height) / f64::from(raster.width);
+    work.panel = Size { width: Um::mm(width), height: Um::mm(height) };
+    work.choices.stock = Stock::thick();
+    work.choices.woods_most = most;
+    work.choices.finish = "wax".into();
+    let mut derived = Derived::with_picture(Some(Arc::new(raster)));
+    let trace = TraceChoices { pieces, ground: GroundChoice::Keep, ..TraceChoices::default() };
+    let proposal = propose(&work, &mut derived, &Ask::Trace(trace), Watch::silent())?;
+    apply(&mut work, &Edit::Take(Box::new(proposal)))?;
+    let (outlines, colours) = (derived.outlines(&work), derived.colours(&work));
+    let mut told = answer(0, &wood::stated(&work, &outlines, &colours)?, wood::USUAL);
+    let lab = |lab: Lab| json!([lab.l, lab.a, lab.b]);
+    let node: BTreeMap<AreaId, usize> = work.pieces.values().enumerate().map(|(at, piece)| (piece.area, at)).collect();
+    let meeting = |((one, two), meeting): (&(AreaId, AreaId), &Meeting)| {
+        Some(json!([node.get(one)?, node.get(two)?, meeting.length_mm]))
+    };
+    told["looks"] = work.woods.values().filter(|one| free(one)).map(|one| lab(wood::look(&work, one))).collect();
+    told["picture"] = work.pieces.values().map(|piece| lab(colours[&piece.area])).collect();
+    told["meetings"] = outlines.meetings.iter().filter_map(meeting).collect();
+    Ok(told)
+}
+
+fn free(wood: &workshop::work::Wood) -> bool {
+    !wood.protected.as_ref().is_some_and(|protected| protected.value.starts_with("CITES"))
 }
 
 fn answer(seed: u64, problem: &Few, effort: Effort) -> Value {
@@ -74,8 +119,7 @@ fn job(seed: u64, [pieces, woods, most]: [u64; 3]) -> (Work, Outlines, Colours) 
 }
 
 fn offered(dice: &mut Dice, count: usize) -> BTreeMap<WoodId, workshop::work::Wood> {
-    let cites = |wood: &workshop::work::Wood| wood.protected.as_ref().is_some_and(|p| p.value.starts_with("CITES"));
-    let mut table: Vec<_> = wood::table().into_iter().filter(|(_, wood)| !cites(wood)).collect();
+    let mut table: Vec<_> = wood::table().into_iter().filter(|(_, wood)| free(wood)).collect();
     dice.shuffle(&mut table);
     table.truncate(count);
     table.into_iter().collect()

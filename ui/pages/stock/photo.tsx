@@ -12,7 +12,7 @@ import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
 
 /** What the white beside the board gives back: from memory, as the command has it. */
-const WHITES = [
+export const WHITES = [
   { key: "paper", says: "White copy paper", reflects: 0.9 },
   { key: "card", says: "A photographer's grey card, 18 %", reflects: 0.18 },
 ] as const;

@@ -4,14 +4,13 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Model } from "../../state/model";
 import type { Offer } from "../../state/wire";
+import { judged } from "../../view/offered";
 import { Swatch } from "../../view/pieces";
 import { useStudio } from "../../view/shared-parts";
 import { woodName } from "../../view/words";
 
 /** Picking rests so long before the server is asked, ms. */
 const REST_MS = 200;
-/** As many neighbours are named; more are counted. */
-const NAMED = 4;
 
 interface NearProps {
   model: Model;
@@ -57,19 +56,4 @@ export function Near({ model, pieces, take }: NearProps) {
       </p>
     </>
   );
-}
-
-function judged({ apart, same, untold, short }: Offer): string {
-  const told = [
-    same.length > 0 ? `looks the same as ${named(same)}` : "",
-    untold.length > 0 ? `beside ${named(untold)} only an offcut can tell` : "",
-    short ? "less on hand than this takes" : "",
-  ].filter((words) => words !== "");
-  if (told.length > 0) return told.join("; ");
-  return apart.length > 0 ? "told apart from every neighbour" : "no neighbour has a wood yet";
-}
-
-function named(pieces: readonly number[]): string {
-  const first = pieces.slice(0, NAMED).join(", ");
-  return pieces.length > NAMED ? `${first} and ${pieces.length - NAMED} more` : first;
 }

@@ -52,7 +52,7 @@ fn shot(typed: &Board) -> Result<Shot, Failure> {
     Ok(Shot {
         corners: four(&typed.corners, "--corners")?,
         white: four(&typed.white, "--white")?,
-        reflects: if typed.grey_card { GREY_CARD } else { typed.reflects.map_or(PAPER, |share| share / 100.0) },
+        reflects: reflects(typed.grey_card, typed.reflects),
         length: length(&typed.length)?,
         width: typed.width.as_deref().map(length).transpose()?,
         thickness: length(&typed.thickness)?,
@@ -61,8 +61,13 @@ fn shot(typed: &Board) -> Result<Shot, Failure> {
     })
 }
 
+/// The share that the white gives back, as typed in percent.
+pub(super) fn reflects(grey_card: bool, percent: Option<f64>) -> f64 {
+    if grey_card { GREY_CARD } else { percent.map_or(PAPER, |share| share / 100.0) }
+}
+
 /// Four places as typed, percent of the photograph's width and height.
-fn four(text: &str, flag: &str) -> Result<[(f64, f64); 4], Failure> {
+pub(super) fn four(text: &str, flag: &str) -> Result<[(f64, f64); 4], Failure> {
     let place = |pair: &str| {
         let (x, y) = pair.split_once(',')?;
         let share = |text: &str| text.trim().parse::<f64>().ok().filter(|v| v.is_finite()).map(|v| v / 100.0);

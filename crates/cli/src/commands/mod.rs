@@ -11,6 +11,7 @@ mod start;
 mod stock;
 mod studio;
 mod tell;
+mod test;
 mod trace;
 mod view;
 mod woods;
@@ -56,6 +57,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Sheets(typed) => sheets::run(&typed),
         Command::View(typed) => view::run(&typed),
         Command::Board(typed) => board::run(&typed),
+        Command::Test(typed) => test::run(&typed),
         Command::Shop(typed) => shop::run(&typed),
         Command::Demo(typed) => demo::run(&typed),
     }

@@ -106,6 +106,7 @@ fn of_wood(edit: &wood::Edit) -> &'static str {
         wood::Edit::Stroke(_) => "draw the grain",
         wood::Edit::Unstroke(_) => "take a stroke of grain away",
         wood::Edit::Ungrain(_) => "leave the grain undecided",
+        wood::Edit::Tested { .. } => "take the colour of a finished test piece",
         wood::Edit::Measured { .. } => "take a measured colour of a wood",
     }
 }

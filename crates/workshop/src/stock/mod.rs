@@ -18,6 +18,6 @@ pub use cut::cut_rings;
 pub use edit::{apply, cut, uncut};
 pub use findings::findings;
 pub use layout::lay_out;
-pub use photo::{Photographed, Shot, photographed};
+pub use photo::{Photographed, Shot, TestPiece, TestShot, photographed, tested};
 pub use place::{Why, Wrong, carried, laid, laid_point, middle_ring, wrong};
 pub use sound::sound;

@@ -106,6 +106,11 @@ impl<'a> Judged<'a> {
     }
 }
 
+/// The difference of two woods of the job under its finish, ΔE00, and what can be said of it.
+pub fn judged(work: &Work, one: &WoodId, two: &WoodId) -> Option<(f64, Verdict)> {
+    Some(judge(work.woods.get(one)?, work.woods.get(two)?, seeing(work, 0.0)))
+}
+
 /// What a check finds of contrast.
 pub(super) fn contrast(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<Finding> {
     let mut now = Judged::new(seeing(work, 0.0));

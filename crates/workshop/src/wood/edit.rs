@@ -3,6 +3,8 @@
 use measure::colour::Lab;
 use measure::plane::Point;
 
+use super::finish::finish_of;
+use super::fit::unfinished;
 use super::spelling::near;
 use super::whom::whose;
 use crate::pattern::state_word;
@@ -24,13 +26,42 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Unstroke(at) => unstroke(work, *at),
         Edit::Ungrain(whom) => change(work, *whom, |values| values.grain = None),
         Edit::Measured { wood, lab, from } => measured(work, wood, (*lab, from)),
+        Edit::Tested { wood, lab, coats, from } => tested(work, wood, (*lab, from), *coats),
     }
 }
 
 /// What the source of the maker's own colour begins with.
 pub const OWN: &str = "own photograph of ";
 
-fn measured(work: &mut Work, id: &WoodId, ([l, a, b], from): ([i32; 3], &str)) -> Result<Changes, Refusal> {
+/// What the source of a colour begins with that was seen on a finished test piece.
+pub const OWN_TEST: &str = "own test of ";
+
+/// More coats than this are a slip of the pen.
+const COATS_MOST: u32 = 20;
+
+fn measured(work: &mut Work, id: &WoodId, (lab, from): ([i32; 3], &str)) -> Result<Changes, Refusal> {
+    let (value, from) = sound_colour(lab, from)?;
+    takes(work, id, Sourced { value, source: format!("{OWN}{from}") })
+}
+
+/// The raw colour that looks so under the job's finish takes the place of the table's.
+fn tested(work: &mut Work, id: &WoodId, (lab, from): ([i32; 3], &str), coats: u32) -> Result<Changes, Refusal> {
+    let (seen, from) = sound_colour(lab, from)?;
+    if !(1..=COATS_MOST).contains(&coats) {
+        return Err(Refusal::new(format!("A test piece has 1 to {COATS_MOST} coats, not {coats}."))
+            .way(Way::advice("Say how many coats of the finish are on it.")));
+    }
+    let Some(finish) = finish_of(work) else {
+        return Err(Refusal::new("The job's finish is not known, so the test says nothing of the raw wood.")
+            .way(Way::advice("Choose a finish that the job offers.")));
+    };
+    let coated = if coats == 1 { "1 coat".into() } else { format!("{coats} coats") };
+    let source = format!("{OWN_TEST}{from}: {coated} of {}", finish.name);
+    let value = unfinished(seen, finish);
+    takes(work, id, Sourced { value, source })
+}
+
+fn sound_colour([l, a, b]: [i32; 3], from: &str) -> Result<(Lab, &str), Refusal> {
     let sound = (0..=100_000).contains(&l) && [a, b].iter().all(|v| v.unsigned_abs() <= 128_000);
     if !sound || from.trim().is_empty() || from.chars().count() > 200 || from.chars().any(char::is_control) {
         return Err(Refusal::new(
@@ -38,13 +69,16 @@ fn measured(work: &mut Work, id: &WoodId, ([l, a, b], from): ([i32; 3], &str)) -
         )
         .way(Way::advice("Give L*, a* and b* in thousandths, and up to 200 letters of where they are from.")));
     }
+    Ok((Lab::new(f64::from(l) / 1000.0, f64::from(a) / 1000.0, f64::from(b) / 1000.0), from.trim()))
+}
+
+fn takes(work: &mut Work, id: &WoodId, colour: Sourced<Lab>) -> Result<Changes, Refusal> {
     let Some(wood) = work.woods.get_mut(id) else {
         return Err(Refusal::new(format!("“{id}” is no wood of this job."))
             .at(Spot { woods: vec![id.clone()], ..Spot::default() })
             .way(Way::advice("Name a wood that the job offers.")));
     };
-    let value = Lab::new(f64::from(l) / 1000.0, f64::from(a) / 1000.0, f64::from(b) / 1000.0);
-    wood.colour = Sourced { value, source: format!("{OWN}{}", from.trim()) };
+    wood.colour = colour;
     wood.measured = true;
     Ok(Changes { settings: true, ..Changes::default() })
 }
@@ -222,5 +256,33 @@ mod tests {
         let [Any::Wood(edit)] = &near.ways[0].edits[..] else { panic!("an edit of woods") };
         apply(&mut work, edit).expect("the way out can be walked");
         assert_eq!(work.pieces[&Number(1)].values.wood, Some(Chosen::hand(WoodId("wenge".into()))));
+    }
+
+    #[test]
+    fn a_finished_test_takes_the_tables_place_and_is_told_apart() {
+        use super::super::{Seeing, Verdict, judge, look};
+        let mut work = job();
+        work.choices.finish = "wax".into();
+        let [cherry, alder] = ["cherry-black", "alder-red"].map(|key| WoodId(key.into()));
+        let verdict = |work: &Work| {
+            let seeing = Seeing { finish: finish_of(work), years: 0.0 };
+            judge(&work.woods[&cherry], &work.woods[&alder], seeing).1
+        };
+        assert_eq!(verdict(&work), Verdict::CantTell);
+        for (wood, lab) in [(&cherry, [41_000, 21_000, 30_000]), (&alder, [52_000, 19_000, 34_000])] {
+            let edit = Edit::Tested { wood: wood.clone(), lab, coats: 2, from: "A. Maker, 3 May 2026".into() };
+            apply(&mut work, &edit).expect("a sound test");
+            let seen = look(&work, &work.woods[wood]);
+            assert!((seen.l - f64::from(lab[0]) / 1000.0).abs() < 1e-6, "{seen:?}");
+            let source = &work.woods[wood].colour.source;
+            assert!(source.starts_with(OWN_TEST) && source.contains("3 May 2026: 2 coats of"), "{source}");
+        }
+        assert_eq!(verdict(&work), Verdict::Apart);
+        let sane = work.clone();
+        for (coats, lab) in [(0, [41_000, 21_000, 30_000]), (2, [141_000, 0, 0])] {
+            let edit = Edit::Tested { wood: cherry.clone(), lab, coats, from: "me".into() };
+            assert!(!apply(&mut work, &edit).expect_err("unsound").ways.is_empty());
+            assert!(work == sane);
+        }
     }
 }

@@ -11,6 +11,7 @@
 
 use measure::colour::{Lab, delta_e_2000};
 
+use super::edit::OWN_TEST;
 use super::years::aged;
 use crate::work::{Finish, Sourced, Wood};
 
@@ -28,6 +29,9 @@ const SHARES: [f64; 3] = [0.79, 0.43, 0.44];
 const OFF_MEASURED: f64 = 2.2;
 const OFF_MEMORY: f64 = 6.0;
 const OFF_OWN: f64 = 1.5;
+
+/// The spread within the one board that a test piece was sawn from, and its workpieces will be, ΔE: from memory.
+const WITHIN_BOARD: f64 = 1.2;
 
 /// One side of the normal distribution beyond which 5 % lie.
 const ONE_IN_TWENTY: f64 = 1.645;
@@ -75,14 +79,15 @@ impl Seeing<'_> {
 }
 
 /// How far a wood's true raw colour may lie from the table's: boards, table, and half of what the years change, ΔE.
-pub fn deviation(wood: &Wood, years: f64) -> f64 {
-    let boards = f64::from(wood.spread) / 100.0;
+fn deviation(wood: &Wood, years: f64) -> f64 {
+    let between = f64::from(wood.spread) / 100.0;
+    let boards = if wood.colour.source.starts_with(OWN_TEST) { between.min(WITHIN_BOARD) } else { between };
     let years = 0.5 * wood.colour.value.delta_e_1976(aged(wood.colour.value, wood, years));
     (boards * boards + origin(wood) * origin(wood) + years * years).sqrt()
 }
 
 /// How far the table may be off for all boards of a wood.
-pub fn origin(wood: &Wood) -> f64 {
+fn origin(wood: &Wood) -> f64 {
     match &wood.colour {
         Sourced { source, .. } if source.starts_with(OWN) => OFF_OWN,
         _ if wood.measured => OFF_MEASURED,
@@ -91,8 +96,13 @@ pub fn origin(wood: &Wood) -> f64 {
 }
 
 /// Standard deviations in L*, a*, b*.
-pub fn axes(deviation: f64) -> [f64; 3] {
+fn axes(deviation: f64) -> [f64; 3] {
     SHARES.map(|share| share * deviation)
+}
+
+/// One standard deviation of a wood's true raw colour about the table's, in L*, a* and b*.
+pub fn spread(wood: &Wood, years: f64) -> [f64; 3] {
+    axes(deviation(wood, years))
 }
 
 /// The difference of two woods as they are seen, and what can be said of it.
@@ -105,7 +115,7 @@ pub fn judge(one: &Wood, two: &Wood, seeing: Seeing) -> (f64, Verdict) {
     }
     let mut variance = 0.0;
     for (side, wood) in [one, two].into_iter().enumerate() {
-        for (axis, sd) in axes(deviation(wood, seeing.years)).into_iter().enumerate() {
+        for (axis, sd) in spread(wood, seeing.years).into_iter().enumerate() {
             let (mut more, mut less) = (raws, raws);
             more[side] = shifted(raws[side], axis, sd);
             less[side] = shifted(raws[side], axis, -sd);

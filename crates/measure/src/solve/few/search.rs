@@ -43,6 +43,9 @@ const PATCH: usize = 6;
 /// Exchanges look at every two nodes: past this many nodes only the last search does.
 const EXCHANGED: usize = 120;
 
+/// There every so-manyth forest is followed by exchanges: they grow with the square of the nodes.
+const EXCHANGED_EVERY: usize = 8;
+
 /// The best labels found, or `None` when none was found that has the room. When the watch stops it, the best so far.
 pub fn few(problem: &Few, effort: Effort, watch: Watch) -> Option<Labelled> {
     if problem.nodes.is_empty() {
@@ -212,14 +215,15 @@ impl Search<'_> {
         let mut best = (self.net.penalised(&state), state.clone());
         let (mut now, mut idle) = (state, 0);
         let mut prices = vec![0.0; self.net.few.labels];
-        let exchanging = self.net.limited() && (now.label.len() <= EXCHANGED || forests == FORESTS.1);
+        let small = now.label.len() <= EXCHANGED;
+        let exchanging = |round: usize| small || (forests == FORESTS.1 && (round + 1).is_multiple_of(EXCHANGED_EVERY));
         for round in 0..forests {
             settle_forest(&self.net, &row, &prices, (&mut now, &mut self.dice));
             let mut tidy = now.clone();
             if self.net.limited() {
                 self.raise(&mut prices, &now, round);
                 settle(&self.net, &row, &mut tidy);
-                while exchanging && exchange(&self.net, &mut tidy) {
+                while exchanging(round) && exchange(&self.net, &mut tidy) {
                     settle(&self.net, &row, &mut tidy);
                 }
             }

@@ -100,7 +100,7 @@ fn patch(raster: &Raster, plane: &Plane, white: &[(f64, f64); 4]) -> Vec<Seen> {
     seen
 }
 
-fn inside(four: &[(f64, f64); 4], at: (f64, f64)) -> bool {
+pub(super) fn inside(four: &[(f64, f64); 4], at: (f64, f64)) -> bool {
     debug_assert!(is_convex(four), "it was judged before");
     (0..4).all(|side| {
         let (a, b) = (four[side], four[(side + 1) % 4]);

@@ -6,6 +6,7 @@
 //! Where it fails: a cropped photograph when only the length is stated; light that falls in a curve; a board that shines.
 
 mod light;
+mod pieces;
 mod plane;
 mod zones;
 
@@ -15,6 +16,7 @@ use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
 use self::light::Light;
+pub use self::pieces::{TestPiece, TestShot, tested};
 use self::plane::Plane;
 use crate::picture::Raster;
 use crate::work::{Board, Photograph, Refusal, Way, WoodId};

@@ -41,4 +41,15 @@ pub enum Edit {
         /// What it was measured on.
         from: String,
     },
+    /// A colour measured on a test piece under the job's finish, in the place of what the table tells.
+    Tested {
+        /// The wood.
+        wood: WoodId,
+        /// Finished L*, a* and b*, thousandths.
+        lab: [i32; 3],
+        /// Coats of the finish.
+        coats: u32,
+        /// By whom and when.
+        from: String,
+    },
 }
