@@ -14,7 +14,8 @@ let page: Page;
 const SAWN = { bench: { log: { became: { piece: 1, state: "cut", on: [2026, 5, 17], height: null } } } };
 
 beforeAll(async () => {
-  run = await onDemo([SAWN]);
+  // The backer shows through one opening.
+  run = await onDemo([SAWN, { pattern: { open: 60 } }]);
   page = run.page;
 }, 240_000);
 

@@ -14,6 +14,7 @@ import { Photographed } from "../view/photographed";
 import { Pieces, Swatch } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
+import { PartVariants } from "../view/variants";
 import { pieces, woodName } from "../view/words";
 import { PieceGrain, Strokes } from "./woods/grain";
 import { Near } from "./woods/near";
@@ -126,6 +127,7 @@ function ForPicked({ model }: { model: Model }) {
     ? (list[0]?.wood?.value ?? "")
     : "";
   const pinned = list.every((piece) => piece.wood?.by === "hand");
+  const part = model.parts.find(({ id }) => list.every((piece) => piece.part === id));
   const each = (edit: (whom: { piece: number }) => WoodEdit) =>
     studio.edit(...list.map((piece) => ({ wood: edit({ piece: piece.number }) })));
   return (
@@ -176,6 +178,7 @@ function ForPicked({ model }: { model: Model }) {
           </p>
           <GiveBrushed model={model} pieces={list} />
           {one && <PieceGrain piece={one} />}
+          {part && <PartVariants part={part} />}
           <Near
             model={model}
             pieces={list.map((piece) => piece.number)}

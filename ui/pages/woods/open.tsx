@@ -74,6 +74,10 @@ function Side({ model, shown, becomes, now }: SideProps) {
   const studio = useStudio();
   const take = (wood: string) =>
     studio.edit({ setup: becomes === "shadow" ? { backer: wood } : { ground: wood } });
+  if (shown.every((one) => one.nearest === null))
+    return (
+      <p class="soft small">No piece with a wood borders an opening yet: nothing is to be told apart.</p>
+    );
   return (
     <ul class="side-by-side">
       {shown.map((one) => (
