@@ -5,6 +5,8 @@ use crate::{packages, python};
 
 /// A strip packer to measure layouts beside; the bench alone needs it.
 const SPYRROW: &str = "spyrrow==0.9.0";
+/// A cut from a box to measure subjects beside.
+const OPENCV: &str = "opencv-python-headless==5.0.0.93";
 
 /// Measures the way from pictures to borders. `--validity N` runs the proof over N troubled label maps first; other flags
 /// go to `benches/picture.py`.
@@ -56,14 +58,29 @@ pub fn woods(flags: &[&str]) -> Result<(), String> {
 /// Measures layouts: open strip sets from a folder, beside spyrrow, and jobs of our own generator.
 pub fn layout(flags: &[&str]) -> Result<(), String> {
     run(cargo("build --release -p workshop --example layout"))?;
-    let python_path = python::ready()?;
-    let mut pip = command(&python_path);
-    pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", SPYRROW]);
-    run(pip)?;
-    let mut python = command(python_path);
+    let mut python = command(with_extra(SPYRROW)?);
     python.arg("benches/layout.py").args(flags);
     python.env("SPELK_EXAMPLES", target().join("release").join("examples"));
     run(python)
+}
+
+/// Measures subjects parted from photographs by marks, beside OpenCV's cut from a box alone.
+pub fn subject() -> Result<(), String> {
+    packages::ready()?;
+    run(cargo("build --release -p workshop --example subject"))?;
+    let mut python = command(with_extra(OPENCV)?);
+    python.arg("benches/subject.py").arg(target().join("bench"));
+    python.env("SPELK_EXAMPLES", target().join("release").join("examples"));
+    run(python)
+}
+
+/// Python with a library that the bench alone needs.
+fn with_extra(library: &str) -> Result<std::path::PathBuf, String> {
+    let path = python::ready()?;
+    let mut pip = command(&path);
+    pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", library]);
+    run(pip)?;
+    Ok(path)
 }
 
 /// Times something of an 800-piece job with the built command: `benches/NAME.py` says what.

@@ -23,6 +23,7 @@ cargo xtask bench heights     times heights and landing on stock beside HiGHS
 cargo xtask bench layout [--sets FOLDER] [--seconds N] [--seeds N] [--jobs]
                      layouts: open strip sets in FOLDER beside spyrrow, and jobs of our own generator beside bottom-left fill
 cargo xtask bench drawing       times 10,000 curves of a drawing parted where they meet
+cargo xtask bench subject          measures subjects parted from photographs by marks, beside a cut from a box alone
 cargo xtask bench ink ICONS.json   measures closed ink on twelve drawings whose centre lines are known
 cargo xtask bench edits [N]     2,000 (or N) random runs of 50 pattern edits: every invariant after each, and undo
 cargo xtask bench picture [--baselines] [--sheets] [--validity N]
@@ -42,6 +43,7 @@ fn main() -> ExitCode {
         ["bench", "woods", ref flags @ ..] => bench::woods(flags),
         ["bench", "heights"] => bench::heights(),
         ["bench", "layout", ref flags @ ..] => bench::layout(flags),
+        ["bench", "subject"] => bench::subject(),
         ["bench", "drawing"] => bench::drawing(),
         ["bench", "ink", icons] => bench::ink(icons),
         ["bench", "edits"] => bench::edits("2000"),

@@ -39,6 +39,8 @@ pub enum Command {
     Edit(Edit),
     /// Draw the pattern from the picture again, with more or fewer pieces in all or in places
     Trace(Trace),
+    /// Choose by marks what of the picture becomes wood
+    Subject(Subject),
     /// Work out heights, or mend them after a change, and say what moved
     Heights(Heights),
     /// Take the last change back
@@ -89,6 +91,9 @@ pub struct Start {
     /// Make everything pieces: no plain or transparent ground is dropped
     #[arg(long)]
     pub keep_all: bool,
+    /// A second picture of the same shape: only what is white (or not transparent) in it becomes wood
+    #[arg(long, value_name = "PICTURE")]
+    pub mask: Option<PathBuf>,
     /// Ink, dark drawn lines: leave it a colour as any other, or close it, so that pieces meet at the middle of each line
     #[arg(long, default_value = "leave", value_name = "leave|close", value_parser = ["leave", "close"])]
     pub ink: String,
@@ -250,6 +255,28 @@ pub struct Trace {
     #[arg(long, value_name = "PIECES")]
     pub let_go: Vec<String>,
     /// Print what changed as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `spelk subject`.
+#[derive(Debug, ClapArgs)]
+pub struct Subject {
+    /// The job file
+    pub job: PathBuf,
+    /// A stroke over what becomes wood: points over the picture in the job's unit, as in "120,80 180,90"
+    #[arg(long, value_name = "STROKE", allow_hyphen_values = true)]
+    pub keep: Vec<String>,
+    /// A stroke over the ground; one that runs round the subject drops all beyond it
+    #[arg(long, value_name = "STROKE", allow_hyphen_values = true)]
+    pub drop: Vec<String>,
+    /// First take all earlier marks away
+    #[arg(long)]
+    pub clear: bool,
+    /// Write the picture with its ground transparent, to look at
+    #[arg(long, value_name = "FILE.png")]
+    pub out: Option<PathBuf>,
+    /// Print facts as JSON
     #[arg(long)]
     pub json: bool,
 }

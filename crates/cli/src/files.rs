@@ -1,10 +1,12 @@
 //! Reading what the maker names, and writing so that nothing is ever half there.
 
 use std::fs::{self, File};
-use std::io::{Read, Write};
+use std::io::{Cursor, Read, Write};
 use std::path::Path;
 
+use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
 use tempfile::NamedTempFile;
+use workshop::picture::Raster;
 
 use crate::failure::Failure;
 
@@ -42,6 +44,15 @@ fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
         return Err(Failure::Typed(format!("{} is {has} MB; at most {may} MB are read", path.display())));
     }
     fs::read(path).map_err(failed)
+}
+
+/// A raster as the bytes of a PNG with transparency.
+pub fn png_of(raster: &Raster) -> Vec<u8> {
+    let mut bytes = Cursor::new(Vec::new());
+    PngEncoder::new(&mut bytes)
+        .write_image(raster.pixels.as_flattened(), raster.width, raster.height, ExtendedColorType::Rgba8)
+        .expect("a raster has four bytes a pixel, and memory takes every write");
+    bytes.into_inner()
 }
 
 /// Makes a folder, or finds it there.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use measure::{Stamp, stamp};
 
 use crate::pattern::{Fine, Outlines, outlines_after};
-use crate::picture::{ColourCount, Colours, Finest, Labels, Raster, Shown, Tree, colours, without_ink};
+use crate::picture::{ColourCount, Colours, Cutout, Finest, Labels, Raster, Shown, Sides, Tree, colours, without_ink};
 use crate::saw;
 use crate::work::{AreaId, InkChoice, Work};
 
@@ -20,6 +20,10 @@ pub struct Derived {
     pub(crate) tree: Option<(Stamp, Arc<Tree>)>,
     /// The finest regions of that tree and their borders, for sketches.
     pub(crate) finest: Option<(Stamp, Arc<(Finest, Fine)>)>,
+    /// The picture made ready for marks of the subject.
+    pub(crate) cutout: Option<(Stamp, Arc<Cutout>)>,
+    /// The sides after each round of those marks, by what led to them.
+    pub(crate) sides: Vec<(Stamp, Arc<Sides>)>,
     outlines: Option<(Stamp, Arc<Outlines>)>,
     colours: Option<(Stamp, Arc<Colours>)>,
     /// The outlines that the colours were taken in, and the picture and panel of them.

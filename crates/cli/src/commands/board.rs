@@ -1,12 +1,9 @@
 //! `spelk board`: a photograph of a board beside white paper or a grey card puts the board on the rack.
 
-use std::io::Cursor;
-
-use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
 use job::ShopFile;
 use measure::length::mm_text;
 use serde_json::json;
-use workshop::picture::{self, Raster};
+use workshop::picture;
 use workshop::stock::{Photographed, Shot, photographed};
 use workshop::wood;
 use workshop::work::{Shop, ShopEdit, Sourced, Wood, WoodId};
@@ -28,7 +25,7 @@ pub fn run(typed: &Board) -> Result<Outcome, Failure> {
     let raster = picture::read(&files::read_picture(&typed.photo)?)?;
     let named = known(&ShopFile::look(&path)?, &WoodId(typed.wood.clone()))?;
     let mut found = photographed(&raster, &shot(typed)?)?;
-    let face = png(&found.face);
+    let face = files::png_of(&found.face);
     if let Some(out) = &typed.face {
         files::write(out, &face)?;
     }
@@ -102,12 +99,4 @@ fn tell(typed: &Board, found: &Photographed) {
     for zone in &found.board.zones {
         say!("  {}", zone.name);
     }
-}
-
-fn png(face: &Raster) -> Vec<u8> {
-    let mut bytes = Cursor::new(Vec::new());
-    PngEncoder::new(&mut bytes)
-        .write_image(face.pixels.as_flattened(), face.width, face.height, ExtendedColorType::Rgba8)
-        .expect("a face has four bytes a pixel, and memory takes every write");
-    bytes.into_inner()
 }

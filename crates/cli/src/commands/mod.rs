@@ -10,6 +10,7 @@ mod shop;
 mod start;
 mod stock;
 mod studio;
+mod subject;
 mod tell;
 mod test;
 mod trace;
@@ -51,6 +52,7 @@ pub fn run(args: Args) -> Result<Outcome, Failure> {
         Command::Edit(typed) => edit::run(&typed),
         Command::Heights(typed) => heights::run(&typed),
         Command::Trace(typed) => trace::run(&typed),
+        Command::Subject(typed) => subject::run(&typed),
         Command::Undo(typed) => history::undo(&typed),
         Command::Redo(typed) => history::redo(&typed),
         Command::History(typed) => history::list(&typed),

@@ -55,6 +55,9 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
 }
 
 fn run_drawn(typed: &Start, drawing: &[u8]) -> Result<Outcome, Failure> {
+    if typed.mask.is_some() {
+        return Err(Failure::Typed("a drawing has no ground to mask; leave --mask out".into()));
+    }
     if typed.width.is_some() {
         let text = "a drawing says its own size; leave --width out, or change the page's size in the drawing";
         return Err(Failure::Typed(text.into()));
@@ -81,7 +84,15 @@ fn run_drawn(typed: &Start, drawing: &[u8]) -> Result<Outcome, Failure> {
 
 /// Plans everything from a picture's bytes.
 pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
-    let raster = Arc::new(workshop::picture::read(&picture)?);
+    let mut raster = workshop::picture::read(&picture)?;
+    let picture = match &typed.mask {
+        Some(mask) => {
+            raster = workshop::picture::masked(&raster, &files::read_picture(mask)?)?;
+            files::png_of(&raster)
+        }
+        None => picture,
+    };
+    let raster = Arc::new(raster);
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let place = PictureRef {
         hash: job::picture_hash(&picture),

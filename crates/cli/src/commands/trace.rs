@@ -99,16 +99,32 @@ fn place(text: &str, work: &Work, derived: &mut Derived) -> Result<Vec<Vec<Point
             part.pieces.iter().filter_map(|number| work.pieces.get(number)).map(|piece| piece.area).collect();
         return Ok(areas.iter().filter_map(|id| Some(outlines.areas.get(id)?.rings.first()?.clone())).collect());
     }
-    let corners: Option<Vec<Point>> = text.split_whitespace().map(|corner| at(corner, work.choices.unit)).collect();
-    match corners {
+    match corners(text, work.choices.unit) {
         Some(corners) if corners.len() >= 3 => Ok(vec![corners]),
         _ => {
-            let unit = if work.choices.unit == Unit::Inch { "inches" } else { "millimetres" };
+            let unit = in_words(work.choices.unit);
             let what = format!("“{text}” is neither a part of this job nor a line around a place.");
             let way = format!("Name a part, or give three or more corners in {unit} as in \"20,30 90,30 60,80\".");
             Err(Refusal::new(what).way(Way::advice(way)).into())
         }
     }
+}
+
+/// A stroke over the picture.
+pub(super) fn line(text: &str, unit: Unit) -> Result<Vec<Point>, Failure> {
+    corners(text, unit).filter(|points| !points.is_empty()).ok_or_else(|| {
+        let way =
+            format!("Give points in {} from the picture's top left corner, as in \"20,30 90,30\".", in_words(unit));
+        Refusal::new(format!("“{text}” is no stroke.")).way(Way::advice(way)).into()
+    })
+}
+
+fn corners(text: &str, unit: Unit) -> Option<Vec<Point>> {
+    text.split_whitespace().map(|corner| at(corner, unit)).collect()
+}
+
+fn in_words(unit: Unit) -> &'static str {
+    if unit == Unit::Inch { "inches" } else { "millimetres" }
 }
 
 fn at(corner: &str, unit: Unit) -> Option<Point> {

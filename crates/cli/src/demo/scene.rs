@@ -31,6 +31,7 @@ pub fn picture() -> Vec<u8> {
 /// What a maker would have typed.
 pub fn start(folder: &Path) -> Start {
     Start {
+        mask: None,
         picture: folder.join("heron.png"),
         out: folder.join("heron.spelk"),
         width: Some("420mm".into()),

@@ -11,6 +11,7 @@ mod propose;
 mod setup;
 mod shop;
 mod sketch;
+mod subject;
 #[cfg(test)]
 mod tests_again;
 mod told;
@@ -25,6 +26,7 @@ pub use plan::{plan, plan_drawn};
 pub use propose::propose;
 pub use shop::apply_to_shop;
 pub use sketch::{Sketch, sketch};
+pub use subject::{Subject, subject};
 
 /// Applies one edit, or refuses it and leaves `work` untouched.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {

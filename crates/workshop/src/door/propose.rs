@@ -100,7 +100,7 @@ pub(super) fn grown(
     let raster = derived.picture().cloned().ok_or_else(|| {
         Refusal::new("There is no picture to trace.").way(Way::advice("Start the job from a picture."))
     })?;
-    let key = stamp(&(&work.picture, work.panel, choices.ground, choices.ink, &work.choices.stock));
+    let key = stamp(&(&work.picture, work.panel, (choices.ground, choices.ink, &choices.subject), &work.choices.stock));
     let tree = match &derived.tree {
         Some((known, tree)) if *known == key => tree.clone(),
         _ => {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use measure::length::{Um, mm_text};
 
 use crate::work::edit::{picture, setup};
-use crate::work::{Changes, Frame, Mount, Reading, Refusal, Saw, Size, Stock, Way, Wood, WoodId, Work};
+use crate::work::{Changes, Frame, Mount, Reading, Refusal, Saw, Size, Stock, SubjectMarks, Way, Wood, WoodId, Work};
 use crate::{relief, wood};
 
 /// A title longer than this fits no sheet.
@@ -22,6 +22,9 @@ const TONES: std::ops::RangeInclusive<u32> = 2..=60;
 const MOULDING_UM: std::ops::RangeInclusive<i32> = 5_000..=200_000;
 /// So much of the moulding's face is left outside the rabbet.
 const WOOD_LEFT_UM: i32 = 3_000;
+/// Rounds of marks for the subject, and the points of one: more than a hand draws.
+const ROUNDS: usize = 200;
+const ROUND_POINTS: usize = 20_000;
 /// No raised piece stands higher than this above the backer.
 const HIGHEST_UM: i32 = 200_000;
 
@@ -127,8 +130,37 @@ pub(super) fn apply_picture(work: &mut Work, edit: &picture::Edit) -> Result<Cha
             picture.source.clone_from(source);
             picture.permission.clone_from(permission);
         }
+        picture::Edit::Mark(round) => {
+            sound_round(work, round)?;
+            work.choices.trace.subject.push(round.clone());
+        }
+        picture::Edit::Unmark => work.choices.trace.subject.clear(),
+        picture::Edit::Ground(ground) => work.choices.trace.ground = *ground,
+        picture::Edit::Ink(ink) => work.choices.trace.ink = *ink,
     }
     Ok(Changes { settings: true, ..Changes::default() })
+}
+
+fn sound_round(work: &Work, round: &SubjectMarks) -> Result<(), Refusal> {
+    if work.picture.is_none() {
+        return Err(Refusal::new("There is no picture to mark: this pattern is an own drawing."));
+    }
+    let strokes = || round.keep.iter().chain(&round.drop);
+    let (panel, slack) = (work.panel, 1_000);
+    let near = |at: i32, side: Um| (-slack..=side.0 + slack).contains(&at);
+    if strokes().next().is_none() || strokes().any(|stroke| stroke.is_empty()) {
+        return Err(Refusal::new("A mark without a point says nothing.").way(Way::advice("Draw over the picture.")));
+    }
+    if strokes().flatten().any(|point| !near(point.x, panel.width) || !near(point.y, panel.height)) {
+        let size = format!("{} by {}", mm_text(panel.width), mm_text(panel.height));
+        return Err(Refusal::new(format!("A mark lies beside the picture, which is {size}."))
+            .way(Way::advice("Draw over the picture; lengths begin at its top left corner.")));
+    }
+    if strokes().map(Vec::len).sum::<usize>() > ROUND_POINTS || work.choices.trace.subject.len() >= ROUNDS {
+        let what = format!("The picture takes {ROUNDS} rounds of marks of {ROUND_POINTS} points.");
+        return Err(Refusal::new(what).way(Way::advice("Take the marks away and say it in fewer strokes.")));
+    }
+    Ok(())
 }
 
 fn tidy_title(title: &str) -> Result<String, Refusal> {

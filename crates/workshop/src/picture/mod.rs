@@ -7,6 +7,7 @@
 
 mod around;
 mod base;
+mod cutout;
 mod even;
 mod finest;
 mod gradient;
@@ -14,6 +15,7 @@ mod graph;
 mod grid;
 mod ink;
 mod limits;
+mod mask;
 mod mean;
 mod places;
 mod read;
@@ -36,12 +38,15 @@ mod tests;
 use crate::work::Swallowed;
 
 pub use around::regions_around;
+pub(crate) use cutout::{Cutout, Sides};
 pub use finest::{Finest, Gathering};
 pub use ink::without_ink;
+pub use mask::masked;
 pub use mean::{Colours, colours};
 pub use read::read;
 pub use regions::regions;
 pub(crate) use shown::Shown;
+pub(crate) use subject::plain_subject;
 pub use tones::{ColourCount, Tone};
 pub use tree::{Tree, tree};
 

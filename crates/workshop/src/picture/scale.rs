@@ -26,7 +26,11 @@ pub(super) struct Blocks {
 impl Blocks {
     /// For a least width of so many pixels.
     pub fn new(fine: Grid, least_width: f64) -> Blocks {
-        let side = ((least_width / LEAST_ACROSS) as usize).clamp(1, LARGEST);
+        Blocks::of_side(fine, ((least_width / LEAST_ACROSS) as usize).clamp(1, LARGEST))
+    }
+
+    /// Of so many pixels a side.
+    pub fn of_side(fine: Grid, side: usize) -> Blocks {
         let grid = Grid { width: fine.width.div_ceil(side), height: fine.height.div_ceil(side) };
         Blocks { fine, grid, side }
     }

@@ -5,7 +5,7 @@
 //! with the subject where they meet is not parted by this; marks by hand are for that.
 
 use super::Raster;
-use super::even::{Even, STEPS, apart};
+use super::even::{self, Even, STEPS, apart};
 use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
 use crate::work::{GroundChoice, Size};
@@ -35,7 +35,12 @@ pub(super) fn subject(
     if let Some(colour) = plain_edge(grid, plane, &inside) {
         drop_ground(grid, (plane, cells), colour, &mut inside);
     }
-    without_specks(grid, &inside, speck(grid, panel))
+    without_specks(grid, &inside, panel)
+}
+
+/// The subject by transparency and a plain ground alone; lines of ink are not looked at.
+pub(crate) fn plain_subject(raster: &Raster, panel: Size, ground: GroundChoice) -> Vec<bool> {
+    subject(raster, (&even::plane(raster), &[]), panel, ground)
 }
 
 fn speck(grid: Grid, panel: Size) -> u32 {
@@ -71,8 +76,9 @@ fn drop_ground(grid: Grid, (plane, cells): (&[Even], &[u32]), colour: Even, insi
     }
 }
 
-/// Parts smaller than `least` pixels change sides, ground first.
-fn without_specks(grid: Grid, inside: &[bool], least: u32) -> Vec<bool> {
+/// Parts smaller than a speck change sides, ground first.
+pub(super) fn without_specks(grid: Grid, inside: &[bool], panel: Size) -> Vec<bool> {
+    let least = speck(grid, panel);
     let mut inside = inside.to_vec();
     for side in [false, true] {
         let keys: Vec<u32> = inside.iter().map(|i| if *i == side { 0 } else { NOBODY }).collect();

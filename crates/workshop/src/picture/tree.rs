@@ -6,6 +6,7 @@ use measure::Watch;
 
 use super::Raster;
 use super::base::Base;
+use super::cutout::by_marks;
 use super::even::{self, Even};
 use super::gradient::gradient;
 use super::graph::{Graph, Sight, gather};
@@ -14,7 +15,7 @@ use super::ink::{Strokes, inked};
 use super::limits::Limits;
 use super::relax::{Relaxation, relax};
 use super::scale::Blocks;
-use super::subject::subject;
+use super::subject::{subject, without_specks};
 use super::watershed::leaves;
 use crate::work::{InkChoice, Refusal, Size, Stock, TraceChoices, Way};
 
@@ -85,7 +86,10 @@ pub fn tree(
         (seen, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }
     let cells = strokes.as_ref().map_or(&[][..], |strokes: &Strokes| &strokes.cells);
-    let inside = subject(seen.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground);
+    let inside = match &choices.subject[..] {
+        [] => subject(seen.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
+        rounds => without_specks(grid, &by_marks(raster, panel, rounds), panel),
+    };
     refuse_one_colour(&plane, &inside)?;
     watch.tell("finding regions", 0.05);
     let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
@@ -162,8 +166,11 @@ fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {
     let subject = || plane.iter().zip(inside).filter(|(_, i)| **i).map(|(c, _)| *c);
     let shaped = inside.iter().any(|i| *i) && inside.iter().any(|i| !*i);
     let Some(first) = subject().next() else {
-        return Err(Refusal::new("All of the picture counts as plain ground: nothing is left to saw.")
-            .way(Way::advice("Keep the ground as part of the picture, or use a picture with a subject.")));
+        return Err(Refusal::new("All of the picture counts as plain ground: nothing is left to saw.").way(
+            Way::advice(
+                "Keep the ground as part of the picture, mark what is to be kept, or use a picture with a subject.",
+            ),
+        ));
     };
     let plain = subject().all(|c| (0..3).all(|k| (c[k] - first[k]).abs() <= ONE_COLOUR));
     if plain && !shaped {

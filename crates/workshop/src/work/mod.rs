@@ -38,7 +38,7 @@ pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
 pub use relation::{Depth, Named, Relation, Says, Strength, Whom};
 pub use setup::{
     Choices, Choosing, Frame, GroundChoice, InkChoice, PictureRef, Place, Reading, Size, Stock, StockKind,
-    TraceChoices, Unit,
+    SubjectMarks, TraceChoices, Unit,
 };
 pub use shop::{Shop, ShopEdit};
 pub use wood::{Figure, Finish, Shift, Sourced, Wood};

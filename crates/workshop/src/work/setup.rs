@@ -211,6 +211,19 @@ pub struct TraceChoices {
     pub ink: InkChoice,
     /// Where there are to be more pieces, or fewer.
     pub places: Vec<Place>,
+    /// What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub subject: Vec<SubjectMarks>,
+}
+
+/// A round of marks over the picture: strokes on the panel, µm.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+#[serde(default)]
+pub struct SubjectMarks {
+    /// Over what is subject.
+    pub keep: Vec<Vec<Point>>,
+    /// Over what is ground; all that it shuts off from what is kept is ground as well.
+    pub drop: Vec<Vec<Point>>,
 }
 
 /// A place of the picture that is to have more pieces than its share, or fewer.
@@ -224,7 +237,13 @@ pub struct Place {
 
 impl Default for TraceChoices {
     fn default() -> TraceChoices {
-        TraceChoices { pieces: 180, ground: GroundChoice::Drop, ink: InkChoice::Leave, places: Vec::new() }
+        TraceChoices {
+            pieces: 180,
+            ground: GroundChoice::Drop,
+            ink: InkChoice::Leave,
+            places: Vec::new(),
+            subject: Vec::new(),
+        }
     }
 }
 

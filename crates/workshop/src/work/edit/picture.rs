@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::work::PictureRef;
+use crate::work::{GroundChoice, InkChoice, PictureRef, SubjectMarks};
 
 /// A change of the picture.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -20,4 +20,12 @@ pub enum Edit {
         /// By what permission it is used.
         permission: String,
     },
+    /// Strokes over what is subject and what is ground: a round that refines those before it. The next trace follows them.
+    Mark(SubjectMarks),
+    /// Takes all such strokes away.
+    Unmark,
+    /// What becomes of a plain ground at the next trace.
+    Ground(GroundChoice),
+    /// What becomes of ink at the next trace.
+    Ink(InkChoice),
 }

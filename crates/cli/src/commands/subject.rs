@@ -1,0 +1,59 @@
+//! `spelk subject`: what of the picture becomes wood, by marks.
+
+use job::Job;
+use workshop::picture::Raster;
+use workshop::work::SubjectMarks;
+use workshop::work::edit::{Edit, picture};
+use workshop::{Derived, subject};
+
+use crate::args::Subject;
+use crate::commands::{derive, trace};
+use crate::failure::{Failure, Outcome};
+use crate::files;
+use crate::out::say;
+
+pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
+    let mut job = Job::open(&typed.job)?;
+    let mut derived = derive(&job)?;
+    let unit = job.work().choices.unit;
+    let strokes = |texts: &[String]| texts.iter().map(|text| trace::line(text, unit)).collect::<Result<Vec<_>, _>>();
+    let round = SubjectMarks { keep: strokes(&typed.keep)?, drop: strokes(&typed.drop)? };
+    let mut edits = Vec::new();
+    if typed.clear {
+        edits.push(Edit::Picture(picture::Edit::Unmark));
+    }
+    if round != SubjectMarks::default() {
+        edits.push(Edit::Picture(picture::Edit::Mark(round)));
+    }
+    if !edits.is_empty() {
+        job.apply(&edits, "mark the subject")?;
+    }
+    let found = subject(job.work(), &mut derived)?;
+    let share = found.inside.iter().filter(|inside| **inside).count() as f64 / found.inside.len() as f64;
+    if let Some(out) = &typed.out {
+        files::write(out, &files::png_of(&cut_out(&derived, &found.inside)))?;
+    }
+    let rounds = job.work().choices.trace.subject.len();
+    if typed.json {
+        say!("{}", serde_json::json!({ "rounds": rounds, "subject_share": share }));
+    } else {
+        say!("{:.1} % of the picture is subject, by {}.", 100.0 * share, by(rounds));
+        say!("Next: spelk trace {} draws the pattern by it", typed.job.display());
+    }
+    Ok(Outcome::Done)
+}
+
+fn by(rounds: usize) -> String {
+    match rounds {
+        0 => "its transparency and a plain ground: no mark is made".into(),
+        1 => "one round of marks".into(),
+        more => format!("{more} rounds of marks"),
+    }
+}
+
+/// The picture, its ground transparent.
+fn cut_out(derived: &Derived, inside: &[bool]) -> Raster {
+    let mut out = derived.picture().map(|raster| (**raster).clone()).expect("the subject was found in a picture");
+    out.pixels.iter_mut().zip(inside).filter(|(_, inside)| !**inside).for_each(|(pixel, _)| pixel[3] = 0);
+    out
+}
