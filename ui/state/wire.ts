@@ -1235,7 +1235,7 @@ source: string,
 /**
  * By what permission it is used.
  */
-permission: string, } };
+permission: string, } } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice };
 
 /**
  * The picture and its papers. Its pixels lie in the job file under `hash`.
@@ -2133,6 +2133,19 @@ act: number, };
 export type Strength = "must" | { "wish": number };
 
 /**
+ * A round of marks over the picture: strokes on the panel, µm.
+ */
+export type SubjectMarks = { 
+/**
+ * Over what is subject.
+ */
+keep: Array<Array<Point>>, 
+/**
+ * Over what is ground; all that it shuts off from what is kept is ground as well.
+ */
+drop: Array<Array<Point>>, };
+
+/**
  * Something in the picture that was too fine to saw.
  */
 export type Swallowed = { 
@@ -2308,7 +2321,11 @@ ink: InkChoice,
 /**
  * Where there are to be more pieces, or fewer.
  */
-places: Array<Place>, };
+places: Array<Place>, 
+/**
+ * What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
+ */
+subject: Array<SubjectMarks>, };
 
 /**
  * The body of every answer that is no success: 409 when `stale`, 422 when the workshop or the file refused.

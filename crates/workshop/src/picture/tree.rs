@@ -15,7 +15,7 @@ use super::ink::{Strokes, inked};
 use super::limits::Limits;
 use super::relax::{Relaxation, relax};
 use super::scale::Blocks;
-use super::subject::{subject, without_specks};
+use super::subject::subject;
 use super::watershed::leaves;
 use crate::work::{InkChoice, Refusal, Size, Stock, TraceChoices, Way};
 
@@ -88,7 +88,7 @@ pub fn tree(
     let cells = strokes.as_ref().map_or(&[][..], |strokes: &Strokes| &strokes.cells);
     let inside = match &choices.subject[..] {
         [] => subject(seen.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
-        rounds => without_specks(grid, &by_marks(raster, panel, rounds), panel),
+        rounds => by_marks(raster, panel, rounds),
     };
     refuse_one_colour(&plane, &inside)?;
     watch.tell("finding regions", 0.05);

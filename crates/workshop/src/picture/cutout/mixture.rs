@@ -9,8 +9,9 @@ use super::moments::{Matrix, Moments, inverse, longest_axis};
 /// Density of a colour that the ground has not shown, by cubic unit of even colour: a fortieth of all colours evenly.
 pub(super) const UNSEEN_GROUND: f64 = 1e-7;
 
-/// The same of the subject: higher, for what the ground does not show is rather subject.
-pub(super) const UNSEEN_SUBJECT: f64 = 1e-6;
+/// The same of the subject: higher, for what the ground does not show is rather subject. Of 1, 2, 3, 5 and 10 millionths the second
+/// and third did best on subjects on photographs, alike; more keeps strange patches of the ground.
+pub(super) const UNSEEN_SUBJECT: f64 = 2e-6;
 
 /// Gaussians a side; Rother, Kolmogorov and Blake have five, but a whole picture's ground needs more.
 const MOST: usize = 8;

@@ -19,6 +19,7 @@ use measure::solve::Cut;
 use self::leaves::Leaves;
 use self::mixture::{Mixture, UNSEEN_GROUND, UNSEEN_SUBJECT};
 use super::even::{self, Even};
+use super::subject::without_specks;
 use super::{Raster, read::OPAQUE};
 use crate::work::{Size, SubjectMarks};
 
@@ -69,7 +70,7 @@ impl Cutout {
             }
             sides = Some(next);
         }
-        self.joined(&said, sides.expect("there is at least one cut"))
+        sides.expect("there is at least one cut")
     }
 
     /// By pixel whether it is subject.
@@ -79,7 +80,7 @@ impl Cutout {
         let mixtures = self.mixtures(&self.said(panel, rounds), Some(sides));
         let mut inside = band::cut(self.leaves.blocks.fine, &self.plane, &coarse, (&mixtures, self.leaves.falloff));
         inside.iter_mut().zip(&self.opaque).for_each(|(inside, opaque)| *inside &= opaque);
-        inside
+        without_specks(self.leaves.blocks.fine, &inside, panel)
     }
 
     /// What is said of each leaf; the last mark counts, and what marks to drop shut off is dropped.
@@ -137,12 +138,6 @@ impl Cutout {
             (0..said.len()).filter(side).map(|leaf| self.leaves.all[leaf].colours).collect::<Vec<_>>()
         };
         [Mixture::fit(&of(true), UNSEEN_SUBJECT), Mixture::fit(&of(false), UNSEEN_GROUND)]
-    }
-
-    /// Subject hangs together with a mark to keep, if there is one.
-    fn joined(&self, said: &Said, sides: Sides) -> Sides {
-        let keeps: Vec<usize> = (0..said.len()).filter(|leaf| said[*leaf] == Some(true)).collect();
-        if keeps.is_empty() { sides } else { Sides(self.leaves.reached(keeps, |leaf| sides.0[leaf])) }
     }
 }
 
