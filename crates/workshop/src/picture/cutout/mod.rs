@@ -61,7 +61,7 @@ impl Cutout {
 
     /// The sides after the last of `rounds`, given those after the rounds before it.
     pub fn refined(&self, panel: Size, rounds: &[SubjectMarks], before: Option<&Sides>) -> Sides {
-        let said = self.said(panel, rounds);
+        let (said, ringed) = self.said(panel, rounds);
         let mut sides = before.cloned();
         for _ in 0..if before.is_some() { FURTHER } else { FIRST } {
             let next = self.cut(&said, sides.as_ref());
@@ -70,21 +70,22 @@ impl Cutout {
             }
             sides = Some(next);
         }
-        sides.expect("there is at least one cut")
+        let sides = sides.expect("there is at least one cut");
+        if ringed { sides } else { self.joined(&said, sides) }
     }
 
     /// By pixel whether it is subject.
     pub fn inside(&self, panel: Size, rounds: &[SubjectMarks], sides: &Sides) -> Vec<bool> {
         let blocks: Vec<bool> = self.leaves.of.iter().map(|leaf| sides.0[*leaf as usize]).collect();
         let coarse = self.leaves.blocks.spread_marks(&blocks);
-        let mixtures = self.mixtures(&self.said(panel, rounds), Some(sides));
+        let mixtures = self.mixtures(&self.said(panel, rounds).0, Some(sides));
         let mut inside = band::cut(self.leaves.blocks.fine, &self.plane, &coarse, (&mixtures, self.leaves.falloff));
         inside.iter_mut().zip(&self.opaque).for_each(|(inside, opaque)| *inside &= opaque);
         without_specks(self.leaves.blocks.fine, &inside, panel)
     }
 
-    /// What is said of each leaf; the last mark counts, and what marks to drop shut off is dropped.
-    fn said(&self, panel: Size, rounds: &[SubjectMarks]) -> Said {
+    /// What is said of each leaf; the last mark counts, and what marks to drop shut off is dropped. And whether they do.
+    fn said(&self, panel: Size, rounds: &[SubjectMarks]) -> (Said, bool) {
         let leaves = &self.leaves;
         let mut said: Said = leaves.all.iter().map(|leaf| leaf.clear().then_some(false)).collect();
         for round in rounds {
@@ -94,12 +95,23 @@ impl Cutout {
                 }
             }
         }
-        let keeps: Vec<usize> = (0..said.len()).filter(|leaf| said[*leaf] == Some(true)).collect();
+        let keeps = kept(&said);
+        let mut ringed = false;
         if !keeps.is_empty() {
             let open = leaves.reached(keeps, |leaf| said[leaf] != Some(false));
-            said.iter_mut().zip(open).filter(|(_, open)| !open).for_each(|(said, _)| *said = Some(false));
+            for (said, _) in said.iter_mut().zip(open).filter(|(_, open)| !open) {
+                ringed |= said.is_none();
+                *said = Some(false);
+            }
         }
-        said
+        (said, ringed)
+    }
+
+    /// Without a ring the subject hangs together with a mark to keep, if there is one: a patch of the ground far away may
+    /// have a colour that no mark shows.
+    fn joined(&self, said: &Said, sides: Sides) -> Sides {
+        let keeps = kept(said);
+        if keeps.is_empty() { sides } else { Sides(self.leaves.reached(keeps, |leaf| sides.0[leaf])) }
     }
 
     fn cut(&self, said: &Said, sides: Option<&Sides>) -> Sides {
@@ -139,6 +151,10 @@ impl Cutout {
         };
         [Mixture::fit(&of(true), UNSEEN_SUBJECT), Mixture::fit(&of(false), UNSEEN_GROUND)]
     }
+}
+
+fn kept(said: &Said) -> Vec<usize> {
+    (0..said.len()).filter(|leaf| said[*leaf] == Some(true)).collect()
 }
 
 /// By pixel whether it is subject by all rounds of marks, from the beginning.
