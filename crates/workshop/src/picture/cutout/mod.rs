@@ -33,6 +33,9 @@ const NEARER: f64 = 8.0;
 /// Costs are whole numbers of a thousandth.
 const FINE: f64 = 1000.0;
 
+/// Marks to drop that shut off more than this share of the picture are a ring; less lies between a stroke and the frame.
+const RINGED: f64 = 0.1;
+
 /// Fits and cuts at the first marks, and at further ones.
 const FIRST: usize = 6;
 const FURTHER: usize = 2;
@@ -96,15 +99,15 @@ impl Cutout {
             }
         }
         let keeps = kept(&said);
-        let mut ringed = false;
+        let mut shut = 0.0;
         if !keeps.is_empty() {
             let open = leaves.reached(keeps, |leaf| said[leaf] != Some(false));
-            for (said, _) in said.iter_mut().zip(open).filter(|(_, open)| !open) {
-                ringed |= said.is_none();
-                *said = Some(false);
+            for (leaf, _) in open.into_iter().enumerate().filter(|(_, open)| !open) {
+                shut += if said[leaf].is_none() { leaves.all[leaf].colours.area() } else { 0.0 };
+                said[leaf] = Some(false);
             }
         }
-        (said, ringed)
+        (said, shut > RINGED * leaves.of.len() as f64)
     }
 
     /// Without a ring the subject hangs together with a mark to keep, if there is one: a patch of the ground far away may
