@@ -120,7 +120,7 @@ test("keys alone: accept, walk by number, loop, split, merge, pin, undo", async 
   await page.keyboard.press("Control+z");
   await expect.poll(async () => (await seen()).pieces.length).toBe(before);
 
-  await page.keyboard.press("2");
+  await page.keyboard.press("3");
   await page.getByRole("button", { name: "Choose woods and grain" }).focus();
   await page.keyboard.press("Enter");
   await page.getByRole("button", { name: /^Pin piece 1:/ }).waitFor({ timeout: 120_000 });
@@ -137,7 +137,7 @@ test("keys alone: accept, walk by number, loop, split, merge, pin, undo", async 
 });
 
 test("fingers: a tap picks, one finger moves the panel, two bring it nearer", async () => {
-  await page.keyboard.press("1");
+  await page.keyboard.press("2");
   await placeOfPattern(page, "pattern");
   await page.keyboard.press("Escape");
   await page.keyboard.press("0");

@@ -120,14 +120,14 @@ test("picture, slide, accept, merge, undo, wood pinned, relation, book; axe find
   await undo().click();
   await expect.poll(count).toBe(before);
 
-  await page.keyboard.press("2");
+  await page.keyboard.press("3");
   await page.getByRole("button", { name: "Choose woods and grain" }).click();
   await page.getByRole("button", { name: /^Pin piece 1:/ }).click({ timeout: 120_000 });
   await page.getByRole("button", { name: /^Free piece 1:/ }).waitFor();
   await quiet();
   await axe("woods");
 
-  await page.keyboard.press("3");
+  await page.keyboard.press("4");
   await page.getByRole("button", { name: "Work out heights" }).click();
   await page.waitForSelector(".note progress", { timeout: 5_000 }).catch(() => undefined);
   await quiet();
@@ -141,7 +141,7 @@ test("picture, slide, accept, merge, undo, wood pinned, relation, book; axe find
   await quiet();
   await axe("relief");
 
-  await page.keyboard.press("4");
+  await page.keyboard.press("5");
   await page.getByLabel("Name, as written on its end").fill("test board");
   await page.getByLabel(/^Length along the grain/).fill("900");
   await page.getByLabel(/^Width/).fill("400");
@@ -156,7 +156,7 @@ test("picture, slide, accept, merge, undo, wood pinned, relation, book; axe find
   await quiet();
   await axe("stock");
 
-  await page.keyboard.press("5");
+  await page.keyboard.press("6");
   await page.getByRole("button", { name: "Make the pattern book" }).click();
   const link = page.getByRole("link", { name: "Pattern book, PDF" });
   await link.waitFor({ timeout: 120_000 });

@@ -46,7 +46,7 @@ test("no confirmed edit is lost by a kill -9, and the page comes back by itself"
   const woods = async () => {
     // Keys lead to a page of the job only once the job is there.
     await page.locator(".kept").waitFor();
-    await page.keyboard.press("2");
+    await page.keyboard.press("3");
     await field.waitFor();
   };
   await woods();

@@ -42,7 +42,7 @@ const standsAbove = async (upper: number, lower: number) => {
 
 test("marks on six parts, a contradiction, its loosening, landed heights", async () => {
   await page.waitForSelector("[data-area].piece", { timeout: 60_000 });
-  await page.keyboard.press("3");
+  await page.keyboard.press("4");
   const first = await seen();
   const firsts = first.parts
     .map((part) => first.pieces.find((piece) => piece.part === part.id))

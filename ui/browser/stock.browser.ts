@@ -38,7 +38,7 @@ test("boards are put and laid out; a piece is pinned by keys, and that is undone
     ...new Set((await seen()).pieces.flatMap((piece) => (piece.wood ? [piece.wood.value] : []))),
   ];
   expect(woods.length).toBeGreaterThan(1);
-  await page.keyboard.press("4");
+  await page.keyboard.press("5");
   for (const [at, wood] of woods.slice(0, 2).entries()) await putBoard(`plank ${at + 1}`, wood);
   await page.getByRole("button", { name: "Lay out the boards" }).click();
   const laid = page.locator(".laid").first();

@@ -61,7 +61,7 @@ const max = (one: number, other: number) => Math.max(one, other);
 
 test("the page shows a picture soon, turns the relief in 3D, and holds what axe asks", async () => {
   await page.getByText("Kept on disk").waitFor();
-  await page.keyboard.press("5");
+  await page.keyboard.press("6");
   await page.locator(".lit img").waitFor({ timeout: 60_000 });
   await page.getByRole("button", { name: "Turn in 3D" }).click();
   await page.locator(".turned .lit, .turned-held:not(.unready)").first().waitFor();

@@ -32,7 +32,7 @@ const onPage = (at: { x_mm: number; y_mm: number }) =>
 
 test("a tone's pieces take the nearest wood together", async () => {
   await page.getByText("Kept on disk").waitFor();
-  await page.keyboard.press("2");
+  await page.keyboard.press("3");
   await page.getByText("Tones of the picture").click();
   const tones = page.locator("details", { hasText: "Tones of the picture" });
   await tones.getByRole("button").nth(1).click();
@@ -82,7 +82,7 @@ test("a wood is brushed over pieces in one step; a sawn piece keeps its own", as
   const meant = before.pieces.filter((piece) => wide.includes(piece.area) && piece.number !== 1);
   expect(meant.length).toBeGreaterThan(3);
 
-  await page.keyboard.press("2");
+  await page.keyboard.press("3");
   await page.getByText("Other woods").click();
   await page.getByRole("button", { name: `Brush ${wood.name} over pieces` }).click();
   await placeOfPattern(page, "woods");

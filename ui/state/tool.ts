@@ -16,7 +16,9 @@ export type Tool =
   | "smooth"
   | "straighten"
   | "wood"
-  | "grain";
+  | "grain"
+  | "keep"
+  | "ground";
 
 /** A line drawn for a page that waits for it. */
 export interface Taken {
@@ -26,8 +28,8 @@ export interface Taken {
 
 /** Tools that take hold of one place and let it go at another. */
 const HOLDING: readonly Tool[] = ["pull", "junction"];
-/** Tools for which one point means the whole border. */
-const WHOLE: readonly Tool[] = ["smooth", "straighten"];
+/** Tools for which one point is enough: it means the whole border, or marks the place. */
+const WHOLE: readonly Tool[] = ["smooth", "straighten", "keep", "ground"];
 
 export const holds = (tool: Tool): boolean => HOLDING.includes(tool);
 export const takesWhole = (tool: Tool): boolean => WHOLE.includes(tool);
@@ -107,6 +109,8 @@ export function edited(tool: Tool, line: readonly PatternPoint[], brush: number)
   const width = Math.round(brush * 1000);
   if (!at || !to) return null;
   if (tool === "grain") return along.length < 2 ? null : { wood: { stroke: along } };
+  if (tool === "keep") return { picture: { mark: { keep: [along], drop: [] } } };
+  if (tool === "ground") return { picture: { mark: { keep: [], drop: [along] } } };
   if (tool === "draw") return { pattern: { draw: { along } } };
   if (tool === "pull") return { pattern: { reshape: { at, to, width } } };
   if (tool === "junction") return { pattern: { junction: { at, to, width } } };

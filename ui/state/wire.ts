@@ -2325,7 +2325,7 @@ places: Array<Place>,
 /**
  * What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
  */
-subject: Array<SubjectMarks>, };
+subject?: Array<SubjectMarks>, };
 
 /**
  * The body of every answer that is no success: 409 when `stale`, 422 when the workshop or the file refused.

@@ -8,6 +8,7 @@ import { PLACES, type Place, place, useStudio } from "./shared";
 import { nextTheme, theme } from "./theme";
 
 const NAMES: Readonly<Record<Place, [string, IconName]>> = {
+  picture: ["Picture", "picture"],
   pattern: ["Pattern", "pattern"],
   woods: ["Woods", "wood"],
   relief: ["Relief", "relief"],

@@ -15,7 +15,7 @@ import { typing } from "./typing";
 interface BenchProps extends CanvasProps {
   name: string;
   /** Which tools lie here besides those that pick and split: those that change borders, or those of woods. */
-  more?: "lines" | "woods";
+  more?: "lines" | "woods" | "subject";
   children: ComponentChildren;
 }
 
@@ -27,7 +27,11 @@ export function Bench({ name, more, children, ...canvas }: BenchProps) {
     <main class="page">
       <div class="stage-frame">
         <Canvas {...canvas} />
-        {studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar known={known} />}
+        {more === "subject" ? (
+          <SubjectBar />
+        ) : (
+          studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar known={known} />
+        )}
       </div>
       <Panel name={name}>{children}</Panel>
     </main>
@@ -137,13 +141,56 @@ const WOOD_TOOLS: readonly Known[] = [
   },
 ];
 
-const KNOWN = { none: TOOLS, lines: [...TOOLS, ...LINE_TOOLS], woods: [...TOOLS, ...WOOD_TOOLS] };
+const SUBJECT_TOOLS: readonly Known[] = [
+  { name: "pick", icon: "hand", word: "Move", keyed: "P", says: "" },
+  {
+    name: "keep",
+    icon: "check",
+    word: "Mark what becomes wood",
+    keyed: "K",
+    says: "Draw over what becomes wood: its edges are found.",
+  },
+  {
+    name: "ground",
+    icon: "drop",
+    word: "Mark the ground",
+    keyed: "G",
+    says: "Draw over the ground. A line all round the subject drops everything beyond it.",
+  },
+];
+
+const KNOWN = {
+  subject: SUBJECT_TOOLS,
+  none: TOOLS,
+  lines: [...TOOLS, ...LINE_TOOLS],
+  woods: [...TOOLS, ...WOOD_TOOLS],
+};
 
 /** Lines that a page asks for; no button of the bar and no key takes them. */
 const ASKED: Readonly<Partial<Record<ToolName, string>>> = {
   climb: "Draw over the row, from the lowest piece to the highest.",
   section: "Draw the line that you want to see cut.",
 };
+
+/** The tools that mark the subject, each with its word. */
+function SubjectBar() {
+  const known = KNOWN.subject;
+  const says = known.find((each) => each.name === tools.tool.value)?.says ?? "";
+  return (
+    <>
+      <div class="toolbar" role="toolbar" aria-label="Tools">
+        {known.map((each) => (
+          <Tool key={each.name} tool={each} />
+        ))}
+      </div>
+      {says !== "" && (
+        <p class="says" role="status">
+          {says} Esc leaves.
+        </p>
+      )}
+    </>
+  );
+}
 
 function Toolbar({ known }: { known: readonly Known[] }) {
   const tool = tools.tool.value;

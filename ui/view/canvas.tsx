@@ -12,6 +12,7 @@ import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
+import { Photograph, Subject } from "./subject";
 import { spoken } from "./words";
 
 /** What areas are filled with. */
@@ -25,9 +26,11 @@ export interface CanvasProps {
   /** How far the picture shows through, 0 to 1. */
   through: Signal<number>;
   findings: boolean;
+  /** The picture alone, with its ground veiled and the marks of its subject. */
+  subject?: boolean;
 }
 
-export function Canvas({ fill, through, findings }: CanvasProps) {
+export function Canvas({ fill, through, findings, subject = false }: CanvasProps) {
   const studio = useStudio();
   const svg = useRef<SVGSVGElement>(null);
   const hands = useMemo(() => new Hands(studio, viewport, tools), []);
@@ -71,8 +74,12 @@ export function Canvas({ fill, through, findings }: CanvasProps) {
           </pattern>
         </defs>
         <g class="panel-space" transform={viewport.transform}>
-          <Panel model={model} through={through} fill={fill} draft={studio.draft.value} />
-          <Picked />
+          {subject ? (
+            <Subject model={model} />
+          ) : (
+            <Panel model={model} through={through} fill={fill} draft={studio.draft.value} />
+          )}
+          {!subject && <Picked />}
           <Brushed model={model} />
           {fill === "wood" && <Grain model={model} />}
           {findings && !studio.draft.value && <Signs findings={model.findings ?? []} />}
@@ -107,12 +114,7 @@ function Panel({
   return (
     <>
       <rect class="panel-ground" width={width / 1000} height={height / 1000} />
-      <image
-        href={`/api/picture.png?px=1600&v=${model.setup.picture?.hash ?? ""}`}
-        width={width / 1000}
-        height={height / 1000}
-        preserveAspectRatio="none"
-      />
+      <Photograph model={model} href={`/api/picture.png?px=1600&v=${model.setup.picture?.hash ?? ""}`} />
       {!bare && (
         <g fill-opacity={opacity}>
           {draft ? <DraftAreas draft={draft} /> : <Areas model={model} fill={fill} />}

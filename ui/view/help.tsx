@@ -7,7 +7,7 @@ import { Icon } from "./icons";
 export const keysShown: Signal<boolean> = signal(false);
 
 const KEYS: readonly (readonly [string, string])[] = [
-  ["1 2 3 4 5", "Pattern, Woods, Relief, Stock, View"],
+  ["1 2 3 4 5 6", "Picture, Pattern, Woods, Relief, Stock, View"],
   ["Ctrl Z", "undo"],
   ["Ctrl Shift Z", "redo"],
   ["← → ↑ ↓", "on the pattern: walk to the neighbouring piece; with Shift also pick it"],
@@ -23,6 +23,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["D", "new line over any pieces, closed against borders"],
   ["B", "pull a border; J moves a junction"],
   ["E", "smooth a border; T makes it straight"],
+  ["K", "on Picture: mark what becomes wood; G marks the ground"],
   ["R", "on Woods: brush a wood over pieces; Enter gives it to the picked ones"],
   ["A", "on Woods: draw a stroke of grain; arrow keys on the arrow of one piece turn its grain"],
   ["[ ]", "narrower brush, wider brush"],

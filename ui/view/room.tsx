@@ -2,6 +2,7 @@
 
 import { useEffect } from "preact/hooks";
 import { PatternPage } from "../pages/pattern";
+import { PicturePage } from "../pages/picture";
 import { ReliefPage } from "../pages/relief";
 import { Start } from "../pages/start";
 import { StockPage } from "../pages/stock";
@@ -36,6 +37,8 @@ export function Room() {
 
 function Page() {
   switch (place.value) {
+    case "picture":
+      return <PicturePage />;
     case "woods":
       return <WoodsPage />;
     case "relief":
@@ -91,7 +94,7 @@ function useKeys(): void {
       } else if (!control && key === "?") keysShown.value = true;
       else if (!control && (key === "," || key === ".")) stepTo(studio, key === "." ? 1 : -1);
       else if (!control && key === "w") pinWoods(studio);
-      else if (!control && !event.altKey && "12345".includes(key)) {
+      else if (!control && !event.altKey && "123456".includes(key)) {
         const to = PLACES[Number(key) - 1];
         if (to && studio.model.value) goTo(to);
       }

@@ -5,7 +5,7 @@ import { createContext } from "preact";
 import { useContext } from "preact/hooks";
 import type { Studio } from "../state/studio";
 
-export const PLACES = ["pattern", "woods", "relief", "stock", "view"] as const;
+export const PLACES = ["picture", "pattern", "woods", "relief", "stock", "view"] as const;
 export type Place = (typeof PLACES)[number];
 
 export const StudioContext = createContext<Studio | null>(null);

@@ -37,6 +37,9 @@ use crate::{begin, draft, offers, photo, view};
 /// The most pixels across of a picture or view for a page.
 pub(crate) const PIXELS_MOST: u32 = 4000;
 
+/// What lies over the ground: dark, and the picture still seen through it.
+const VEIL: [u8; 4] = [24, 28, 34, 190];
+
 /// What every request can reach.
 #[derive(Clone)]
 pub struct House {
@@ -84,6 +87,7 @@ pub fn all(house: House) -> Router {
         .route("/api/woods/judged", get(judged))
         .route("/api/woods/test", post(photo::test).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/picture.png", get(picture))
+        .route("/api/subject.png", get(subject))
         .route("/api/view.png", get(view::lit))
         .route("/api/view.glb", get(view::solid))
         .route("/api/sheets", get(sheets_made).post(sheets))
@@ -368,15 +372,36 @@ async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
         let _heavy = heavy;
         let raster = house.desk.with(|table| Ok(table.picture()))?;
         let raster = raster.ok_or_else(|| Trouble::of("This job has no picture.", "Draw on the pattern itself."))?;
-        let bytes: Vec<u8> = raster.pixels.iter().flatten().copied().collect();
-        let whole = image::RgbaImage::from_raw(raster.width, raster.height, bytes).ok_or_else(Trouble::broken)?;
-        let across = asked.or(1200).min(raster.width);
-        let down = (u64::from(across) * u64::from(raster.height) / u64::from(raster.width)).max(1) as u32;
-        let small = imageops::resize(&whole, across, down, imageops::FilterType::Triangle);
-        encoded(&small, across, down, ExtendedColorType::Rgba8)
+        shrunk(raster.pixels.as_flattened().to_vec(), (raster.width, raster.height), asked.or(1200))
     })
     .await
     .map(png)
+}
+
+/// The ground of the picture as a veil to lay over it, by the marks as they stand.
+async fn subject(State(house): State<House>, Query(asked): Query<Pixels>) -> Result<Response, Trouble> {
+    let heavy = house.bounds.heavy().await?;
+    aside(move || {
+        let _heavy = heavy;
+        let work = house.desk.with(|table| Ok(table.work().clone()))?;
+        let made = house.desk.acts.draft(|derived, _| Ok(workshop::subject(&work, derived)?));
+        // A newer one was asked for: the page will not show this.
+        let found = made.unwrap_or_else(|| Err(Trouble::stale()))?;
+        let veil = |inside: &bool| if *inside { [0, 0, 0, 0] } else { VEIL };
+        let pixels: Vec<u8> = found.inside.iter().flat_map(veil).collect();
+        shrunk(pixels, (found.width, found.height), asked.or(1200))
+    })
+    .await
+    .map(png)
+}
+
+/// Pixels of four bytes as a PNG at most so many across.
+fn shrunk(pixels: Vec<u8>, (width, height): (u32, u32), across: u32) -> Result<Vec<u8>, Trouble> {
+    let whole = image::RgbaImage::from_raw(width, height, pixels).ok_or_else(Trouble::broken)?;
+    let across = across.min(width);
+    let down = (u64::from(across) * u64::from(height) / u64::from(width)).max(1) as u32;
+    let small = imageops::resize(&whole, across, down, imageops::FilterType::Triangle);
+    encoded(&small, across, down, ExtendedColorType::Rgba8)
 }
 
 pub(crate) fn encoded(pixels: &[u8], width: u32, height: u32, kind: ExtendedColorType) -> Result<Vec<u8>, Trouble> {

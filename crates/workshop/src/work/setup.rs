@@ -213,6 +213,7 @@ pub struct TraceChoices {
     pub places: Vec<Place>,
     /// What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<SubjectMarks>>", optional)]
     pub subject: Vec<SubjectMarks>,
 }
 
