@@ -59,18 +59,20 @@ impl Horizon {
 }
 
 /// Adds to `sums`, for each sample, what `give` makes of the slope under which the highest thing stands in the direction
-/// `toward`. `toward` must be more across than down: turn the field otherwise.
+/// `toward`, and of how far off it stands, mm. `toward` must be more across than down: turn the field otherwise.
 pub(super) fn sweep(
     heights: &Heights,
     toward: [f32; 2],
-    sums: &mut [f32],
-    (give, watch): (impl Fn(f32) -> f32 + Sync, Watch),
+    sums: &mut [[f32; 2]],
+    (give, watch): (impl Fn(f32, f32) -> [f32; 2] + Sync, Watch),
 ) -> Option<()> {
     let shear = Shear::new(heights, toward);
-    let lines = shear.horizons(heights, (|horizon: Horizon| give(horizon.slope), watch))?;
+    let far = |column: usize, horizon: &Horizon| horizon.column.abs_diff(column as u32) as f32 * shear.stride;
+    let keep = |column, horizon: Horizon| give(horizon.slope, far(column, &horizon));
+    let lines = shear.horizons(heights, (keep, watch))?;
     sums.par_chunks_mut(heights.across).enumerate().for_each(|(row, sums)| {
         for (column, sum) in sums.iter_mut().enumerate() {
-            *sum += shear.at(&lines, (row, column));
+            sum.iter_mut().zip(shear.at(&lines, (row, column))).for_each(|(sum, more)| *sum += more);
         }
     });
     Some(())
@@ -104,16 +106,16 @@ impl Shear {
         }
     }
 
-    /// What is kept of the horizons along every line. `None` when stopped.
+    /// What is kept of the horizons of the columns along every line. `None` when stopped.
     pub(super) fn horizons<T: Copy + Default + Send + Sync>(
         &self,
         heights: &Heights,
-        (keep, watch): (impl Fn(Horizon) -> T + Sync, Watch),
+        (keep, watch): (impl Fn(usize, Horizon) -> T + Sync, Watch),
     ) -> Option<Vec<T>> {
         let mut lines = vec![T::default(); self.lines * self.across];
         lines.par_chunks_mut(self.across).enumerate().for_each_init(Vec::new, |hull, (line, out)| {
             if !watch.stopped() {
-                self.line(heights, line, (hull, &mut |column, horizon| out[column] = keep(horizon)));
+                self.line(heights, line, (hull, &mut |column, horizon| out[column] = keep(column, horizon)));
             }
         });
         (!watch.stopped()).then_some(lines)
@@ -173,17 +175,18 @@ mod tests {
         let mm = (0..across * down).map(|i| super::super::noise::share(i as i32, 3, 9) * 20.0).collect();
         let heights = Heights { across, down, step: 0.5, mm };
         for toward in [[-0.8, -0.6], [0.9, 0.3], [-1.0, 0.0]] {
-            let mut found = vec![0.0; across * down];
-            sweep(&heights, toward, &mut found, (|slope| slope, Watch::silent())).expect("nobody stops it");
+            let mut found = vec![[0.0; 2]; across * down];
+            sweep(&heights, toward, &mut found, (|slope, far| [slope, far], Watch::silent())).expect("nobody stops it");
             let shear = Shear::new(&heights, toward);
-            for (at, slope) in found.iter().enumerate() {
-                let expected = tried(&heights, &shear, (at / across, at % across));
+            for (at, [slope, far]) in found.iter().enumerate() {
+                let (expected, run) = tried(&heights, &shear, (at / across, at % across));
                 assert!((slope - expected).abs() < 1e-3, "{at}: {slope} {expected}");
+                assert!((far - run).abs() < 1e-3, "{at}: {far} {run}");
             }
         }
     }
 
-    fn tried(heights: &Heights, shear: &Shear, (row, column): (usize, usize)) -> f32 {
+    fn tried(heights: &Heights, shear: &Shear, (row, column): (usize, usize)) -> (f32, f32) {
         let line = shear.line_of(row, column);
         let here = heights.mm[row * heights.across + column];
         let others =
@@ -192,9 +195,9 @@ mod tests {
             let row = line as i32 + shear.lowest + shear.shift[other];
             let inside = (0..heights.down as i32).contains(&row);
             let run = other.abs_diff(column) as f32 * shear.stride;
-            if inside { (heights.mm[row as usize * heights.across + other] - here) / run } else { 0.0 }
+            if inside { ((heights.mm[row as usize * heights.across + other] - here) / run, run) } else { (0.0, 0.0) }
         };
-        others.map(slope).fold(0.0, f32::max)
+        others.map(slope).fold((0.0, 0.0), |most, one| if one.0 > most.0 { one } else { most })
     }
 
     #[test]

@@ -1,15 +1,21 @@
 //! The lamp: where it stands, how much of it a place sees, and what it gives to a surface.
 
 use measure::Watch;
+use rayon::prelude::*;
 
 use super::horizon::{Heights, sweep, turned};
 use super::pose::Light;
 
 /// How far the lamp reaches above and below its height, as tangents, 8° or so either way: it makes a shade's edge soft.
 const LAMP_RIM: f32 = 0.3;
-/// How far the lamp reaches to either side, in degrees: eight places of it are swept, so that a shade far from its edge
-/// shows no fan.
+/// How far the lamp reaches to either side, in degrees: eight places of it are swept, and between two of them a shade runs
+/// over evenly.
 const LAMP_ASIDE: [f32; 8] = [-7.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 7.0];
+const ASIDE_STEP: f32 = 2.0;
+/// A shade runs over between samples whose heights differ by less, mm: the same face, up to its eased edge.
+const LEVEL_MM: f32 = 1.2;
+/// The widest that it runs over, samples.
+const WIDEST: f32 = 48.0;
 /// The lowest and the highest that a lamp may stand, degrees: flatter and all is shade, and from straight in front light
 /// has no side.
 const LOWEST: u32 = 15;
@@ -58,12 +64,16 @@ impl Lamp {
     /// How much of it each sample sees, 0 to 1. `None` when stopped.
     pub(super) fn seen(&self, heights: &Heights, watch: Watch) -> Option<Vec<f32>> {
         let rim = LAMP_RIM.min(0.8 * self.slope);
-        let share = |slope: f32| {
+        let hidden = |slope: f32, far: f32| {
             let hidden = ((slope - self.slope + rim) / (2.0 * rim)).clamp(0.0, 1.0);
-            (1.0 - hidden * hidden * (3.0 - 2.0 * hidden)) / LAMP_ASIDE.len() as f32
+            let share = hidden * hidden * (3.0 - 2.0 * hidden) / LAMP_ASIDE.len() as f32;
+            [share, share * far]
         };
         let ways = LAMP_ASIDE.map(|aside| on_wall(self.from + aside));
-        gather(heights, &ways, (share, watch))
+        let shade = gather(heights, &ways, (hidden, watch))?;
+        let [x, y] = on_wall(self.from);
+        let even = |at: usize| (1.0 - evened(heights, (&shade, at), [-y, x])).clamp(0.0, 1.0);
+        Some((0..shade.len()).into_par_iter().with_min_len(4096).map(even).collect())
     }
 
     /// How far a surface mirrors the lamp into the eye: the cosine to the half vector, sharpened.
@@ -84,14 +94,41 @@ fn radians(degrees: f32) -> f32 {
     degrees * (std::f32::consts::PI / 180.0)
 }
 
-/// Sums what `give` makes of the horizons over all directions.
+/// The shade of a sample as it is between the places of the lamp that were swept: the mean across the light, as wide as two of
+/// them lie apart at what throws it. `shade` has the share that is hidden and its sum with how far off that stands, mm.
+fn evened(heights: &Heights, (shade, at): (&[[f32; 2]], usize), across: [f32; 2]) -> f32 {
+    let [hidden, far] = shade[at];
+    let wide = (far / hidden.max(1e-6) * radians(ASIDE_STEP) / heights.step).min(WIDEST);
+    if hidden <= 0.0 || wide <= 1.0 {
+        return hidden;
+    }
+    let (column, row) = ((at % heights.across) as f32, (at / heights.across) as f32);
+    let reach = (0.5 * wide + 0.5).floor() as i32;
+    let (mut sum, mut count) = (0.0, 0.0);
+    for tap in -reach..=reach {
+        let [x, y] = across.map(|part| part * tap as f32);
+        let (x, y) = ((column + x).round(), (row + y).round());
+        if x < 0.0 || y < 0.0 || x >= heights.across as f32 || y >= heights.down as f32 {
+            continue;
+        }
+        let other = y as usize * heights.across + x as usize;
+        if (heights.mm[other] - heights.mm[at]).abs() < LEVEL_MM {
+            let weight = (0.5 * wide + 0.5 - tap.abs() as f32).min(1.0);
+            sum += weight * shade[other][0];
+            count += weight;
+        }
+    }
+    sum / count
+}
+
+/// Sums what `give` makes of the horizons and how far off they stand over all directions.
 fn gather(
     heights: &Heights,
     toward: &[[f32; 2]],
-    (give, watch): (impl Fn(f32) -> f32 + Sync, Watch),
-) -> Option<Vec<f32>> {
+    (give, watch): (impl Fn(f32, f32) -> [f32; 2] + Sync, Watch),
+) -> Option<Vec<[f32; 2]>> {
     let flat = |way: &&[f32; 2]| way[0].abs() >= way[1].abs();
-    let mut sums = vec![0.0; heights.mm.len()];
+    let mut sums = vec![[0.0; 2]; heights.mm.len()];
     for way in toward.iter().filter(flat) {
         sweep(heights, *way, &mut sums, (&give, watch))?;
     }
@@ -99,12 +136,12 @@ fn gather(
     if steep.is_empty() {
         return Some(sums);
     }
-    let (heights, mut aside) = (heights.turned(), vec![0.0; sums.len()]);
+    let (heights, mut aside) = (heights.turned(), vec![[0.0; 2]; sums.len()]);
     for way in steep {
         sweep(&heights, [way[1], way[0]], &mut aside, (&give, watch))?;
     }
     let back = turned(&aside, heights.across);
-    sums.iter_mut().zip(back).for_each(|(sum, more)| *sum += more);
+    sums.par_iter_mut().zip(back).for_each(|(sum, more)| (0..2).for_each(|of| sum[of] += more[of]));
     Some(sums)
 }
 

@@ -92,7 +92,7 @@ fn pair(scene: &Scene, way: [f32; 2], sums: &mut [Around], watch: Watch) -> Opti
     let heights = &scene.heights;
     let back = [-way[0], -way[1]];
     let (ahead, behind) = (Shear::new(heights, way), Shear::new(heights, back));
-    let whole = |horizon: Horizon| horizon;
+    let whole = |_, horizon: Horizon| horizon;
     let far = ahead.horizons(heights, (whole, watch))?;
     let near = behind.horizons(heights, (whole, watch))?;
     sums.par_chunks_mut(heights.across).enumerate().for_each(|(row, sums)| {
