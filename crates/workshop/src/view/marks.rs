@@ -1,19 +1,34 @@
 //! Vessels, rays and fibre: the small marks of a solid, and where its fibre leans out of the face.
 //!
-//! Each vessel and ray lies in a cell of its own, placed by a hash, so a mark costs one hash and nothing repeats. A mark
+//! Each vessel and ray lies in a cell of its own, placed by a hash, so a mark costs few hashes and nothing repeats. A mark
 //! narrower than the sampling distance is drawn as wide as that and paler by as much: its mean is kept.
 
 use super::anatomy::{Anatomy, Lean};
-use super::noise::{cell, hash3, noise, noise3, share, step, unit};
+use super::noise::{cell, hash3, mixed, noise, noise1, noise3, share, step, unit};
 use super::rings::Place;
 
 /// How much an open vessel darkens a face: it is a groove that holds its own shade.
-const PORE_DEPTH: f32 = 0.75;
+const PORE_DEPTH: f32 = 1.15;
 /// Length of a vessel's cut on the face in its own widths, and how many more for each mm that it is wide: wide vessels are
 /// grooves, fine ones specks.
 const PORE_LENGTH: (f32, f32) = (9.0, 62.0);
-/// The shortest cuts, in shares of the longest: no two vessels leave the face alike.
-const SHORTEST: f32 = 0.4;
+/// How vessels sway into the face, mm: along and across, together and each by itself; and how far, so that cuts are as long as
+/// `PORE_LENGTH` says in the mean.
+const SWAY_MM: [(f32, f32); 2] = [(15.0, 5.0), (5.5, 0.7)];
+const SWAY: f32 = 0.5;
+/// How far they sway to the sides, mm, and over what length and width.
+const ASIDE: f32 = 0.16;
+const ASIDE_MM: (f32, f32) = (7.5, 2.6);
+/// Between vessels, in their own widths: two nets over each other, so that none shows.
+const PORE_PITCH: [f32; 2] = [1.7, 2.45];
+/// How they crowd and leave room, as a share, and over what length and depth of the log, mm.
+const CROWDING: f32 = 0.75;
+const CROWD_MM: (f32, f32) = (38.0, 2.1);
+/// The narrowest, in shares of the widest.
+const NARROWEST: f32 = 0.45;
+/// A vessel runs so far in its place, mm, and is stopped over about so much.
+const TUBE_MM: f32 = 32.0;
+const STOP_MM: f32 = 1.9;
 /// Widths between which a vessel becomes a groove to the eye, mm: finer ones are hardly told from the fibre.
 const PORE_SEEN: (f32, f32) = (0.02, 0.2);
 /// How much fibre darkens and lightens.
@@ -28,37 +43,55 @@ const RAY_REACH_MM: f32 = 16.0;
 /// Rays across the grain, in their own widths: common in oak, from memory.
 const RAY_PITCH: f32 = 4.5;
 
-/// Vessels: how much darker, as a share.
+/// Vessels: how much darker, as a share. Each is a long tube that sways with the fibre; the face cuts it where it sways through,
+/// aslant or along, so its cuts are as long, as wide and as pointed as that makes them.
 pub(super) fn pores(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], (sample, seed): (f32, u32)) -> f32 {
     if anatomy.pore_mm < 0.03 {
         return 0.0;
     }
     let (_, within) = cell(place.count);
     let early = 1.0 - step(0.18, 0.45, within);
-    let pitch = anatomy.pore_mm * 1.7;
-    let often = anatomy.open * 5.0 * (anatomy.early * early * 3.1 + (1.0 - anatomy.early)).min(2.4);
+    let crowd = 1.0 + CROWDING * noise(u / CROWD_MM.0, place.out / CROWD_MM.1, seed ^ 13);
+    let often = crowd * anatomy.open * 2.5 * (anatomy.early * early * 4.0 + (1.0 - anatomy.early)).min(3.4);
     let wide = anatomy.pore_mm * if anatomy.early > 0.3 { 0.45 + 0.55 * early } else { 1.0 };
-    let length = anatomy.pore_mm * (PORE_LENGTH.0 + PORE_LENGTH.1 * anatomy.pore_mm);
-    let (j, fv) = cell(v / pitch);
-    // Files are shifted in depth, or a face along a wall of cells would open none.
-    let (k, fw) = cell(w / pitch + share(j, 5, seed ^ 10));
-    let (i, fu) = cell(u / length + share(j, k, seed ^ 11));
-    let dice = hash3([i, j, k], seed ^ 12);
+    let steep = 1.0 / (PORE_LENGTH.0 + PORE_LENGTH.1 * anatomy.pore_mm);
+    let sway = |at: usize| {
+        let (long, across) = SWAY_MM[at];
+        SWAY * long * steep * noise(u / long, v / across, seed ^ (14 + at as u32))
+    };
+    let deep = w + sway(0) + sway(1);
+    let aside = v + ASIDE * noise(u / ASIDE_MM.0, v / ASIDE_MM.1, seed ^ 16);
+    let tube = |at: usize| {
+        let pitch = PORE_PITCH[at] * anatomy.pore_mm;
+        let spread = PORE_PITCH[at] / PORE_PITCH[0];
+        vessel([u, aside, deep], (wide, pitch, often * spread * spread), (0.5 * sample, seed ^ (10 + at as u32)))
+    };
+    PORE_DEPTH * step(PORE_SEEN.0, PORE_SEEN.1, anatomy.pore_mm) * tube(0).max(tube(1))
+}
+
+/// How much of a sample the vessel of its cell takes; `soft` is half a sample.
+fn vessel([u, aside, deep]: [f32; 3], (wide, pitch, often): (f32, f32, f32), (soft, seed): (f32, u32)) -> f32 {
+    let (k, fw) = cell(deep / pitch);
+    let (j, fv) = cell(aside / pitch + share(k, 5, seed));
+    let (i, fu) = cell(u / TUBE_MM + share(j, k, seed));
+    let dice = hash3([i, j, k], seed);
     if unit(dice) >= often {
         return 0.0;
     }
+    let more = |by: u32| unit(mixed(dice, by));
+    let wide = wide * (NARROWEST + (1.0 - NARROWEST) * more(1).sqrt());
     let spare = 1.0 - (wide / pitch).min(0.9);
-    let aside = (fv - 0.5 - spare * (unit(dice.wrapping_mul(0x9e37_79b1)) - 0.5)) * pitch;
-    let deep = (fw - 0.5 - spare * (unit(dice.wrapping_mul(0x85eb_ca77)) - 0.5)) * pitch;
-    let taper = 1.0 - (2.0 * fu - 1.0).abs() / (SHORTEST + (1.0 - SHORTEST) * unit(dice.wrapping_mul(0xc2b2_ae35)));
-    if taper <= 0.0 {
+    let aside = (fv - 0.5 - spare * (more(2) - 0.5)) * pitch;
+    let deep = (fw - 0.5 - spare * (more(3) - 0.5)) * pitch;
+    let half = 0.5 * wide * step(0.0, 0.1, 1.0 - (2.0 * fu - 1.0).abs());
+    let chord = (half * half - deep * deep).max(0.0).sqrt();
+    let seen = ((chord + soft - aside.abs()) / (2.0 * soft)).clamp(0.0, (chord / soft).min(1.0));
+    if seen <= 0.0 {
         return 0.0;
     }
-    let half = 0.5 * wide * step(0.0, 0.35, taper);
-    let chord = (half * half - deep * deep).max(0.0).sqrt();
-    let soft = 0.5 * sample;
-    let seen = ((chord + soft - aside.abs()) / (2.0 * soft)).clamp(0.0, (chord / soft).min(1.0));
-    PORE_DEPTH * step(PORE_SEEN.0, PORE_SEEN.1, anatomy.pore_mm) * seen
+    // Some are shallow, and some are stopped here and there.
+    let stopped = step(-0.8, 0.1, noise1(u / STOP_MM + 37.0 * more(4), seed ^ j as u32));
+    seen * (0.35 + 0.65 * more(5)) * (0.4 + 0.6 * stopped)
 }
 
 /// Rays: below 0 where they shine on a quartered face, above where they show as dark lines on a flat-sawn one.
@@ -82,7 +115,7 @@ pub(super) fn rays(anatomy: &Anatomy, place: &Place, u: f32, (sample, seed): (f3
     if half <= 0.0 {
         return 0.0;
     }
-    let aside = (ft - 0.3 - 0.4 * unit(dice.wrapping_mul(0x9e37_79b1))).abs() * pitch;
+    let aside = (ft - 0.3 - 0.4 * unit(mixed(dice, 1))).abs() * pitch;
     let soft = 0.5 * sample * (1.0 - place.quartered * place.quartered).max(0.02).sqrt();
     let seen = ((half + soft - aside) / (2.0 * soft)).clamp(0.0, (half / soft).min(1.0));
     let bright = place.quartered * place.quartered;
@@ -110,7 +143,7 @@ pub(super) fn sheen(stronger: f32, [u, v, w]: [f32; 3], (sample, seed): (f32, u3
 pub(super) fn lean(anatomy: &Anatomy, place: &Place, [u, v, w]: [f32; 3], seed: u32) -> f32 {
     let strength = 0.34 * anatomy.leaning;
     let curl = || {
-        let wave = u / 9.0 + 0.8 * noise3([u / 26.0, v / 30.0, w / 30.0], seed ^ 50) + 0.08 * v;
+        let wave = u / 9.0 + 1.5 * noise3([u / 26.0, v / 17.0, w / 17.0], seed ^ 50) + 0.05 * v;
         let here = step(-0.5, 0.5, noise3([u / 70.0, v / 45.0, w / 45.0], seed ^ 51));
         libm::sinf(wave * std::f32::consts::TAU) * here
     };

@@ -32,7 +32,7 @@ const STAIN_MM: [(f32, f32); 2] = [(150.0, 24.0), (45.0, 1.5)];
 /// From this lightness down marks are laid on more strongly, at most so many times: equal shares of little light differ less
 /// to the eye, and a black wood without its grain looks like plastic.
 const DARK_LIGHTNESS: f32 = 52.0;
-const DARK_MOST: f32 = 2.1;
+const DARK_MOST: f32 = 2.8;
 /// Places at which the mean of a wood is measured.
 const MEASURED: usize = 8192;
 /// How far the piece may lie along the board, mm: nothing then repeats between pieces.
@@ -62,13 +62,16 @@ pub(super) struct Kind {
 impl Kind {
     /// The kind of a wood; `lightness` is L* of the face shown, `sample` the sampling distance in mm.
     pub(super) fn new(wood: &Wood, lightness: f64, sample: f32) -> Kind {
+        let stronger = ((DARK_LIGHTNESS + 16.0) / (lightness as f32 + 16.0)).clamp(1.0, DARK_MOST);
+        let contrast = wood.figure.contrast as f32 / 100.0;
         let mut kind = Kind {
             anatomy: anatomy::of(&wood.id, wood.figure),
             ring_mm: (wood.figure.ring as f32 / 100.0).max(0.2),
-            rings: RING_DEPTH * wood.figure.contrast as f32 / 100.0,
+            // Rings that are strong of themselves need less.
+            rings: RING_DEPTH * contrast * (1.0 + (stronger - 1.0) * (1.0 - contrast)),
             // L* = 116 Y^(1/3) − 16, so that a share s of light is s (L* + 16) / 3 of lightness.
             zones: wood.spread as f32 / 100.0 * 3.0 / (lightness as f32 + 16.0),
-            stronger: ((DARK_LIGHTNESS + 16.0) / (lightness as f32 + 16.0)).clamp(1.0, DARK_MOST),
+            stronger,
             mean: [1.0; 3],
         };
         kind.mean = kind.measured(sample);
@@ -130,7 +133,7 @@ impl Solid {
             + marks::rays(&kind.anatomy, &place, far[0], (sample, self.seed))
             + kind.stronger * marks::fibre(far, (sample, self.seed))
             + LEAN_DEPTH * lean.abs()
-            + self.streaks(far);
+            + kind.stronger * self.streaks(far);
         let (zone, stain) = (self.zones(far), self.stain(far));
         let depth = |c: usize| dark * MARK_TINT[c] + zone * ZONE_TINT[c] + stain * STAIN_TINT[c];
         Shown { colour: std::array::from_fn(|c| libm::expf(-depth(c)) / kind.mean[c]), lean }
