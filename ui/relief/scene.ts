@@ -97,14 +97,15 @@ export class Relief {
     geometry.setAttribute("position", new BufferAttribute(skin.positions, 3));
     geometry.setAttribute("normal", new BufferAttribute(skin.normals, 3));
     geometry.setAttribute("uv", new BufferAttribute(skin.places, 2));
+    geometry.setAttribute("lies", new BufferAttribute(skin.lies, 4));
     geometry.setIndex(new BufferAttribute(skin.indices, 1));
     const material = new MeshStandardMaterial({ map: map ?? null, metalness: 0 });
-    this.gloss.onto(material);
+    const course = skin.wood === null ? undefined : solid.woods[skin.wood];
+    this.gloss.onto(material, course?.shown[1] ?? 1);
     const mesh = new Mesh(geometry, material);
     mesh.castShadow = true;
     mesh.receiveShadow = true;
     this.scene.add(mesh);
-    const course = skin.wood === null ? undefined : solid.woods[skin.wood];
     this.woods.push({ course, material });
   }
 

@@ -19,6 +19,8 @@ export interface Skin {
   readonly positions: Float32Array;
   readonly normals: Float32Array;
   readonly places: Float32Array;
+  /** How the piece at each point lies out of true: its middle, m, and how far it leans to the right and up; 0 if true. */
+  readonly lies: Float32Array;
   readonly indices: Uint32Array;
 }
 
@@ -38,7 +40,7 @@ interface Accessor {
 
 interface Told {
   scenes: [{ extras: { years: number[]; woods: Record<string, Course> } }];
-  nodes: { mesh: number; extras: { wood: string | null } }[];
+  nodes: { mesh: number; extras: { wood: string | null; lies: number[] | null } }[];
   meshes: { primitives: Primitive[] }[];
   accessors: Accessor[];
   bufferViews: { byteOffset: number; byteLength: number }[];
@@ -51,6 +53,13 @@ interface Primitive {
   material: number;
 }
 
+/** A primitive and how its piece lies. */
+type Lying = Primitive & { readonly lies: readonly number[] };
+
+/** The texture of faces: sides are sawn, and stand as they stand. */
+const FACES = 0;
+const TRUE = [0, 0, 0, 0] as const;
+
 const MAGIC = 0x46546c67;
 const HEAD = 20;
 
@@ -61,13 +70,13 @@ export function solidIn(file: ArrayBuffer): Solid {
   const length = words.getUint32(12, true);
   const told = JSON.parse(new TextDecoder().decode(new Uint8Array(file, HEAD, length))) as Told;
   const first = HEAD + length + 8;
-  const skins = new Map<string, { wood: string | null; texture: number; of: Primitive[] }>();
+  const skins = new Map<string, { wood: string | null; texture: number; of: Lying[] }>();
   for (const node of told.nodes) {
     for (const primitive of told.meshes[node.mesh]?.primitives ?? []) {
       const wood = node.extras.wood;
       const key = `${wood ?? ""}/${primitive.material}`;
       const skin = skins.get(key) ?? { wood, texture: primitive.material, of: [] };
-      skin.of.push(primitive);
+      skin.of.push({ ...primitive, lies: (primitive.material === FACES && node.extras.lies) || TRUE });
       skins.set(key, skin);
     }
   }
@@ -90,7 +99,7 @@ interface Loose {
   readonly first: number;
   readonly wood: string | null;
   readonly texture: number;
-  readonly of: readonly Primitive[];
+  readonly of: readonly Lying[];
 }
 
 /** One mesh of many: fewer to draw. */
@@ -110,10 +119,11 @@ function joined(file: ArrayBuffer, { told, first, wood, texture, of }: Loose): S
     positions: new Float32Array(points * 3),
     normals: new Float32Array(points * 3),
     places: new Float32Array(points * 2),
+    lies: new Float32Array(points * 4),
     indices: new Uint32Array(sum((primitive) => primitive.indices)),
   };
   let [point, index] = [0, 0];
-  for (const { attributes, indices } of of) {
+  for (const { attributes, indices, lies } of of) {
     const [positions, normals, places, corners] = [
       at(attributes.POSITION),
       at(attributes.NORMAL),
@@ -125,6 +135,7 @@ function joined(file: ArrayBuffer, { told, first, wood, texture, of }: Loose): S
     new Uint16Array(file, places.from, places.count * 2).forEach((place, nth) => {
       skin.places[point * 2 + nth] = place / 65_535;
     });
+    for (let nth = 0; nth < positions.count; nth++) skin.lies.set(lies, (point + nth) * 4);
     new Uint16Array(file, corners.from, corners.count).forEach((corner, nth) => {
       skin.indices[index + nth] = point + corner;
     });

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use measure::colour::Lab;
 
 use super::frame::{self, Rim};
-use super::noise::{hash, share};
+use super::noise::{hash, share, swell};
 use super::photo::Photo;
 use super::pose::{Pose, Surface};
 use super::solid::{Kind, Solid};
@@ -27,6 +27,9 @@ const TILT: f32 = 0.012;
 /// A face is sanded round as a ball of this radius is, mm, at most so far, as a sine: a pad does so; common practice, no source.
 const ROUND_MM: f32 = 2400.0;
 const ROUNDEST: f32 = 0.025;
+/// How uneven a hand-sanded and oiled face is, as a sine, and over what lengths, mm; common practice, no source.
+const UNEVEN: f32 = 0.011;
+const UNEVEN_MM: f32 = 24.0;
 
 /// What shows in one area.
 #[derive(Clone, Debug)]
@@ -41,15 +44,41 @@ pub(super) struct Face {
     pub height: f32,
     /// Whether it is a piece, with sawn and eased edges.
     pub piece: bool,
-    /// How a piece lies: its middle on the page, mm, and how far it leans there to the right and down.
-    pub lies: Option<([f32; 2], [f32; 2])>,
+    /// How a piece lies, glued and sanded by hand; `None` where a face is true.
+    pub lies: Option<Lies>,
+}
+
+/// How a piece lies.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Lies {
+    /// Its middle on the page, mm.
+    middle: [f32; 2],
+    /// How far it leans there to the right and down, as sines.
+    tilt: [f32; 2],
+    seed: u32,
+}
+
+impl Lies {
+    fn new((seed, middle): (u32, [f32; 2])) -> Lies {
+        Lies { middle, tilt: [20, 21].map(|which| TILT * (2.0 * share(which, 0, seed) - 1.0)), seed }
+    }
+
+    /// As a solid has it: its middle from that of the panel, m, and how far it leans to the right and up.
+    pub(super) fn in_solid(&self, panel: [f32; 2]) -> [f32; 4] {
+        let [x, y] = std::array::from_fn(|axis| (self.middle[axis] - 0.5 * panel[axis]) / 1000.0);
+        [x, -y, self.tilt[0], -self.tilt[1]]
+    }
 }
 
 impl Face {
     /// How far it leans out of true at a place of the page, as a gloss shows it.
     pub(super) fn lean(&self, place: [f32; 2]) -> [f32; 2] {
-        let Some((middle, tilt)) = self.lies else { return [0.0; 2] };
-        std::array::from_fn(|axis| tilt[axis] + ((place[axis] - middle[axis]) / ROUND_MM).clamp(-ROUNDEST, ROUNDEST))
+        let Some(lies) = self.lies else { return [0.0; 2] };
+        let [x, y] = place.map(|at| at / UNEVEN_MM);
+        std::array::from_fn(|axis| {
+            let round = ((place[axis] - lies.middle[axis]) / ROUND_MM).clamp(-ROUNDEST, ROUNDEST);
+            lies.tilt[axis] + round + UNEVEN * swell([x, y, 7.3 * axis as f32 + 0.5], lies.seed)
+        })
     }
 
     /// Its colour, unlit, at a place of the solid: x, y of the page and z above the face, mm.
@@ -161,8 +190,7 @@ fn piece_face(kinds: &mut Kinds, (number, piece): (Number, &Piece), area: &Area)
     let (colour, kind) = kinds.of(wood);
     let colour = photo.as_ref().map_or(linear(*colour), Photo::mean);
     let solid = Some(Solid::new(kind.clone(), axis, cut));
-    let tilt = [20, 21].map(|which| TILT * (2.0 * share(which, 0, cut.0) - 1.0));
-    Face { colour, solid, photo, height, piece: true, lies: Some((cut.1, tilt)) }
+    Face { colour, solid, photo, height, piece: true, lies: Some(Lies::new(cut)) }
 }
 
 fn backer(kinds: &mut Kinds) -> Face {

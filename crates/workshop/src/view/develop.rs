@@ -75,8 +75,8 @@ fn pixel_light(
     let mut sum = [0.0; 3];
     for sample in 0..fine * fine {
         let sent = sent((column * fine + sample % fine, row * fine + sample / fine));
-        let sheen = gloss.of(&sent);
-        (0..3).for_each(|c| sum[c] += tone(gloss.over(sent.colour[c]) * sent.light[c] + sheen));
+        let film = gloss.film(&sent);
+        (0..3).for_each(|c| sum[c] += tone(film.over(sent.colour[c]) * sent.light[c] + film.sheen));
     }
     sum.map(|sum| (sum / (fine * fine) as f32).clamp(0.0, 1.0))
 }

@@ -27,6 +27,9 @@ const FIBRE_GLOW: f32 = 0.03;
 /// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
 const LUSTRE: f32 = 1.1;
 
+/// The most that open grain takes from what a gloss mirrors leaves this share.
+const MOST_OPEN: f32 = 0.25;
+
 /// The relief and the light on it.
 pub(super) struct Shot {
     pub grid: Grid,
@@ -60,6 +63,8 @@ pub(super) struct Sent {
     pub lean: [f32; 2],
     /// How much of the room a gloss may mirror there.
     pub open: f32,
+    /// How closed its grain is: open and dark grain drinks the finish and mirrors less.
+    pub closed: f32,
 }
 
 /// Exposes the relief. `None` when stopped.
@@ -163,7 +168,9 @@ impl Shot {
         let light = self.received(face.colour, (normal, lamp), &around);
         let place = self.grid.place(x, y);
         let lean = face.lean(place);
-        Sent { colour: self.colour(face, (x, y)), light, lamp, normal, place, lean, open: around.open }
+        let colour = self.colour(face, (x, y));
+        let closed = (colour[1] / face.colour[1].max(1e-6)).clamp(MOST_OPEN, 1.0);
+        Sent { colour, light, lamp, normal, place, lean, open: around.open, closed }
     }
 
     /// The colour of a sample's face: its pixel's where that is known and of the same face.

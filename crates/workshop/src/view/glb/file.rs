@@ -19,6 +19,8 @@ pub(super) struct Part {
     pub name: String,
     /// The key of its wood; none while undecided.
     pub wood: Option<String>,
+    /// How it lies out of true, as `Lies::in_solid` has it; none where it is true.
+    pub lies: Option<[f32; 4]>,
     pub meshes: Vec<(Mesh, usize)>,
 }
 
@@ -32,7 +34,7 @@ pub(super) struct Texture {
 pub(super) fn file(parts: &[Part], textures: &[Texture], (title, rough, woods): (&str, f32, Value)) -> Vec<u8> {
     let mut data: [Vec<u8>; 4] = Default::default();
     let (mut accessors, mut meshes, mut nodes) = (Vec::new(), Vec::new(), Vec::new());
-    for Part { name, wood, meshes: of } in parts {
+    for Part { name, wood, lies, meshes: of } in parts {
         let mut primitives = Vec::new();
         for (mesh, texture) in of {
             let first = accessors.len();
@@ -41,7 +43,7 @@ pub(super) fn file(parts: &[Part], textures: &[Texture], (title, rough, woods): 
             let attributes = json!({"POSITION": first, "NORMAL": first + 1, "TEXCOORD_0": first + 2});
             primitives.push(json!({"attributes": attributes, "indices": first + 3, "material": texture}));
         }
-        nodes.push(json!({"mesh": meshes.len(), "name": name, "extras": {"wood": wood}}));
+        nodes.push(json!({"mesh": meshes.len(), "name": name, "extras": {"wood": wood, "lies": lies}}));
         meshes.push(json!({"primitives": primitives, "name": name}));
     }
     let (views, bytes) = joined(&data, textures);

@@ -62,7 +62,7 @@ pub fn glb(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Opti
     let (pixels, size) = atlas.painted((&bodies, &shown), watch)?;
     let textures = [faces, backer, Texture { name: "sides", jpeg: jpeg(&pixels, size) }];
     told(0.97)?;
-    let parts = parts((names, bodies), &atlas, page);
+    let parts = parts((names, bodies), &shown, (&atlas, page));
     let rough = 0.9 - 0.007 * pose.gloss.min(100) as f32;
     Some(file::file(&parts, &textures, (&work.choices.title, rough, woods(work, &pose))))
 }
@@ -157,13 +157,14 @@ fn name(id: AreaId, area: &Area) -> String {
 }
 
 /// The meshes by name: of the face on the first texture, or the second for the backer, and of the sides on the third.
-fn parts((names, bodies): (Vec<Label>, Vec<Body>), atlas: &Atlas, page: Page) -> Vec<Part> {
+fn parts((names, bodies): (Vec<Label>, Vec<Body>), shown: &[&Face], (atlas, page): (&Atlas, Page)) -> Vec<Part> {
     let part = |(at, ((name, wood), body)): (usize, (Label, Body))| {
         let mut sides = Mesh::default();
         for (run, side) in body.runs.iter().enumerate() {
             side.onto(&mut sides, (page, atlas.place((at, run))));
         }
-        Part { name, wood, meshes: vec![(body.face, usize::from(at == 0)), (sides, 2)] }
+        let lies = shown[at].lies.map(|lies| lies.in_solid(page.panel));
+        Part { name, wood, lies, meshes: vec![(body.face, usize::from(at == 0)), (sides, 2)] }
     };
     names.into_iter().zip(bodies).enumerate().map(part).collect()
 }
