@@ -66,6 +66,7 @@ impl Wish {
             part: self.part.map(PartId),
             only_set: self.set == Some(true),
             frame: self.frame != Some(false),
+            wall: true,
         }
     }
 

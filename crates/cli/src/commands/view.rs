@@ -69,6 +69,7 @@ fn pose(typed: &View, work: &Work) -> Result<Pose, Failure> {
         part: typed.part.as_deref().map(|name| part(work, name)).transpose()?,
         only_set: typed.set,
         frame: !typed.without_frame,
+        wall: true,
     })
 }
 

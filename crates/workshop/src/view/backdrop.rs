@@ -116,6 +116,7 @@ impl Faces {
         if let Some(rim) = rim {
             let highest = faces.iter().map(|face| face.height).fold(0.0, f32::max);
             faces.extend(members(&mut kinds, rim, highest));
+            faces.push(plain(GROUND, -frame::BEHIND_MM, false));
         }
         Faces { faces, backer, frame }
     }

@@ -14,6 +14,10 @@ const HEADROOM_MM: f32 = 3.0;
 /// How far from a mitre its fine line shows, mm, and how near to a sawn edge it is eased there.
 const MITRE_MM: f32 = 0.35;
 const MITRE_EASED_MM: f32 = 0.55;
+/// So much of the wall shows about the frame, mm: as far as the shade of a deep frame falls. The wall lies behind the backer's face by
+/// the thickness of a board. Both common practice, no source.
+const WALL_MM: f32 = 40.0;
+pub(super) const BEHIND_MM: f32 = 9.0;
 /// The members in their order: towards the opening on the page, and their grain in degrees.
 const MEMBERS: [([i8; 2], f64); 4] = [([0, 127], 0.0), ([-127, 0], 90.0), ([0, -127], 0.0), ([127, 0], 90.0)];
 
@@ -25,6 +29,8 @@ pub(super) struct Rim {
     width: f32,
     /// How far it lies over the panel.
     lip: f32,
+    /// How much of the wall shows about it.
+    wall: f32,
 }
 
 impl Rim {
@@ -33,15 +39,21 @@ impl Rim {
         let whole = pose.frame && pose.part.is_none() && !pose.only_set;
         let frame = work.choices.frame.as_ref().filter(|_| whole)?;
         let panel = [work.panel.width, work.panel.height].map(|side| side.to_mm() as f32);
-        Some(Rim { panel, width: frame.width.to_mm() as f32, lip: frame.lip.to_mm() as f32 })
+        let wall = if pose.wall { WALL_MM } else { 0.0 };
+        Some(Rim { panel, width: frame.width.to_mm() as f32, lip: frame.lip.to_mm() as f32, wall })
     }
 
     /// How far it reaches beyond the panel, mm.
-    pub(super) fn beyond(&self) -> f32 {
+    fn reach(&self) -> f32 {
         self.width - self.lip
     }
 
-    /// Lays its members over what the panel shows; their labels count on from `first`.
+    /// The same with the wall about it.
+    pub(super) fn beyond(&self) -> f32 {
+        self.reach() + self.wall
+    }
+
+    /// Lays its members and the wall over what the panel shows; their labels count on from `first`, the wall's last.
     pub(super) fn lay(&self, first: u32, (labels, edges): (&mut Labels, &mut [Edge]), grid: &Grid) {
         let across = grid.across as usize;
         for (at, (label, edge)) in labels.of.iter_mut().zip(edges).enumerate() {
@@ -51,11 +63,14 @@ impl Rim {
         }
     }
 
-    /// The member at a place of the panel and how near its edge is; none in the opening.
+    /// The member at a place of the panel, or the wall, and how near its edge is; none in the opening.
     fn at(&self, [x, y]: [f32; 2]) -> Option<(usize, Edge)> {
         let [right, low] = self.panel.map(|side| side - self.lip);
         let out = [self.lip - y, x - right, y - low, self.lip - x];
         let member = (0..4).max_by(|a, b| out[*a].total_cmp(&out[*b])).filter(|member| out[*member] > 0.0)?;
+        if out[member] > self.width {
+            return Some((MEMBERS.len(), FAR));
+        }
         let (opening, rim) = (out[member], self.width - out[member]);
         let [into_x, into_y] = MEMBERS[member].0;
         let near = if opening < rim { (opening, [into_x, into_y]) } else { (rim.max(0.0), [-into_x, -into_y]) };
@@ -79,7 +94,7 @@ impl Rim {
             let [right, low] = self.panel.map(|side| side - by);
             [[by, by], [right, by], [right, low], [by, low]]
         };
-        let (outer, inner) = (ring(-self.beyond()), ring(self.lip));
+        let (outer, inner) = (ring(-self.reach()), ring(self.lip));
         std::array::from_fn(|at| {
             let next = (at + 1) % 4;
             [outer[at], outer[next], inner[next], inner[at]]

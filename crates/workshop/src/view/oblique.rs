@@ -30,6 +30,8 @@ pub(super) struct Oblique {
     sine: f32,
     /// Samples of the picture to the far side of the panel's edge.
     lead: f32,
+    /// The lowest that anything stands, mm, 0 or below.
+    lowest: f32,
     /// Samples across the picture, a whole number of pixels.
     pub across: usize,
     /// Columns of the relief from a place to the one in front of its wall: 1 or −1.
@@ -42,10 +44,11 @@ impl Oblique {
         let angle = aside.abs() as f32 * (std::f32::consts::PI / 180.0);
         let (sine, cosine) = (libm::sinf(angle), libm::cosf(angle));
         let highest = heights.mm.iter().copied().fold(0.0, f32::max);
+        let lowest = heights.mm.iter().copied().fold(0.0, f32::min);
         let lead = highest * sine / grid.step;
         let fine = grid.fine as usize;
         let across = ((grid.across as f32 * cosine + lead).ceil() as usize).div_ceil(fine).max(1) * fine;
-        Oblique { cosine, sine, lead, across, toward: if aside < 0 { -1 } else { 1 } }
+        Oblique { cosine, sine, lead, lowest, across, toward: if aside < 0 { -1 } else { 1 } }
     }
 
     /// What every sample of a row of the picture shows.
@@ -62,10 +65,10 @@ impl Oblique {
             let high =
                 near.checked_sub(1).map_or(line[column], |before| line[column] - line[self.column(before, count)]);
             let wall = if high > WALL_SAMPLES * step { top_end } else { hidden };
-            let foot = ((at + 1.0) * self.cosine + self.lead).min(hidden);
+            let foot = ((at + 1.0) * self.cosine + self.lead - self.lowest * self.sine / step).min(hidden);
             for place in self.places(wall, foot) {
                 let off = (at + 1.0) * self.cosine + self.lead - (place as f32 + 0.5);
-                hits[self.seen(place)] = Hit::Wall(column, (off * step / self.sine).clamp(0.0, line[column]));
+                hits[self.seen(place)] = Hit::Wall(column, (off * step / self.sine).clamp(self.lowest, line[column]));
             }
             for place in self.places(top_start, wall.min(hidden)) {
                 hits[self.seen(place)] = Hit::Top(column);

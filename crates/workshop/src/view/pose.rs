@@ -27,6 +27,8 @@ pub struct Pose {
     pub only_set: bool,
     /// In its frame, if the job has one and the whole of it is shown.
     pub frame: bool,
+    /// With some of the wall about that frame.
+    pub wall: bool,
 }
 
 /// A lamp or window over a soft, even light.
@@ -82,6 +84,7 @@ impl Default for Pose {
             part: None,
             only_set: false,
             frame: true,
+            wall: true,
         }
     }
 }

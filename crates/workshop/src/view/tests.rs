@@ -265,9 +265,10 @@ fn a_frame_lies_over_the_edge_of_the_panel() {
     let alone = view(&work, 200);
     work.choices.frame = Some(Frame { wood: WoodId("wenge".into()), width: Um(25_000), lip: Um(5_000) });
     work.choices.frame_depth = Some(Um(32_000));
-    let framed = view(&work, 240);
+    let bare = Pose { width: 240, wall: false, ..Pose::default() };
+    let framed = render(&work, &mut Derived::default(), bare, Watch::silent()).expect("nobody stops it");
     assert_eq!((framed.width, framed.height), (alone.width + 40, alone.height + 40), "20 mm beyond on each side");
-    let shot = exposed(&work, &Pose { width: 240, ..Pose::default() });
+    let shot = exposed(&work, &bare);
     let at = |mm: f32| shot.field.heights.mm[160 * 480 + ((mm + 20.0) / shot.grid.step) as usize];
     assert_eq!([-12.0, 3.0, 7.5, 100.0].map(at), [32.0, 32.0, 20.0, 20.0], "the lip ends 5 mm within");
     let wenge = work.woods[&WoodId("wenge".into())].clone();
@@ -279,6 +280,29 @@ fn a_frame_lies_over_the_edge_of_the_panel() {
     let bytes = glb(&work, &mut Derived::default(), Pose { width: 240, ..Pose::default() }, Watch::silent());
     let told = String::from_utf8_lossy(&bytes.expect("nobody stops it")).into_owned();
     assert!(frame::NAMES.iter().all(|name| told.contains(name)));
+}
+
+/// The frame throws its shade on the wall away from the lamp, as far as it is deep over the lamp's slope, and none towards it.
+#[test]
+fn a_frame_shades_the_wall() {
+    let mut work = strips(&[(Some("holly-american"), Some(20.0))]);
+    work.choices.frame = Some(Frame { wood: WoodId("wenge".into()), width: Um(25_000), lip: Um(5_000) });
+    work.choices.frame_depth = Some(Um(16_000));
+    let light = Light { from: 270, ..Light::default() };
+    let shot = exposed(&work, &Pose { width: 560, light, ..Pose::default() });
+    let across = shot.grid.across as usize;
+    let seen = |x: f32| shot.seen[shot.grid.at([x, 60.0]).expect("on the grid")];
+    assert_eq!(
+        (across, shot.field.heights.mm[0]),
+        (1120, -frame::BEHIND_MM),
+        "60 mm beyond on each side, the wall behind"
+    );
+    assert!(seen(-30.0) > 0.99 && seen(223.0) < 0.01, "{} {}", seen(-30.0), seen(223.0));
+    let half = (220..259).find(|x| seen(*x as f32) > 0.5).expect("the shade ends");
+    let slope = shot.lamp.slope;
+    let expected =
+        220.0 + (16.0 + frame::BEHIND_MM - EASE_MM) / slope + EASE_MM * ((1.0 + slope * slope).sqrt() / slope - 1.0);
+    assert!((half as f32 - expected).abs() <= 1.5, "{half} {expected}");
 }
 
 /// A thin joint that leans is an even line, however few pixels there are: what it takes from each row's light is the same.

@@ -23,7 +23,7 @@ use serde_json::{Value, json};
 use super::backdrop::{Face, linear, look};
 use super::clamped;
 use super::expose::{Shot, expose};
-use super::frame::{self, Rim};
+use super::frame::{self, BEHIND_MM, Rim};
 use super::pose::{Pose, Surface};
 use crate::derived::Derived;
 use crate::work::{Area, AreaId, Becomes, Number, Wood, WoodId, Work};
@@ -37,8 +37,6 @@ const JPEG_QUALITY: u8 = 84;
 const WIDEST_TEXTURE: u32 = 4096;
 /// The backer shows in gaps and shadows only: its texture is this many times coarser.
 const BACKER_COARSER: usize = 2;
-/// How thick the backer is drawn, mm; common practice, no source.
-const BACKER_MM: f32 = 9.0;
 
 /// The frame's edges are broken, not rounded, or its mitres would gape: as much as a piece's that is so narrow, mm.
 const FRAME_WIDEST_MM: f32 = 0.8;
@@ -48,7 +46,7 @@ const VENEER_MM: f32 = 0.6;
 /// The relief as the bytes of a GLB; `pose.width` is the width of its texture. `None` when stopped.
 pub fn glb(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Option<Vec<u8>> {
     let told = |share| (!watch.stopped()).then(|| watch.tell("shaping the pieces", share));
-    let pose = Pose { width: pose.width.min(WIDEST_TEXTURE), ..clamped(pose) };
+    let pose = Pose { width: pose.width.min(WIDEST_TEXTURE), wall: false, ..clamped(pose) };
     let shot = expose(work, derived, &pose, watch)?;
     let faces = texture(&shot, 1, |at| shot.bare(at));
     told(0.75)?;
@@ -108,7 +106,7 @@ fn bodies<'a>(
     let body = |(id, _, outline): &(&AreaId, &Area, &crate::pattern::Outline)| {
         Body::piece(&outline.rings, size(id, outline.widest.radius as i32), page)
     };
-    let mut bodies = vec![Body::sheet(page, BACKER_MM)];
+    let mut bodies = vec![Body::sheet(page, BEHIND_MM)];
     bodies.extend(pieces.par_iter().map(body).collect::<Vec<_>>());
     let named = |(id, area, _): &(&AreaId, &Area, _)| (name(**id, area), wood(work, area));
     let backer = ("backer".to_string(), Some(work.choices.backer.0.clone()));
@@ -129,7 +127,7 @@ fn frame<'a>((work, pose): (&Work, &Pose), shot: &'a Shot, page: Page) -> Vec<(S
     let member = |(at, ring): (u32, [[f32; 2]; 4])| {
         let face = shot.faces.at(first + at);
         let point = |[x, y]: [f32; 2]| Point::new((x * 1000.0).round() as i32, (y * 1000.0).round() as i32);
-        let body = Body::piece(&[ring.map(point).to_vec()], (-BACKER_MM, face.height, FRAME_WIDEST_MM), page);
+        let body = Body::piece(&[ring.map(point).to_vec()], (-BEHIND_MM, face.height, FRAME_WIDEST_MM), page);
         (frame::NAMES[at as usize].to_string(), face, body)
     };
     (0..).zip(rim.members()).map(member).collect()
