@@ -8,18 +8,18 @@ import { type MeshStandardMaterial, Vector3 } from "three";
 const VEIL = 0.04;
 const USUAL = 0.25;
 const LEAST_LEFT = 0.8;
-const WINDOW = [0.28, 0.36] as const;
-const BAR = 0.018;
-const STRAIGHT = 0.6;
+const WINDOW = [0.36, 0.46] as const;
+const BAR = 0.03;
+const STRAIGHT = 0.72;
 const NARROW = 5;
 const SMEAR = [0.5, 0.05] as const;
 const ABOVE = 0.5;
 const SUMMED = 64;
 /** As `expose.rs` and `backdrop.rs` have them, lengths in metres. */
 const MOST_OPEN = 0.25;
-const ROUND = 2.4;
-const ROUNDEST = 0.025;
-const UNEVEN = 0.011;
+const ROUND = 1.6;
+const ROUNDEST = 0.035;
+const UNEVEN = 0.014;
 const UNEVEN_M = 0.024;
 
 /** Rust writes a whole number as a float where GLSL must have a point. */

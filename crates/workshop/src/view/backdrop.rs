@@ -21,14 +21,14 @@ const GROUND: Lab = Lab::new(78.0, 0.5, 6.0);
 const BACKER_SEED: u32 = 0x5bac_4e12;
 /// The seeds of the sheet behind the ground and of the frame's board: that one is quartered, for straight grain, and near the mean of its wood.
 const GROUND_SEED: u32 = 0x64d1_77a9;
-const FRAME_SEED: u32 = 0x3f8e_2b14;
+const FRAME_SEED: u32 = 0x98a6_a2a1;
 /// How far a piece glued by hand may lie out of true, as a sine; common practice, no source.
-const TILT: f32 = 0.012;
+const TILT: f32 = 0.018;
 /// A face is sanded round as a ball of this radius is, mm, at most so far, as a sine: a pad does so; common practice, no source.
-const ROUND_MM: f32 = 2400.0;
-const ROUNDEST: f32 = 0.025;
+const ROUND_MM: f32 = 1600.0;
+const ROUNDEST: f32 = 0.035;
 /// How uneven a hand-sanded and oiled face is, as a sine, and over what lengths, mm; common practice, no source.
-const UNEVEN: f32 = 0.011;
+const UNEVEN: f32 = 0.014;
 const UNEVEN_MM: f32 = 24.0;
 
 /// What shows in one area.
@@ -44,6 +44,8 @@ pub(super) struct Face {
     pub height: f32,
     /// Whether it is a piece, with sawn and eased edges.
     pub piece: bool,
+    /// Whether it has the job's finish; the wall has none.
+    pub finished: bool,
     /// How a piece lies, glued and sanded by hand; `None` where a face is true.
     pub lies: Option<Lies>,
 }
@@ -116,7 +118,7 @@ impl Faces {
         if let Some(rim) = rim {
             let highest = faces.iter().map(|face| face.height).fold(0.0, f32::max);
             faces.extend(members(&mut kinds, rim, highest));
-            faces.push(plain(GROUND, -frame::BEHIND_MM, false));
+            faces.push(Face { finished: false, ..plain(GROUND, -frame::BEHIND_MM, false) });
         }
         Faces { faces, backer, frame }
     }
@@ -191,7 +193,7 @@ fn piece_face(kinds: &mut Kinds, (number, piece): (Number, &Piece), area: &Area)
     let (colour, kind) = kinds.of(wood);
     let colour = photo.as_ref().map_or(linear(*colour), Photo::mean);
     let solid = Some(Solid::new(kind.clone(), axis, cut));
-    Face { colour, solid, photo, height, piece: true, lies: Some(Lies::new(cut)) }
+    Face { colour, solid, photo, height, piece: true, finished: true, lies: Some(Lies::new(cut)) }
 }
 
 fn backer(kinds: &mut Kinds) -> Face {
@@ -231,11 +233,19 @@ fn of_wood(kinds: &mut Kinds, id: &WoodId, (axis, cut, height): (Axis, (u32, [f3
     let wood = kinds.work.woods.get(id).cloned().or_else(|| wood::table().remove(id))?;
     let (colour, kind) = kinds.of(&wood);
     let solid = Solid::new(kind.clone(), axis, cut);
-    Some(Face { colour: linear(*colour), solid: Some(solid), photo: None, height, piece: true, lies: None })
+    Some(Face {
+        colour: linear(*colour),
+        solid: Some(solid),
+        photo: None,
+        height,
+        piece: true,
+        finished: true,
+        lies: None,
+    })
 }
 
 fn plain(colour: Lab, height: f32, piece: bool) -> Face {
-    Face { colour: linear(colour), solid: None, photo: None, height, piece, lies: None }
+    Face { colour: linear(colour), solid: None, photo: None, height, piece, finished: true, lies: None }
 }
 
 pub(super) fn linear(colour: Lab) -> [f32; 3] {

@@ -21,6 +21,7 @@ const FINEST_ANGLE: f32 = 2.909e-4;
 
 /// The picture as sRGB bytes. `None` when stopped.
 pub(super) fn develop(shot: &Shot, pose: &Pose, watch: Watch) -> Option<Lit> {
+    let stands = (pose.aside != 0).then(|| shot.field.stands(&shot.faces, &shot.grid));
     let oblique = (pose.aside != 0).then(|| Oblique::new(pose.aside, &shot.grid, &shot.field.heights));
     let fine = shot.grid.fine as usize;
     let width = oblique.map_or(shot.grid.width, |oblique| (oblique.across / fine) as u32);
@@ -30,8 +31,8 @@ pub(super) fn develop(shot: &Shot, pose: &Pose, watch: Watch) -> Option<Lit> {
     let gloss = Gloss::new(pose.gloss, &shot.lamp, (shot.panel(), pose.aside));
     pixels.par_chunks_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
         if !watch.stopped() {
-            let hits: Vec<Vec<Hit>> = oblique.map_or(Vec::new(), |oblique| {
-                (0..fine).map(|y| oblique.row(&shot.field.heights, row * fine + y)).collect()
+            let hits: Vec<Vec<Hit>> = oblique.zip(stands.as_ref()).map_or(Vec::new(), |(oblique, stands)| {
+                (0..fine).map(|y| oblique.row(stands, row * fine + y)).collect()
             });
             let sent = |(x, y): (usize, usize)| match oblique {
                 Some(oblique) => shot.sent_aside((hits[y - row * fine][x], y), oblique.toward),

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::backdrop::{Face, Faces};
 use super::edges::{EASE_MM, near_borders};
 use super::field::{Field, Grid};
-use super::frame::Rim;
+use super::frame::{BEHIND_MM, Rim};
 use super::horizon::Heights;
 use super::light::Lamp;
 use super::noise::cell;
@@ -43,6 +43,8 @@ pub(super) struct Shot {
     /// Samples across and down a place of `around`, and its places across.
     coarse: usize,
     places: usize,
+    /// The frame before the wall, and how high it stands over that, mm.
+    rim: Option<(Rim, f32)>,
     /// The colour of the face in the middle of each pixel, where wood is reckoned once a pixel.
     pixels: Vec<[f32; 3]>,
 }
@@ -63,7 +65,7 @@ pub(super) struct Sent {
     pub lean: [f32; 2],
     /// How much of the room a gloss may mirror there.
     pub open: f32,
-    /// How closed its grain is: open and dark grain drinks the finish and mirrors less.
+    /// How closed its grain is: open and dark grain drinks the finish and mirrors less. 0 where nothing is finished.
     pub closed: f32,
 }
 
@@ -71,7 +73,8 @@ pub(super) struct Sent {
 pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Watch) -> Option<Shot> {
     let told = |share| (!watch.stopped()).then(|| watch.tell("lighting the relief", share));
     let rim = Rim::of(work, pose);
-    let grid = Grid::new(work.panel, pose.width, rim.map_or(0.0, |rim| rim.beyond()));
+    let walls = pose.aside != 0 && pose.width > SOON;
+    let grid = Grid::new(work.panel, pose.width, (rim.map_or(0.0, |rim| rim.beyond()), walls));
     let outlines = derived.outlines(work);
     let faces = Faces::of((work, derived), pose, grid.step);
     let [across, down] = grid.panel();
@@ -91,7 +94,9 @@ pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Wat
     let (places, levels) = (scene.heights.across, scene.heights.mm.clone());
     let around = around(scene, watch)?;
     told(0.7)?;
-    let mut shot = Shot { grid, faces, field, lamp, seen, around, levels, coarse, places, pixels: Vec::new() };
+    let rim = rim.zip(faces.frame).map(|(rim, first)| (rim, faces.at(first).height + BEHIND_MM));
+    let pixels = Vec::new();
+    let mut shot = Shot { grid, faces, field, lamp, seen, around, levels, coarse, places, rim, pixels };
     if grid.width <= SOON {
         shot.pixels =
             (0..grid.width as usize * grid.height as usize).into_par_iter().map(|at| shot.pixel(at)).collect();
@@ -163,13 +168,17 @@ impl Shot {
         let at = y * self.grid.across as usize + x;
         let face = self.field.face(&self.faces, at);
         let normal = self.field.normal(face, at);
+        let place = self.grid.place(x, y);
         let around = self.sunk((x, y), (self.field.heights.mm[at], face.colour));
+        let around = match self.rim {
+            Some((rim, high)) if !face.finished => around.opened(rim.open(place, high)),
+            _ => around,
+        };
         let lamp = self.seen[at];
         let light = self.received(face.colour, (normal, lamp), &around);
-        let place = self.grid.place(x, y);
         let lean = face.lean(place);
         let colour = self.colour(face, (x, y));
-        let closed = (colour[1] / face.colour[1].max(1e-6)).clamp(MOST_OPEN, 1.0);
+        let closed = if face.finished { (colour[1] / face.colour[1].max(1e-6)).clamp(MOST_OPEN, 1.0) } else { 0.0 };
         Sent { colour, light, lamp, normal, place, lean, open: around.open, closed }
     }
 
@@ -204,6 +213,10 @@ impl Shot {
     /// What a place of the picture sends, seen from aside.
     pub(super) fn sent_aside(&self, (hit, row): (Hit, usize), toward: i32) -> Sent {
         match hit {
+            // The wall goes on as it is at the edge of the view.
+            Hit::Beyond if self.faces.frame.is_some() => {
+                self.sent((if toward < 0 { self.grid.across as usize - 1 } else { 0 }, row))
+            }
             Hit::Beyond => Sent { colour: self.faces.beyond(), light: [1.0; 3], ..Sent::default() },
             Hit::Top(column) => self.sent((column, row)),
             Hit::Wall(column, z) => self.wall((column, row), (z, toward)),

@@ -8,8 +8,9 @@ use super::horizon::Heights;
 use crate::picture::Labels;
 use crate::work::Size;
 
-/// Samples across and down each pixel.
+/// Samples across and down each pixel, straight on and from aside: walls stand in whole samples.
 const FINE: u32 = 2;
+const FINE_ASIDE: u32 = 3;
 /// Above this many samples a pixel has one sample only: memory before smoothness.
 const MOST_SAMPLES: u64 = 20_000_000;
 /// The steepest that an eased edge turns, as a sine: it gives back as much light as a quarter round of small flats.
@@ -38,16 +39,17 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// A grid over the panel and what lies `beyond` it (mm) on each side, to the nearest pixel.
-    pub(super) fn new(panel: Size, width: u32, beyond: f32) -> Grid {
+    /// A grid over the panel and what lies `beyond` it (mm) on each side, to the nearest pixel; finer where walls are to be seen.
+    pub(super) fn new(panel: Size, width: u32, (beyond, walls): (f32, bool)) -> Grid {
         let (wide, tall) = (panel.width.0.max(1), panel.height.0.max(1));
         let whole = f64::from(wide) + 2000.0 * f64::from(beyond);
         let rim =
             ((1000.0 * f64::from(beyond) / whole * f64::from(width)).round() as u32).min(width.saturating_sub(1) / 2);
         let inner = width - 2 * rim;
         let height = ((f64::from(tall) * f64::from(inner) / f64::from(wide)).round() as u32).max(1) + 2 * rim;
-        let many = u64::from(width) * u64::from(height) * u64::from(FINE * FINE);
-        let fine = if many > MOST_SAMPLES { 1 } else { FINE };
+        let many = |fine: u32| u64::from(width) * u64::from(height) * u64::from(fine * fine);
+        let wished = if walls { FINE_ASIDE } else { FINE };
+        let fine = [wished, FINE].into_iter().find(|fine| many(*fine) <= MOST_SAMPLES).unwrap_or(1);
         let (across, down) = (width * fine, height * fine);
         Grid { width, height, fine, across, down, step: wide as f32 / 1000.0 / (inner * fine) as f32, rim: rim * fine }
     }
@@ -124,6 +126,29 @@ impl Field {
         }
         let edge = Edge { mm: self.edges[at].mm.max(0.0), ..self.edges[at] };
         (1.0 - gap) * top(faces.at(self.labels.of[at]), &edge)
+    }
+
+    /// The heights as an eye aside can tell them: a gap between pieces is too narrow to see down, and is as high as the eased edge of
+    /// the lower of the two.
+    pub(super) fn stands(&self, faces: &Faces, grid: &Grid) -> Heights {
+        let across = self.heights.across;
+        let high = |at: usize| {
+            let edge = &self.edges[at];
+            let own = faces.at(self.labels.of[at]);
+            if edge.mm >= 0.0 || !own.piece {
+                return self.heights.mm[at];
+            }
+            let (place, half) = (grid.place(at % across, at / across), f32::from(edge.half) / 100.0);
+            let height = |far: f32| {
+                let there = std::array::from_fn(|axis| place[axis] + far * f32::from(edge.toward[axis]) / 127.0);
+                grid.at(there).map_or(0.0, |other| faces.at(self.labels.of[other]).height)
+            };
+            // Past both sides: at the border itself a label may be of either.
+            let (ahead, behind) = (height(2.0 * half + edge.mm + EASE_MM), height(edge.mm - EASE_MM));
+            (own.height.min(ahead).min(behind) - EASE_MM).max(0.0)
+        };
+        let mm = (0..self.heights.mm.len()).into_par_iter().with_min_len(4096).map(high).collect();
+        Heights { mm, ..self.heights }
     }
 
     /// Whether the middle of a sample lies on what its label says, not in a gap.

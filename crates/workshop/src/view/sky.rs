@@ -44,6 +44,12 @@ impl Around {
         }
     }
 
+    /// The same where so much of the sky is known to be open: walls throw more or less as they take more or less.
+    pub(super) fn opened(&self, open: f32) -> Around {
+        let share = ((1.0 - open) / (1.0 - self.open).max(1e-3)).min(4.0);
+        Around { open, thrown: self.thrown.map(|thrown| share * thrown), back: self.back.map(|back| share * back) }
+    }
+
     /// Adds a share of another.
     pub(super) fn add(&mut self, other: &Around, share: f32) {
         self.open += share * other.open;

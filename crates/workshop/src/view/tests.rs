@@ -289,13 +289,13 @@ fn a_frame_shades_the_wall() {
     work.choices.frame = Some(Frame { wood: WoodId("wenge".into()), width: Um(25_000), lip: Um(5_000) });
     work.choices.frame_depth = Some(Um(16_000));
     let light = Light { from: 270, ..Light::default() };
-    let shot = exposed(&work, &Pose { width: 560, light, ..Pose::default() });
+    let shot = exposed(&work, &Pose { width: 664, light, ..Pose::default() });
     let across = shot.grid.across as usize;
     let seen = |x: f32| shot.seen[shot.grid.at([x, 60.0]).expect("on the grid")];
     assert_eq!(
         (across, shot.field.heights.mm[0]),
-        (1120, -frame::BEHIND_MM),
-        "60 mm beyond on each side, the wall behind"
+        (1328, -frame::BEHIND_MM),
+        "66 mm beyond on each side, the wall behind"
     );
     assert!(seen(-30.0) > 0.99 && seen(223.0) < 0.01, "{} {}", seen(-30.0), seen(223.0));
     let half = (220..259).find(|x| seen(*x as f32) > 0.5).expect("the shade ends");
