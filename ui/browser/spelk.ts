@@ -2,11 +2,12 @@
 
 import { type ChildProcess, execFileSync, spawn } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import { type Browser, chromium, type Page } from "playwright-core";
+import { inject } from "vitest";
 import type { Seen } from "../state/wire";
 
 const CHROMIUM = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
@@ -66,15 +67,17 @@ export async function running(
 
 /** The demo planned and opened on the pages; `edits` are made before. */
 export interface OnDemo extends Running {
-  /** What the page threw. */
+  /** The job's file, in the folder. */
+  readonly job: string;
+  /** What the page threw, and what three.js complained of. */
   readonly faults: readonly string[];
   seen(): Promise<Seen>;
 }
 
 export async function onDemo(edits: readonly unknown[] = []): Promise<OnDemo> {
   const folder = folderForJobs();
-  const job = join("demo", "heron.spelk");
-  said(folder, "demo", "demo");
+  const job = "heron.spelk";
+  copyFileSync(inject("demo"), join(folder, job));
   if (edits.length > 0) {
     writeFileSync(join(folder, "edits.json"), JSON.stringify(edits));
     said(folder, "edit", job, "edits.json");
@@ -82,8 +85,12 @@ export async function onDemo(edits: readonly unknown[] = []): Promise<OnDemo> {
   const run = await running([join(folder, job)], folder);
   const faults: string[] = [];
   run.page.on("pageerror", (error) => faults.push(String(error)));
+  // A shader that does not compile is told so, and all stays black.
+  run.page.on("console", (told) => {
+    if (told.text().includes("THREE")) faults.push(told.text());
+  });
   const seen = () => run.page.evaluate(async () => (await (await fetch("/api/seen")).json()) as Seen);
-  return { ...run, faults, seen };
+  return { ...run, job, faults, seen };
 }
 
 /** What of a page keeps somebody out, by the rules of axe. */
@@ -111,7 +118,12 @@ function studio(folder: string, words: readonly string[]): ChildProcess {
 
 /** What a command prints. */
 export function said(folder: string, ...words: string[]): string {
-  return execFileSync(program(), words, { cwd: folder, env: settings(folder), stdio: "pipe" }).toString();
+  return execFileSync(program(), words, {
+    cwd: folder,
+    env: settings(folder),
+    maxBuffer: 64 * 1024 * 1024,
+    stdio: "pipe",
+  }).toString();
 }
 
 function addressOf(child: ChildProcess): Promise<string> {

@@ -1,41 +1,29 @@
 // The view as a maker sees it: lit at once, turned in 3D by hand and keys, and the solid as Khronos' validator
 // (gltf-validator) judges it.
 
-import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import { validateBytes } from "gltf-validator";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { solidIn } from "../state/solid";
-import { type Running, running } from "./spelk";
+import { type OnDemo, onDemo, said } from "./spelk";
 
-let run: Running;
+let run: OnDemo;
 let page: Page;
-const faults: string[] = [];
-const folder = mkdtempSync(join(tmpdir(), "spelk-view-"));
-const job = join(folder, "demo", "heron.spelk");
-const spelk = (...words: string[]) =>
-  execFileSync(process.env.SPELK ?? "", words, { cwd: folder, maxBuffer: 64 * 1024 * 1024 });
 
 beforeAll(async () => {
-  spelk("demo", "demo");
-  run = await running([job]);
+  run = await onDemo();
   page = run.page;
-  page.on("pageerror", (error) => faults.push(String(error)));
-  // A shader that does not compile is told so, and all stays black.
-  page.on("console", (told) => {
-    if (told.text().includes("THREE")) faults.push(told.text());
-  });
 }, 240_000);
 
 afterAll(() => run?.stop());
 
 test("the solid is valid glTF, small, upright and in metres, and the same bytes each time", async () => {
-  spelk("view", job, "--out", "a.glb");
-  for (const name of ["b.glb", "c.glb"]) spelk("view", job, "--out", name, "--pixels", "300");
+  const { folder, job } = run;
+  said(folder, "view", job, "--out", "a.glb");
+  for (const name of ["b.glb", "c.glb"]) said(folder, "view", job, "--out", name, "--pixels", "300");
   const [a, b, c] = ["a.glb", "b.glb", "c.glb"].map((name) => readFileSync(join(folder, name)));
   if (!a || !b || !c) throw new Error("no solid was written");
   expect(b.equals(c)).toBe(true);
@@ -44,7 +32,7 @@ test("the solid is valid glTF, small, upright and in metres, and the same bytes 
   expect(report.info.materialCount).toBe(3);
   expect(a.length).toBeLessThan(12e6);
 
-  const told = JSON.parse(spelk("tell", job, "--json").toString());
+  const told = JSON.parse(said(folder, "tell", job, "--json"));
   const solid = solidIn(a.buffer.slice(a.byteOffset, a.byteOffset + a.length) as ArrayBuffer);
   const most = (axis: number) =>
     Math.max(...solid.skins.map((skin) => skin.positions.filter((_, at) => at % 3 === axis).reduce(max)));
@@ -88,7 +76,7 @@ test("the page shows a picture soon, turns the relief in 3D, and holds what axe 
   }
   await page.getByRole("button", { name: "Lit picture" }).click();
   await page.locator(".lit img").waitFor({ timeout: 60_000 });
-  expect(faults).toEqual([]);
+  expect(run.faults).toEqual([]);
 });
 
 test("a frame is given on the page, and states stand side by side", async () => {
@@ -106,7 +94,7 @@ test("a frame is given on the page, and states stand side by side", async () => 
     .withTags(["wcag2a", "wcag2aa", "best-practice"])
     .analyze();
   expect(violations.map((violation) => violation.id)).toEqual([]);
-  expect(faults).toEqual([]);
+  expect(run.faults).toEqual([]);
 }, 240_000);
 
 test("by its controls the page shows greys, what is seen from afar, and a part alone", async () => {
@@ -131,7 +119,7 @@ test("by its controls the page shows greys, what is seen from afar, and a part a
   const wing = await looks();
   expect(wing.pale).toBeGreaterThan(0.02);
   expect(wing.colour).toBeGreaterThan(20);
-  expect(faults).toEqual([]);
+  expect(run.faults).toEqual([]);
 }, 240_000);
 
 function measured(image: HTMLImageElement) {

@@ -4,6 +4,7 @@ import { defineConfig } from "vitest/config";
 export default defineConfig({
   test: {
     include: ["browser/*.browser.ts"],
+    globalSetup: "browser/planned.ts",
     testTimeout: 240_000,
     hookTimeout: 60_000,
     fileParallelism: false,
