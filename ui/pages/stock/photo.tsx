@@ -8,14 +8,10 @@ import type { Model } from "../../state/model";
 import type { BoardLook } from "../../state/wire";
 import { NameField, WoodField, woodsInUseFirst } from "../../view/board-fields";
 import { Icon } from "../../view/icons";
+import { Looking, reflects, type White } from "../../view/looking";
+import { Swatch } from "../../view/pieces";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
-
-/** What the white beside the board gives back: from memory, as the command has it. */
-export const WHITES = [
-  { key: "paper", says: "White copy paper", reflects: 0.9 },
-  { key: "card", says: "A photographer's grey card, 18 %", reflects: 0.18 },
-] as const;
 
 /** Two offcuts that differ by less look alike to most eyes; the trade has no agreed figure, this is from memory. */
 const SEEN_FROM = 2;
@@ -25,7 +21,7 @@ export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardP
   const { unit } = model.setup;
   const name = useSignal("");
   const wood = useSignal(woodsInUseFirst(model)[0]?.key ?? "");
-  const white = useSignal<(typeof WHITES)[number]["key"]>("paper");
+  const white = useSignal<White>("paper");
   const [length, width, thickness] = [useSignal(""), useSignal(""), useSignal("")];
   const own = useSignal(false);
   const working = useSignal(false);
@@ -42,7 +38,7 @@ export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardP
     const found = await studio.lookAtBoard(photo.file, photo.file.name, {
       corners: photo.places.board.value,
       white: photo.places.white.value,
-      reflects: WHITES.find((each) => each.key === white.value)?.reflects ?? WHITES[0].reflects,
+      reflects: reflects(white.value),
       length: long,
       width: typed(width.value),
       thickness: thick,
@@ -92,29 +88,14 @@ export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardP
               />
             </label>
           ))}
-          <label class="field">
-            <span>The white is</span>
-            <select
-              value={white.value}
-              onChange={(event) => {
-                white.value = event.currentTarget.value as typeof white.value;
-              }}
-            >
-              {WHITES.map((each) => (
-                <option key={each.key} value={each.key}>
-                  {each.says}
-                </option>
-              ))}
-            </select>
-          </label>
-          <p class="row">
-            <button type="submit" class="button main" disabled={!whole || working.value}>
-              <Icon name="view" /> {working.value ? "Looking…" : "Look at the board"}
-            </button>
-            <button type="button" class="button" onClick={done}>
-              Leave it
-            </button>
-          </p>
+          <Looking
+            what="board"
+            white={white}
+            whole={whole}
+            working={working.value}
+            stale={() => photo.foundIs(null)}
+            done={done}
+          />
         </form>
       </Section>
       {photo.look.value && (
@@ -167,9 +148,7 @@ function Found({ model, look, children }: { model: Model; look: BoardLook; child
 function Coloured({ colour, children }: { colour: string; children: ComponentChildren }) {
   return (
     <li class="found-colour">
-      <svg class="swatch" viewBox="0 0 28 28" aria-hidden="true">
-        <rect width="28" height="28" rx="6" fill={colour} />
-      </svg>
+      <Swatch colour={colour} />
       <span>{children}</span>
     </li>
   );

@@ -4,11 +4,11 @@ import { useSignal } from "@preact/signals";
 import type { Model } from "../../state/model";
 import type { TestLook } from "../../state/wire";
 import { Icon } from "../../view/icons";
+import { Looking, reflects, type White } from "../../view/looking";
 import { Swatch } from "../../view/pieces";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
 import { woodName } from "../../view/words";
-import { WHITES } from "../stock/photo";
 import type { Testing } from "./open";
 
 export function TestPhotoPanel({
@@ -23,14 +23,14 @@ export function TestPhotoPanel({
   const studio = useStudio();
   const { photo, pair } = testing;
   const [by, on, coats] = [useSignal(""), useSignal(today()), useSignal(String(pair.coats))];
-  const white = useSignal<(typeof WHITES)[number]["key"]>("card");
+  const white = useSignal<White>("card");
   const working = useSignal(false);
   const whole = by.value.trim() !== "" && on.value !== "" && Number(coats.value) >= 1;
   const look = async () => {
     working.value = true;
     const found = await studio.lookAtTest(photo.file, photo.file.name, {
       white: photo.places.white.value,
-      reflects: WHITES.find((each) => each.key === white.value)?.reflects ?? WHITES[0].reflects,
+      reflects: reflects(white.value),
       pieces: [
         { wood: photo.woods[0], corners: photo.places.one.value },
         { wood: photo.woods[1], corners: photo.places.other.value },
@@ -93,30 +93,14 @@ export function TestPhotoPanel({
               }}
             />
           </label>
-          <label class="field">
-            <span>The white is</span>
-            <select
-              value={white.value}
-              onChange={(event) => {
-                white.value = event.currentTarget.value as typeof white.value;
-                photo.foundIs(null);
-              }}
-            >
-              {WHITES.map((each) => (
-                <option key={each.key} value={each.key}>
-                  {each.says}
-                </option>
-              ))}
-            </select>
-          </label>
-          <p class="row">
-            <button type="submit" class="button main" disabled={!whole || working.value}>
-              <Icon name="view" /> {working.value ? "Looking…" : "Look at the pieces"}
-            </button>
-            <button type="button" class="button" onClick={done}>
-              Leave it
-            </button>
-          </p>
+          <Looking
+            what="pieces"
+            white={white}
+            whole={whole}
+            working={working.value}
+            stale={() => photo.foundIs(null)}
+            done={done}
+          />
         </form>
       </Section>
       {photo.look.value && <Shown model={model} look={photo.look.value} take={take} />}
