@@ -16,7 +16,7 @@ use std::time::Instant;
 use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::{Circle, Point};
-use measure::solve::{Effort, Few, few};
+use measure::solve::{Effort, Few, Labelled, few};
 use measure::{Dice, Watch};
 use serde_json::{Value, json};
 use workshop::pattern::{Meeting, Outline, Outlines};
@@ -59,7 +59,9 @@ fn of_picture(file: &str, width: f64, pieces: u32, most: u32) -> Result<Value, B
     let proposal = propose(&work, &mut derived, &Ask::Trace(trace), Watch::silent())?;
     apply(&mut work, &Edit::Take(Box::new(proposal)))?;
     let (outlines, colours) = (derived.outlines(&work), derived.colours(&work));
-    let mut told = answer(0, &wood::stated(&work, &outlines, &colours)?, wood::USUAL);
+    let begun = Instant::now();
+    let (few, found) = wood::found(&work, &outlines, &colours)?;
+    let mut told = told(0, &few, Some(found), begun.elapsed().as_secs_f64());
     let lab = |lab: Lab| json!([lab.l, lab.a, lab.b]);
     let node: BTreeMap<AreaId, usize> = work.pieces.values().enumerate().map(|(at, piece)| (piece.area, at)).collect();
     let meeting = |((one, two), meeting): (&(AreaId, AreaId), &Meeting)| {
@@ -78,7 +80,10 @@ fn free(wood: &workshop::work::Wood) -> bool {
 fn answer(seed: u64, problem: &Few, effort: Effort) -> Value {
     let begun = Instant::now();
     let found = few(problem, effort, Watch::silent());
-    let seconds = begun.elapsed().as_secs_f64();
+    told(seed, problem, found, begun.elapsed().as_secs_f64())
+}
+
+fn told(seed: u64, problem: &Few, found: Option<Labelled>, seconds: f64) -> Value {
     json!({
         "seed": seed,
         "nodes": problem.nodes.iter().map(|node| json!({"cost": node.cost, "size": node.size})).collect::<Vec<_>>(),

@@ -17,7 +17,7 @@ mod whom;
 mod years;
 
 pub use alternatives::{Alternative, Behind, First, Neighbour, alternatives, backers};
-pub use choose::{USUAL, choose, stated, turn_grain};
+pub use choose::{USUAL, choose, found, stated, turn_grain};
 pub use code::give_codes;
 pub use contrast::{Offcuts, judged, offcuts};
 pub use edit::apply;

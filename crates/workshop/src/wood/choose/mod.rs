@@ -1,20 +1,21 @@
 //! A wood and a grain for each piece that acts may decide.
 //!
-//! The objective stands in `problem`, the search in `measure::solve::few`. What hand or fact chose is fixed and counts.
+//! The objective stands in `problem`, the weight of order and the curve of tones in `order`, the search in `measure::solve::few`. What hand or fact chose is fixed and counts.
 //! Where it fails: the search proves nothing, and a wood's colour is one point, not the spread of its boards.
 
 mod nodes;
+mod order;
 mod problem;
 mod target;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::Watch;
-use measure::solve::{Effort, Few, few};
+use measure::solve::{Effort, Few, Labelled};
 
 pub(super) use self::problem::BECOMES_PIECES;
 use self::problem::Problem;
-pub(super) use self::target::targets;
+pub(super) use self::target::Curve;
 use super::grain::{self, Necks};
 use crate::pattern::Outlines;
 use crate::picture::Colours;
@@ -33,9 +34,9 @@ pub fn choose(
 ) -> Result<(BTreeMap<Number, WoodGrain>, i64), Refusal> {
     let offered = offered(work);
     let problem = sound(work, outlines, colours, &offered)?;
-    let found = few(&problem.few, USUAL, watch).ok_or_else(|| no_room(work, &problem.few))?;
+    let order::Settled { found, .. } = order::settle(&problem, watch).ok_or_else(|| no_room(work, &problem))?;
     let mut woods = settled(work);
-    for (pieces, wood) in problem.groups.iter().zip(&found.label) {
+    for (pieces, wood) in problem.pieces().zip(&found.label) {
         woods.extend(pieces.iter().map(|number| (*number, offered[*wood].id.clone())));
     }
     let axes = grain::axes(work, outlines, &woods, necks);
@@ -59,13 +60,28 @@ pub fn turn_grain(work: &Work, outlines: &Outlines, necks: &Necks) -> BTreeMap<N
     axes
 }
 
-/// The objective of a job as numbers, for a judge outside.
+/// The objective of a job as numbers, for a judge outside: the curve straight, order at the weight to begin with.
 pub fn stated(work: &Work, outlines: &Outlines, colours: &Colours) -> Result<Few, Refusal> {
-    Ok(sound(work, outlines, colours, &offered(work))?.few)
+    let offered = offered(work);
+    let problem = sound(work, outlines, colours, &offered)?;
+    Ok(problem.stated(&problem.straight(), order::ORDER))
+}
+
+/// The objective of a job as it was settled, with the woods found, by their place among those offered.
+pub fn found(work: &Work, outlines: &Outlines, colours: &Colours) -> Result<(Few, Labelled), Refusal> {
+    let offered = offered(work);
+    let problem = sound(work, outlines, colours, &offered)?;
+    let settled = order::settle(&problem, Watch::silent()).ok_or_else(|| no_room(work, &problem))?;
+    Ok((settled.few, settled.found))
 }
 
 /// The problem, unless it cannot have an answer.
-fn sound(work: &Work, outlines: &Outlines, colours: &Colours, offered: &[&Wood]) -> Result<Problem, Refusal> {
+fn sound<'a>(
+    work: &'a Work,
+    outlines: &'a Outlines,
+    colours: &'a Colours,
+    offered: &'a [&'a Wood],
+) -> Result<Problem<'a>, Refusal> {
     if work.choices.woods_most == 0 || offered.is_empty() {
         return Err(Refusal::new("There is no wood to choose from.")
             .way(Way::advice("Allow at least one wood, and offer woods to the job whose trade is free.")));
@@ -73,7 +89,7 @@ fn sound(work: &Work, outlines: &Outlines, colours: &Colours, offered: &[&Wood])
     pinned_past_stock(work, outlines).map_or(Ok(()), Err)?;
     let problem = Problem::new(work, outlines, colours, offered);
     let all_fixed = fixed(work).count() == work.pieces.len();
-    if problem.few.nodes.is_empty() && !all_fixed {
+    if problem.is_empty() && !all_fixed {
         return Err(Refusal::new("No piece has a colour in the picture to choose a wood by.")
             .way(Way::advice("Start from a picture, or choose woods by hand.")));
     }
@@ -102,7 +118,8 @@ fn pinned_past_stock(work: &Work, outlines: &Outlines) -> Option<Refusal> {
     None
 }
 
-fn no_room(work: &Work, few: &Few) -> Refusal {
+fn no_room(work: &Work, problem: &Problem) -> Refusal {
+    let few = problem.stated(&problem.straight(), order::ORDER);
     let asked: f64 = few.nodes.iter().map(|node| node.size).sum();
     let had: f64 = few.room.iter().filter(|room| room.is_finite()).sum();
     Refusal::new(format!(

@@ -4,14 +4,15 @@
 //! sum of these is least:
 //!
 //! - fidelity: area^0.7 × ΔE00(w under the finish, the picture's colour brought into the woods' range), for each piece;
-//! - order: for each border whose sides differ by ΔL* ≥ 5 in the picture, 5 for each mm and each unit that the step in wood
-//!   lacks to 3 in the same sense, 8 units at the most; likewise for sides of like lightness that differ by ΔE00 ≥ 6;
+//! - order: for each border whose sides differ by ΔL* ≥ 5 in the picture, a weight for each mm and each unit that the step in
+//!   wood lacks to 3 in the same sense, 8 units at the most; likewise for sides of like lightness that differ by ΔE00 ≥ 6;
 //! - a tone's own woods: what their difference lacks to the least, or passes the greatest, by the tone's weight;
 //! - price: each coin for a dm² as much as ΔE 0.05 on the area it buys; a wood not on hand, when others are, as much as
 //!   ΔE 0.25 over the whole work: boards on hand come first, and give way only where they look worse.
 //!
 //! Pieces of a wood on hand take no more than the share of its boards that can become pieces. What hand or fact chose is
-//! fixed: it counts among the woods, takes its room, and its neighbours look at it.
+//! fixed: it counts among the woods, takes its room, and its neighbours look at it. `order` finds the weight of order and
+//! the curve that brings the picture's colours into the woods' range.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,11 +21,15 @@ use measure::solve::{Few, Node, Pair};
 
 use super::super::look;
 use super::nodes::{Group, groups};
-use super::target::targets;
+use super::target::Curve;
 use super::{acts, fixed};
 use crate::pattern::Outlines;
 use crate::picture::Colours;
 use crate::work::{AreaId, Number, State, Wood, WoodId, Work};
+
+/// How much more a piece weighs in the curve when its neighbours move it to another wood than the nearest: its tone is where
+/// the curve has to give.
+const MOVED_WEIGHS: f64 = 3.0;
 
 /// A piece weighs its area to this power. At 1 a sky decides every wood; at 0.5 specks do.
 const AREA_POWER: f64 = 0.7;
@@ -32,8 +37,10 @@ const AREA_POWER: f64 = 0.7;
 /// From this lightness step in the picture on, the order of two touching pieces is to be kept.
 const ORDER_SEEN: f64 = 5.0;
 
-/// The lightness step in wood that is asked then. Two is the least that counts as kept; the rest is for boards that
-/// differ from the table.
+/// The lightness step in wood that counts as order kept: two boards of one wood can differ by as much.
+const ORDER_KEPT: f64 = 2.0;
+
+/// The lightness step in wood that is asked then, more than counts as kept: boards differ from the table.
 const ORDER_ASKED: f64 = 3.0;
 
 /// From this difference in the picture on, two touching pieces of like lightness are to stay apart.
@@ -41,11 +48,6 @@ const APART_SEEN: f64 = 6.0;
 
 /// The difference in wood that is asked then: the least that shows (Allegretti and others 2009: 3 to 6 is visible).
 const APART_ASKED: f64 = 3.0;
-
-/// What a millimetre of common border costs for each unit of step that lacks, against area^0.7 × ΔE00. On three random
-/// jobs of 400 pieces and 8 woods, 2.5 kept the order along 94–95 % of the border for 1–2 % more difference than the best
-/// woods without it, 4 kept 95–96 % for 1–3 %, 6 kept 96–97 % for 3–5 %.
-const BORDER_WEIGHT: f64 = 5.0;
 
 /// A wrong step costs no more than this many units: past that it is just wrong.
 const LACK_MOST: f64 = 8.0;
@@ -75,47 +77,156 @@ pub struct Open {
     pub area: f64,
 }
 
-/// What is to be decided, and the pieces of each node.
-pub struct Problem {
-    /// The numbers.
-    pub few: Few,
-    /// The pieces of each node.
-    pub groups: Vec<Vec<Number>>,
+/// What is to be decided.
+pub struct Problem<'a> {
+    job: (&'a Work, &'a Outlines, &'a Colours),
+    offered: &'a [&'a Wood],
+    /// What the offered woods look like under the finish.
+    looks: Vec<Lab>,
+    open: BTreeMap<Number, Open>,
+    /// What each node stands for.
+    groups: Vec<Group>,
+    /// Woods that stay, by their place among the offered.
+    held: BTreeMap<Number, usize>,
+    sides: BTreeMap<AreaId, Side>,
 }
 
 /// A side of a border: a node to be decided, or a wood that stays.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq)]
 enum Side {
     Node(usize),
     Wood(usize),
 }
 
-impl Problem {
+impl<'a> Problem<'a> {
     /// Reads the job. Pieces without a colour in the picture are left out.
-    pub fn new(work: &Work, outlines: &Outlines, colours: &Colours, offered: &[&Wood]) -> Problem {
+    pub fn new(work: &'a Work, outlines: &'a Outlines, colours: &'a Colours, offered: &'a [&'a Wood]) -> Problem<'a> {
         let looks: Vec<Lab> = offered.iter().map(|wood| look(work, wood)).collect();
         let open = open(work, outlines, colours);
-        let aims = aims(&open, &all_tones(work, outlines, colours), &looks);
         let groups = groups(&open, work.choices.choosing.per_tone as usize);
-        let by_number: BTreeMap<Number, usize> = open.iter().enumerate().map(|(at, open)| (open.number, at)).collect();
-        let node = |group: &Group| node(&looks, group.pieces.iter().map(|n| (&open[by_number[n]], aims[by_number[n]])));
         let place = |id: &WoodId| offered.iter().position(|wood| &wood.id == id);
         let held: BTreeMap<Number, usize> =
             fixed(work).filter_map(|(number, chosen)| Some((number, place(&chosen.value)?))).collect();
-        let mut few = Few {
-            labels: looks.len(),
-            nodes: groups.iter().map(node).collect(),
-            kinds: kinds(&looks),
-            pairs: Vec::new(),
-            most: (work.choices.woods_most as usize).max(held.values().collect::<BTreeSet<_>>().len()),
-            held: held.values().copied().collect(),
-            opening: vec![0.0; looks.len()],
-            room: vec![f64::INFINITY; looks.len()],
+        let nodes =
+            groups.iter().enumerate().flat_map(|(at, group)| group.pieces.iter().map(move |n| (*n, Side::Node(at))));
+        let sides = nodes
+            .chain(held.iter().map(|(number, wood)| (*number, Side::Wood(*wood))))
+            .map(|(number, side)| (work.pieces[&number].area, side))
+            .collect();
+        let open = open.into_iter().map(|open| (open.number, open)).collect();
+        Problem { job: (work, outlines, colours), offered, looks, open, groups, held, sides }
+    }
+
+    /// Whether no piece is to be decided.
+    pub fn is_empty(&self) -> bool {
+        self.groups.is_empty()
+    }
+
+    /// The pieces of each node.
+    pub fn pieces(&self) -> impl Iterator<Item = &[Number]> {
+        self.groups.iter().map(|group| group.pieces.as_slice())
+    }
+
+    /// The straight curve from the picture's lightness to the woods', by every piece, decided or not, so that it stays the
+    /// same as pieces are settled.
+    pub fn straight(&self) -> Curve {
+        let (work, ..) = self.job;
+        let tones: Vec<(Lab, f64)> = work.pieces.values().filter_map(|piece| self.tone(&piece.area)).collect();
+        Curve::straight(&tones, &self.looks)
+    }
+
+    /// The curve nearest to woods chosen for the nodes and to those that stay.
+    pub fn followed(&self, curve: &Curve, label: &[usize]) -> Curve {
+        let (work, ..) = self.job;
+        let used: BTreeSet<usize> = label.iter().chain(self.held.values()).copied().collect();
+        let off = |wood: usize, aim: &Lab| delta_e_2000(self.looks[wood], *aim);
+        let moved = |piece: &Open, wood: usize| {
+            let aim = curve.target(piece.tone, &self.looks);
+            used.iter().any(|other| off(*other, &aim) < off(wood, &aim))
         };
-        join(&mut few, (work, outlines, colours), &groups, &held);
-        within_tones(&mut few, work, &groups, &looks);
-        stock(&mut few, (work, outlines), offered, &held);
-        Problem { few, groups: groups.into_iter().map(|group| group.pieces).collect() }
+        let chosen = self.groups.iter().zip(label).flat_map(|(group, wood)| {
+            let of = |piece: &Open| if moved(piece, *wood) { MOVED_WEIGHS * piece.weight } else { piece.weight };
+            group.pieces.iter().map(move |n| (self.open[n].tone.l, self.looks[*wood].l, of(&self.open[n])))
+        });
+        let stay = self.held.iter().filter_map(|(number, wood)| {
+            let (tone, weight) = self.tone(&work.pieces[number].area)?;
+            Some((tone.l, self.looks[*wood].l, weight))
+        });
+        Curve::fitted(chosen.chain(stay).collect())
+    }
+
+    /// The objective with this curve and this weight of a mm of order, as numbers.
+    pub fn stated(&self, curve: &Curve, order: f64) -> Few {
+        let (work, outlines, _) = self.job;
+        let node = |group: &Group| {
+            let aimed = |n: &Number| (&self.open[n], curve.target(self.open[n].tone, &self.looks));
+            node(&self.looks, group.pieces.iter().map(aimed))
+        };
+        let mut few = Few {
+            labels: self.looks.len(),
+            nodes: self.groups.iter().map(node).collect(),
+            kinds: kinds(&self.looks),
+            pairs: Vec::new(),
+            most: (work.choices.woods_most as usize).max(self.held.values().collect::<BTreeSet<_>>().len()),
+            held: self.held.values().copied().collect(),
+            opening: vec![0.0; self.looks.len()],
+            room: vec![f64::INFINITY; self.looks.len()],
+        };
+        self.join(&mut few, order);
+        within_tones(&mut few, work, &self.groups, &self.looks);
+        stock(&mut few, (work, outlines), self.offered, &self.held);
+        few
+    }
+
+    /// The share of the border length with something to decide, of that which asks for order, along which it is kept.
+    /// `None` when none asks.
+    pub fn kept(&self, label: &[usize]) -> Option<f64> {
+        let lightness = |side: Side| match side {
+            Side::Node(node) => self.looks[label[node]].l,
+            Side::Wood(wood) => self.looks[wood].l,
+        };
+        let (mut kept, mut all) = (0.0, 0.0);
+        for (one, two, kind, length) in self.borders() {
+            let step = match kind {
+                1 => lightness(one) - lightness(two),
+                2 => lightness(two) - lightness(one),
+                _ => continue,
+            };
+            all += length;
+            kept += if step >= ORDER_KEPT { length } else { 0.0 };
+        }
+        (all > 0.0).then(|| kept / all)
+    }
+
+    /// Borders of which at least one side is to be decided and of which the picture asks something: the sides, the place in
+    /// `kinds`, mm.
+    fn borders(&self) -> impl Iterator<Item = (Side, Side, usize, f64)> {
+        let (_, outlines, colours) = self.job;
+        outlines.meetings.iter().filter_map(move |((one, two), meeting)| {
+            let (a, b) = (*self.sides.get(one)?, *self.sides.get(two)?);
+            let open = matches!((a, b), (Side::Node(_), _) | (_, Side::Node(_)));
+            open.then_some((a, b, asked(colours, *one, *two)?, meeting.length_mm))
+        })
+    }
+
+    fn join(&self, few: &mut Few, order: f64) {
+        let mut lengths: BTreeMap<(usize, usize, usize), f64> = BTreeMap::new();
+        for (one, two, kind, length) in self.borders() {
+            let weight = order * length;
+            match (one, two) {
+                (Side::Node(a), Side::Node(b)) if a != b => *lengths.entry((a, b, kind)).or_default() += weight,
+                (Side::Node(node), Side::Wood(wood)) => beside(few, (node, wood), kind, weight),
+                (Side::Wood(wood), Side::Node(node)) => beside(few, (node, wood), [0, 2, 1][kind], weight),
+                _ => {}
+            }
+        }
+        few.pairs = lengths.into_iter().map(|((one, two, kind), weight)| Pair { one, two, kind, weight }).collect();
+    }
+
+    /// An area's tone and what it weighs.
+    fn tone(&self, area: &AreaId) -> Option<(Lab, f64)> {
+        let (_, outlines, colours) = self.job;
+        Some((*colours.get(area)?, libm::pow(outlines.areas.get(area)?.area_mm2.max(0.0), AREA_POWER)))
     }
 }
 
@@ -129,20 +240,6 @@ fn open(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<Open> {
             Some(Open { number: *number, tone: *colours.get(&piece.area)?, weight, area })
         })
         .collect()
-}
-
-/// Every piece's tone with its weight, decided or not, so that the map of tones stays the same as pieces are settled.
-fn all_tones(work: &Work, outlines: &Outlines, colours: &Colours) -> Vec<(Lab, f64)> {
-    let tone = |area: &AreaId| Some((*colours.get(area)?, libm::pow(outlines.areas.get(area)?.area_mm2, AREA_POWER)));
-    work.pieces.values().filter_map(|piece| tone(&piece.area)).collect()
-}
-
-fn aims(open: &[Open], all: &[(Lab, f64)], looks: &[Lab]) -> Vec<Lab> {
-    if open.is_empty() || looks.is_empty() {
-        return Vec::new();
-    }
-    let tones: Vec<(Lab, f64)> = open.iter().map(|open| (open.tone, 0.0)).chain(all.iter().copied()).collect();
-    targets(&tones, looks)
 }
 
 fn node<'a>(looks: &[Lab], pieces: impl Iterator<Item = (&'a Open, Lab)>) -> Node {
@@ -164,29 +261,6 @@ fn kinds(looks: &[Lab]) -> Vec<Vec<f64>> {
         table(&|one, two| ORDER_ASKED - (one.l - two.l)),
         table(&|one, two| ORDER_ASKED + (one.l - two.l)),
     ]
-}
-
-fn join(few: &mut Few, job: (&Work, &Outlines, &Colours), groups: &[Group], held: &BTreeMap<Number, usize>) {
-    let (work, outlines, colours) = job;
-    let nodes =
-        groups.iter().enumerate().flat_map(|(at, group)| group.pieces.iter().map(move |n| (*n, Side::Node(at))));
-    let sides: BTreeMap<AreaId, Side> = nodes
-        .chain(held.iter().map(|(number, wood)| (*number, Side::Wood(*wood))))
-        .map(|(number, side)| (work.pieces[&number].area, side))
-        .collect();
-    let mut lengths: BTreeMap<(usize, usize, usize), f64> = BTreeMap::new();
-    for ((one, two), meeting) in &outlines.meetings {
-        let (Some(a), Some(b)) = (sides.get(one), sides.get(two)) else { continue };
-        let Some(kind) = asked(colours, *one, *two) else { continue };
-        let weight = BORDER_WEIGHT * meeting.length_mm;
-        match (*a, *b) {
-            (Side::Node(a), Side::Node(b)) if a != b => *lengths.entry((a, b, kind)).or_default() += weight,
-            (Side::Node(node), Side::Wood(wood)) => beside(few, (node, wood), kind, weight),
-            (Side::Wood(wood), Side::Node(node)) => beside(few, (node, wood), [0, 2, 1][kind], weight),
-            _ => {}
-        }
-    }
-    few.pairs = lengths.into_iter().map(|((one, two, kind), weight)| Pair { one, two, kind, weight }).collect();
 }
 
 /// What the picture asks of two touching areas, if anything, as the place in `kinds`.

@@ -64,14 +64,13 @@ fn order_kept(work: &Work, outlines: &Outlines, colours: &Colours, woods: &BTree
     kept / all
 }
 
-/// What the pieces alone cost with the woods found, when borders are asked or not.
-fn fidelity(work: &Work, outlines: &Outlines, colours: &Colours, borders: bool) -> f64 {
-    let mut few = stated(work, outlines, colours).expect("there are woods and colours");
-    if !borders {
-        few.pairs.clear();
-    }
-    let found = super::few(&few, USUAL, Watch::silent()).expect("there is room");
-    few.nodes.iter().zip(&found.label).map(|(node, wood)| node.cost[*wood]).sum()
+/// By what factor the woods found pass, in what the pieces alone cost, those found when no border is asked.
+fn dearer(work: &Work, outlines: &Outlines, colours: &Colours) -> f64 {
+    let (mut few, found) = found(work, outlines, colours).expect("there are woods and colours");
+    few.pairs.clear();
+    let alone = measure::solve::few(&few, USUAL, Watch::silent()).expect("there is room");
+    let cost = |label: &[usize]| few.nodes.iter().zip(label).map(|(node, wood)| node.cost[*wood]).sum::<f64>();
+    cost(&found.label) / cost(&alone.label)
 }
 
 #[test]
@@ -85,7 +84,7 @@ fn order_of_light_is_kept_with_few_woods() {
     assert!(used.len() <= 8);
     assert!(used.iter().all(|id| !restricted(&work.woods[id])));
     let kept = order_kept(&work, &outlines, &colours, &woods);
-    let dearer = fidelity(&work, &outlines, &colours, true) / fidelity(&work, &outlines, &colours, false);
+    let dearer = dearer(&work, &outlines, &colours);
     assert!(kept >= 0.95 && dearer <= 1.05, "{kept} {dearer}");
     let again = choose(&work, (&outlines, &colours), &Necks::new(), Watch::silent()).expect("as before");
     assert_eq!(again.0, woods);
