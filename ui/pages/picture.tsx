@@ -80,6 +80,7 @@ function Ink({ model }: { model: Model }) {
         >
           <option value="leave">are a colour as any other</option>
           <option value="close">are closed: pieces meet at their middle</option>
+          <option value="alone">are closed, and they alone part the picture</option>
         </select>
       </label>
     </Section>

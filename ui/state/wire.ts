@@ -775,7 +775,7 @@ revision: number | null, };
 /**
  * What becomes of the picture's ink, dark drawn lines.
  */
-export type InkChoice = "leave" | "close";
+export type InkChoice = "leave" | "close" | "alone";
 
 /**
  * `GET /api/woods/judged`: what the woods as they are chosen leave open.

@@ -94,8 +94,9 @@ pub struct Start {
     /// A second picture of the same shape: only what is white (or not transparent) in it becomes wood
     #[arg(long, value_name = "PICTURE")]
     pub mask: Option<PathBuf>,
-    /// Ink, dark drawn lines: leave it a colour as any other, or close it, so that pieces meet at the middle of each line
-    #[arg(long, default_value = "leave", value_name = "leave|close", value_parser = ["leave", "close"])]
+    /// Ink, dark drawn lines: leave it a colour as any other; close it, so that pieces meet at the middle of each line; or
+    /// let it alone part the picture, so that each area that lines close is one piece whatever its colours
+    #[arg(long, default_value = "leave", value_name = "leave|close|alone", value_parser = ["leave", "close", "alone"])]
     pub ink: String,
     /// Show lengths in inches or millimetres (default: as the width was given)
     #[arg(long, value_name = "mm|in", value_parser = ["mm", "in"])]
@@ -245,8 +246,9 @@ pub struct Trace {
     /// Forget the places of earlier times
     #[arg(long)]
     pub even: bool,
-    /// Ink, dark drawn lines: leave it a colour as any other, or close it to the middle of each line (default: as before)
-    #[arg(long, value_name = "leave|close", value_parser = ["leave", "close"])]
+    /// Ink, dark drawn lines: leave it a colour as any other, close it to the middle of each line, or let it alone part the
+    /// picture (default: as before)
+    #[arg(long, value_name = "leave|close|alone", value_parser = ["leave", "close", "alone"])]
     pub ink: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name
     #[arg(long, value_name = "PIECES")]

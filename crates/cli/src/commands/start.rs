@@ -147,7 +147,11 @@ fn trace(typed: &Start) -> Result<TraceChoices, Refusal> {
 
 /// What becomes of ink, as typed.
 pub(super) fn ink(typed: &str) -> InkChoice {
-    if typed == "close" { InkChoice::Close } else { InkChoice::Leave }
+    match typed {
+        "close" => InkChoice::Close,
+        "alone" => InkChoice::Alone,
+        _ => InkChoice::Leave,
+    }
 }
 
 /// A number of pieces that can be asked for, or a refusal.

@@ -10,7 +10,7 @@ use super::cutout::by_marks;
 use super::even::{self, Even};
 use super::gradient::gradient;
 use super::graph::{Graph, Sight, gather};
-use super::grid::{Grid, number};
+use super::grid::{Grid, NOBODY, components, number};
 use super::ink::{Strokes, inked};
 use super::limits::Limits;
 use super::relax::{Relaxation, relax};
@@ -80,7 +80,7 @@ pub fn tree(
     watch.tell("reading colours", 0.0);
     let mut plane = even::plane(raster);
     let (mut seen, mut strokes) = (None, None);
-    if choices.ink == InkChoice::Close {
+    if choices.ink != InkChoice::Leave {
         let found = inked(raster, &plane).ok_or_else(no_ink)?;
         plane = even::plane(&found.raster);
         (seen, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
@@ -94,19 +94,34 @@ pub fn tree(
     watch.tell("finding regions", 0.05);
     let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
     let ink = strokes.as_ref().map(|strokes| (blocks.picked(&strokes.cells), blocks.touched(&strokes.marks())));
-    let leaves =
-        Leaves::grow(blocks, (blocks.colours(&plane), ink.unwrap_or_default()), &blocks.inside(&inside), watch);
+    let alone =
+        strokes.as_ref().filter(|_| choices.ink == InkChoice::Alone).map(|strokes| blocks.picked(&strokes.areas));
+    let seen_as = (blocks.colours(&plane), ink.unwrap_or_default());
+    let leaves = Leaves::grow(blocks, seen_as, (&blocks.inside(&inside), alone.as_deref()), watch);
     let base = Base::new(&leaves, Limits::new(blocks.grid, panel, stock), watch);
     Ok(Tree { without_ink: seen, strokes, plane, inside, leaves, base })
 }
 
 impl Leaves {
-    fn grow(blocks: Blocks, (plane, ink): (Vec<Even>, (Vec<u32>, Vec<bool>)), inside: &[bool], watch: Watch) -> Leaves {
+    /// Grows the leaves inside the subject; where `alone` is given it says the area of each block that no colour parts.
+    fn grow(
+        blocks: Blocks,
+        (plane, ink): (Vec<Even>, (Vec<u32>, Vec<bool>)),
+        (inside, alone): (&[bool], Option<&[u32]>),
+        watch: Watch,
+    ) -> Leaves {
         let grid = blocks.grid;
         let levels = gradient(grid, &plane);
         watch.tell("finding regions", 0.1);
         let sight = Sight { plane: &plane, levels: &levels, cells: &ink.0 };
-        let mut crumbs = leaves(grid, sight, inside);
+        let mut crumbs = match alone {
+            Some(areas) => {
+                let within: Vec<u32> =
+                    areas.iter().zip(inside).map(|(area, inside)| if *inside { *area } else { NOBODY }).collect();
+                components(grid, &within)
+            }
+            None => leaves(grid, sight, inside),
+        };
         for least in CRUMBS {
             crumbs = gather(grid, crumbs, sight, least);
         }

@@ -267,6 +267,8 @@ pub enum InkChoice {
     Leave,
     /// Strokes close to their centre lines; dark areas stay.
     Close,
+    /// The same, and nothing else parts the picture: each area that lines close is one, whatever its colours.
+    Alone,
 }
 
 /// What the pieces are sawn from, and the limits that follow from it; each may be changed.

@@ -1,146 +1,225 @@
 //! From a skeleton to centre lines: where strokes meet or turn, the axes of the strokes meet instead.
 //!
-//! A skeleton strays wherever a stroke is not bounded by two edges that face each other: it cuts corners, and bends towards a
-//! stroke that joins. There the distance from the edge exceeds half the pen. Such knots are cut out; each strand that led
-//! there is carried on as a curve of the second degree, and the ends are brought together at the point nearest to all of them
-//! (least squares). A knot whose axes do not meet nearby keeps its skeleton.
+//! Knots (`knots`) are cut out of the skeleton and drawn anew: first where one edge alone says where the pen was (`pen`), then the
+//! ends that are still loose are led on. Two that face each other are bridged, an end that runs on to a line stops there, and
+//! what is left is brought together at the point nearest to all its axes (junctions by least squares over the axes of what meets:
+//! Hilaire, Tombre 2006). Where that leaves two areas in one, the skeleton between them is given back (`apart`).
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::grid::{Grid, NOBODY};
-use super::thin::degree;
+use super::super::grid::{Grid, NOBODY, components};
+use super::apart::keep_apart;
+use super::knots::{halves, knots};
+use super::pen::{self, At, far, pixel, place, straight, within};
+use super::thin::{self, degree, walk};
+use super::{Ink, mask};
 
-/// More than this over half the pen is a knot: noise of the edge stays under it.
-const STRAYS: f64 = 1.05;
-/// And so many pixels.
-const STRAYS_PX: f64 = 0.6;
-/// So far around knots strands are not trusted, in half pens.
-const AROUND: f64 = 0.5;
-/// So much of a strand gives its axis, in half pens, and how many pixels at least.
+/// So much of a line gives its axis, in half pens, and how many pixels at least.
 const SEEN: f64 = 3.0;
 const SEEN_LEAST: usize = 5;
-/// The axes of a knot meet no farther than this from its pixels, in half pens.
-const MEETS: f64 = 1.2;
-/// Two strands whose directions differ by less than this (sine of the angle) go on smoothly.
+/// The axes of a knot meet no farther than this from its loose ends, in half pens.
+const MEETS: f64 = 3.0;
+/// And no axis passes farther from there than so much of half the pen and a pixel, when more than two meet.
+const MISSES: f64 = 0.2;
+/// Two axes whose directions differ by less than this (sine of the angle) do not meet anywhere.
 const STRAIGHT: f64 = 0.3;
-/// The tip of a stroke is cut back to where it is this wide, in half pens: its round end says nothing of its axis.
-const TIP: f64 = 0.85;
+/// Ends face each other when both run along the line between them: the cosine of at most 12 degrees, or of 25 where nothing
+/// better is there.
+const FACING: [f64; 2] = [0.978, 0.906];
+/// A bridge is no longer than so many half pens.
+const BRIDGE: f64 = 8.0;
+/// Ends nearer than this are one, pixels.
+const TOUCH_PX: f64 = 4.0;
+/// A loose end runs on to a line for so many half pens at most.
+const RUNS_ON: f64 = 4.0;
+/// An end within so many half pens of a knot is loose.
+const NEAR: f64 = 2.0;
+/// Thinning leaves barbs of so many pixels.
+const BARB: usize = 3;
+/// Holes between lines that are nearly one go, of so many squares of half the pen.
+const PINHOLE: f64 = 0.1;
 
-type At = (f64, f64);
-
-/// A run of skeleton between knots, ends and frame.
-struct Strand {
-    path: Vec<usize>,
-}
-
-/// One end of a strand as it comes to a knot: its pixels from there on.
-struct Arm {
-    points: Vec<At>,
-    from: usize,
+/// A loose end at a knot.
+struct End {
+    at: At,
+    axis: Axis,
+    /// The line's pixels from there on.
+    own: BTreeSet<usize>,
 }
 
 /// The centre lines of strokes as pixels; 8-connected.
-pub(super) fn centre_lines(grid: Grid, bones: &[bool], squares: &[u32], half: f64) -> Vec<bool> {
-    let knots = knots(grid, bones, squares, half);
-    let strands = strands(grid, bones, &knots);
-    let mut drawn = vec![false; grid.len()];
-    let mut arms: BTreeMap<u32, Vec<Arm>> = BTreeMap::new();
-    for strand in &strands {
-        let path = &strand.path;
-        path.iter().for_each(|at| drawn[*at] = true);
-        for (end, backwards) in [(path[0], false), (path[path.len() - 1], true)] {
-            let beside: BTreeSet<u32> = grid.eight(end).map(|n| knots[n]).filter(|k| *k != NOBODY).collect();
-            // A strand of one pixel has both its knots at the same place.
-            let Some(knot) = (if backwards { beside.last() } else { beside.first() }) else { continue };
-            let points: Vec<At> = if backwards {
-                path.iter().rev().map(|at| place(grid, *at)).collect()
-            } else {
-                path.iter().map(|at| place(grid, *at)).collect()
-            };
-            arms.entry(*knot).or_default().push(Arm { points, from: end });
-        }
+pub(super) fn centre_lines(ink: Ink, bones: &[bool]) -> Vec<bool> {
+    let grid = ink.grid;
+    let knots = knots(ink, bones);
+    let halves = halves(ink, bones, &knots);
+    let mut lines = pen::middles(grid, ink.marks, ink.squares, &halves);
+    lines.iter_mut().zip(ink.dark).for_each(|(line, dark)| *line &= !dark);
+    (0..grid.len()).filter(|at| bones[*at] && knots[*at] == NOBODY).for_each(|at| lines[at] = true);
+    thinned(ink, &mut lines);
+    for (_, ends) in loose(ink, &lines, &knots) {
+        bind(ink, ends, &mut lines);
     }
-    let mut pixels: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-    knots.iter().enumerate().filter(|(_, k)| **k != NOBODY).for_each(|(at, k)| pixels.entry(*k).or_default().push(at));
-    for (knot, pixels) in pixels {
-        let arms = arms.remove(&knot).unwrap_or_default();
-        match meeting(grid, &arms, &pixels, half) {
-            Some(meeting) => arms.iter().for_each(|arm| join(grid, arm, meeting, half, &mut drawn)),
-            None => pixels.iter().for_each(|at| drawn[*at] = true),
-        }
-    }
-    drawn
+    keep_apart(ink, bones, &mut lines);
+    lines
 }
 
-fn place(grid: Grid, at: usize) -> At {
-    ((at % grid.width) as f64, (at / grid.width) as f64)
+/// Lines that run along each other by a pixel or two become one, a pixel wide.
+fn thinned(ink: Ink, lines: &mut [bool]) {
+    let grid = ink.grid;
+    let mut thick = lines.to_vec();
+    for at in (0..grid.len()).filter(|at| lines[*at]) {
+        grid.eight(at).filter(|n| ink.marks[*n]).for_each(|n| thick[n] = true);
+    }
+    let keys: Vec<u32> = thick.iter().map(|thick| if *thick { NOBODY } else { 0 }).collect();
+    let (holes, count) = components(grid, &keys);
+    let mut sizes = vec![0usize; count as usize];
+    holes.iter().filter(|h| **h != NOBODY).for_each(|h| sizes[*h as usize] += 1);
+    let small = PINHOLE * ink.half * ink.half;
+    for at in (0..grid.len()).filter(|at| ink.marks[*at] && holes[*at] != NOBODY) {
+        thick[at] = (sizes[holes[at] as usize] as f64) < small;
+    }
+    let squares = mask::squares(grid, &thick);
+    lines.copy_from_slice(&thin::skeleton(grid, &thick, &squares));
+    let barbs: Vec<usize> = (0..grid.len())
+        .filter(|at| lines[*at] && degree(grid, lines, *at) == 1 && !grid.on_frame(*at))
+        .map(|end| walk(grid, lines, end))
+        .filter(|path| path.len() <= BARB && path.iter().all(|at| degree(grid, lines, *at) <= 2))
+        .filter(|path| grid.eight(path[path.len() - 1]).any(|n| lines[n] && degree(grid, lines, n) > 2))
+        .flatten()
+        .collect();
+    barbs.into_iter().for_each(|at| lines[at] = false);
+    lines.copy_from_slice(&thin::skeleton(grid, lines, &squares));
 }
 
-/// The knot of each pixel of the skeleton that lies in one.
-fn knots(grid: Grid, bones: &[bool], squares: &[u32], half: f64) -> Vec<u32> {
-    let most = half * STRAYS + STRAYS_PX;
-    let strays = |at: usize| f64::from(squares[at]).sqrt() > most || degree(grid, bones, at) > 2;
-    let mut inside: Vec<bool> = (0..grid.len()).map(|at| bones[at] && strays(at)).collect();
-    for _ in 0..(AROUND * half).round() as usize {
-        let grown: Vec<usize> =
-            (0..grid.len()).filter(|at| bones[*at] && !inside[*at] && grid.eight(*at).any(|n| inside[n])).collect();
-        grown.into_iter().for_each(|at| inside[at] = true);
-    }
-    let mut names = vec![NOBODY; grid.len()];
-    let mut count = 0;
-    for first in 0..grid.len() {
-        if !inside[first] || names[first] != NOBODY {
-            continue;
+/// The loose ends at each knot.
+fn loose(ink: Ink, lines: &[bool], knots: &[u32]) -> BTreeMap<u32, Vec<End>> {
+    let grid = ink.grid;
+    let mut found: BTreeMap<u32, Vec<End>> = BTreeMap::new();
+    for end in (0..grid.len()).filter(|at| lines[*at] && degree(grid, lines, *at) == 1 && !grid.on_frame(*at)) {
+        let near = within(grid, end, NEAR * ink.half).filter(|(_, n)| knots[*n] != NOBODY).min();
+        let Some(knot) = near.map(|(_, n)| knots[n]) else { continue };
+        let path = walk(grid, lines, end);
+        if path.len() >= SEEN_LEAST {
+            let points: Vec<At> = path.iter().map(|at| place(grid, *at)).collect();
+            let axis = Axis::of(&points, ink.half);
+            found.entry(knot).or_default().push(End { at: points[0], axis, own: path.into_iter().collect() });
         }
-        let mut open = vec![first];
-        names[first] = count;
-        while let Some(at) = open.pop() {
-            for next in grid.eight(at).filter(|n| inside[*n]) {
-                if names[next] == NOBODY {
-                    names[next] = count;
-                    open.push(next);
-                }
-            }
-        }
-        count += 1;
     }
-    names
+    found
 }
 
-/// The runs of skeleton outside knots, in order along each.
-fn strands(grid: Grid, bones: &[bool], knots: &[u32]) -> Vec<Strand> {
-    let free = |at: usize| bones[at] && knots[at] == NOBODY;
-    let beside = |at: usize| grid.eight(at).filter(|n| free(*n)).count();
-    let mut seen = vec![false; grid.len()];
-    let ends = (0..grid.len()).filter(|at| free(*at) && beside(*at) < 2);
-    let mut strands = Vec::new();
-    for first in ends.chain(0..grid.len()) {
-        if !free(first) || seen[first] {
-            continue;
-        }
-        let mut path = vec![first];
-        seen[first] = true;
-        while let Some(next) = grid.eight(path[path.len() - 1]).find(|n| free(*n) && !seen[*n]) {
-            seen[next] = true;
-            path.push(next);
-        }
-        strands.push(Strand { path });
+/// Leads the loose ends of a knot on.
+fn bind(ink: Ink, mut ends: Vec<End>, lines: &mut [bool]) {
+    bridge(ink, &mut ends, FACING[0], lines);
+    if ends.len() > 2
+        && let Some(at) = meeting(&ends.iter().collect::<Vec<_>>(), ink.half)
+            .filter(|at| ends.iter().all(|end| far(end.axis.nearest(*at).0, *at) <= MISSES * ink.half + 1.0))
+    {
+        ends.drain(..).for_each(|end| join(ink.grid, &end, at, lines));
     }
-    strands
+    bridge(ink, &mut ends, FACING[1], lines);
+    ends.retain(|end| !run_on(ink, end, lines));
+    corner(ink, &mut ends, lines);
+    ends.retain(|end| !run_on(ink, end, lines));
 }
 
-/// Where the axes of a knot's arms meet; `None` where they do not, or go on smoothly.
-fn meeting(grid: Grid, arms: &[Arm], pixels: &[usize], half: f64) -> Option<At> {
-    if arms.len() < 2 || arms.iter().any(|arm| arm.points.len() < SEEN_LEAST) {
+/// Draws pairs of ends on to where their axes meet, the nearest first.
+fn corner(ink: Ink, ends: &mut Vec<End>, lines: &mut [bool]) {
+    loop {
+        let pairs = (0..ends.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
+        let met = |(i, j): (usize, usize)| {
+            let at = meeting(&[&ends[i], &ends[j]], ink.half)?;
+            let held = |end: &End| led(end, at).all(|p| holds(ink, p));
+            (held(&ends[i]) && held(&ends[j])).then(|| (far(ends[i].at, at) + far(ends[j].at, at), i, j, at))
+        };
+        let Some((_, i, j, at)) = pairs.filter_map(met).min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+        let (second, first) = (ends.remove(j), ends.remove(i));
+        [first, second].iter().for_each(|end| join(ink.grid, end, at, lines));
+    }
+}
+
+/// Bridges ends that face each other, the straightest first.
+fn bridge(ink: Ink, ends: &mut Vec<End>, facing: f64, lines: &mut [bool]) {
+    loop {
+        let pairs = (0..ends.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
+        let best = pairs
+            .filter_map(|(i, j)| Some((face(&ends[i], &ends[j], ink.half)?, i, j)))
+            .filter(|(cosine, i, j)| *cosine >= facing && between(&ends[*i], &ends[*j]).all(|p| holds(ink, p)))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, i, j)) = best else { return };
+        let mut from = ends[i].at;
+        for to in between(&ends[i], &ends[j]) {
+            straight(ink.grid, from, to, lines);
+            from = to;
+        }
+        ends.remove(j);
+        ends.remove(i);
+    }
+}
+
+/// How straight two ends face each other: the lesser cosine of the turns at both.
+fn face(a: &End, b: &End, half: f64) -> Option<f64> {
+    let length = far(a.at, b.at);
+    let chord = ((b.at.0 - a.at.0) / length, (b.at.1 - a.at.1) / length);
+    let (u, v) = (a.axis.nearest(a.at).1, b.axis.nearest(b.at).1);
+    let cosine = (u.0 * chord.0 + u.1 * chord.1).min(-v.0 * chord.0 - v.1 * chord.1);
+    // Over a pixel or two there is no direction.
+    (length <= BRIDGE * half).then_some(if length < TOUCH_PX { 1.0 } else { cosine })
+}
+
+/// Points of the smooth way from one end to another (Hermite's cubic).
+fn between<'a>(a: &'a End, b: &'a End) -> impl Iterator<Item = At> + 'a {
+    let length = far(a.at, b.at);
+    let (u, v) = (a.axis.nearest(a.at).1, b.axis.nearest(b.at).1);
+    let steps = (length.ceil() as usize).max(2);
+    (1..=steps).map(move |k| {
+        let t = k as f64 / steps as f64;
+        let (s, r) = (1.0 - t, t);
+        let (from, to) = (s * s * (1.0 + 2.0 * r), r * r * (3.0 - 2.0 * r));
+        let (out, into) = (length * r * s * s, length * r * r * s);
+        let along = |p: f64, q: f64, u: f64, v: f64| from * p + to * q + out * u + into * v;
+        (along(a.at.0, b.at.0, u.0, v.0), along(a.at.1, b.at.1, u.1, v.1))
+    })
+}
+
+/// Whether the pen can have stood at a place.
+fn holds(ink: Ink, p: At) -> bool {
+    pixel(ink.grid, p).is_some_and(|at| ink.dark[at] || f64::from(ink.squares[at]).sqrt() >= pen::least(ink.half) - 1.0)
+}
+
+/// Draws a loose end on along its axis until it comes to a line or a dark area; whether it does.
+fn run_on(ink: Ink, end: &End, lines: &mut [bool]) -> bool {
+    let grid = ink.grid;
+    let start = end.axis.along(end.at);
+    let mut way = vec![end.at];
+    for k in 1..=(2.0 * RUNS_ON * ink.half) as usize {
+        let p = end.axis.at(start + k as f64 / 2.0);
+        if !holds(ink, p) {
+            return false;
+        }
+        way.push(p);
+        let Some(at) = pixel(grid, p) else { return false };
+        let line = |n: &usize| (lines[*n] || ink.dark[*n]) && !end.own.contains(n);
+        if let Some(met) = std::iter::once(at).chain(grid.eight(at)).find(line) {
+            way.push(place(grid, met));
+            way.windows(2).for_each(|w| straight(grid, w[0], w[1], lines));
+            return true;
+        }
+    }
+    false
+}
+
+/// Where the axes of loose ends meet; `None` where they do not, or go on smoothly.
+fn meeting(ends: &[&End], half: f64) -> Option<At> {
+    if ends.len() < 2 {
         return None;
     }
-    let axes: Vec<Axis> = arms.iter().map(|arm| Axis::of(arm, half)).collect();
-    let middle = pixels.iter().map(|at| place(grid, *at)).fold((0.0, 0.0), |a, p| (a.0 + p.0, a.1 + p.1));
-    let mut at = (middle.0 / pixels.len() as f64, middle.1 / pixels.len() as f64);
+    let sum = ends.iter().fold((0.0, 0.0), |a, end| (a.0 + end.at.0, a.1 + end.at.1));
+    let mut at = (sum.0 / ends.len() as f64, sum.1 / ends.len() as f64);
     for _ in 0..4 {
         let (mut xx, mut xy, mut yy, mut bx, mut by) = (0.0, 0.0, 0.0, 0.0, 0.0);
-        for axis in &axes {
-            let (p, u) = axis.nearest(at);
+        for end in ends {
+            let (p, u) = end.axis.nearest(at);
             let n = (-u.1, u.0);
             let off = n.0 * p.0 + n.1 * p.1;
             (xx, xy, yy) = (xx + n.0 * n.0, xy + n.0 * n.1, yy + n.1 * n.1);
@@ -152,41 +231,33 @@ fn meeting(grid: Grid, arms: &[Arm], pixels: &[usize], half: f64) -> Option<At> 
         }
         at = ((bx * yy - by * xy) / det, (by * xx - bx * xy) / det);
     }
-    let near = pixels.iter().map(|p| far(place(grid, *p), at)).fold(f64::MAX, f64::min);
-    let fits = axes.iter().all(|axis| far(axis.nearest(at).0, at) <= half * 0.5 + 1.0);
-    (near <= MEETS * half && fits).then_some(at)
+    let fits = |end: &&End| {
+        let ahead = end.axis.along(at) >= end.axis.along(end.at) - 1.0;
+        ahead && far(end.at, at) <= MEETS * half && far(end.axis.nearest(at).0, at) <= half * 0.5 + 1.0
+    };
+    ends.iter().all(fits).then_some(at)
 }
 
-fn far(a: At, b: At) -> f64 {
-    ((a.0 - b.0) * (a.0 - b.0) + (a.1 - b.1) * (a.1 - b.1)).sqrt()
-}
-
-/// Draws an arm on to the meeting.
-fn join(grid: Grid, arm: &Arm, meeting: At, half: f64, drawn: &mut [bool]) {
-    let axis = Axis::of(arm, half);
-    let mut from = place(grid, arm.from);
-    // Most of the way along the axis, the rest straight to where all meet.
-    let (start, whole) = (axis.along(from), axis.along(meeting));
-    for k in 1..8 {
-        let s = start + (whole - start) * f64::from(k) / 8.0;
-        let (p, off) = (axis.at(s), axis.nearest(meeting).0);
-        let share = f64::from(k) / 8.0;
-        let to = (p.0 + (meeting.0 - off.0) * share, p.1 + (meeting.1 - off.1) * share);
-        straight(grid, from, to, drawn);
+/// Draws a loose end on to the meeting.
+fn join(grid: Grid, end: &End, meeting: At, lines: &mut [bool]) {
+    let mut from = end.at;
+    for to in led(end, meeting) {
+        straight(grid, from, to, lines);
         from = to;
     }
-    straight(grid, from, meeting, drawn);
 }
 
-fn straight(grid: Grid, from: At, to: At, drawn: &mut [bool]) {
-    let steps = (from.0 - to.0).abs().max((from.1 - to.1).abs()).ceil().max(1.0);
-    for k in 0..=steps as usize {
-        let t = k as f64 / steps;
-        let (x, y) = ((from.0 + (to.0 - from.0) * t).round(), (from.1 + (to.1 - from.1) * t).round());
-        if x >= 0.0 && y >= 0.0 && (x as usize) < grid.width && (y as usize) < grid.height {
-            drawn[y as usize * grid.width + x as usize] = true;
-        }
-    }
+/// The way of a loose end to a meeting: along its axis, which is led over to it more and more.
+fn led(end: &End, meeting: At) -> impl Iterator<Item = At> + '_ {
+    let axis = &end.axis;
+    let (start, whole, off) = (axis.along(end.at), axis.along(meeting), axis.nearest(meeting).0);
+    (1..=8)
+        .map(move |k| {
+            let share = f64::from(k) / 8.0;
+            let p = axis.at(start + (whole - start) * share);
+            (p.0 + (meeting.0 - off.0) * share, p.1 + (meeting.1 - off.1) * share)
+        })
+        .chain([meeting])
 }
 
 /// A curve of the second degree through the end of a strand: `middle + s·u + (a + b·s + c·s²)·n`.
@@ -197,9 +268,10 @@ struct Axis {
 }
 
 impl Axis {
-    fn of(arm: &Arm, half: f64) -> Axis {
+    /// Of the points from a line's end on.
+    fn of(points: &[At], half: f64) -> Axis {
         let wanted = ((SEEN * half) as usize).max(SEEN_LEAST);
-        let points = &arm.points[..arm.points.len().min(wanted)];
+        let points = &points[..points.len().min(wanted)];
         let n = points.len() as f64;
         let sum = points.iter().fold((0.0, 0.0), |a, p| (a.0 + p.0, a.1 + p.1));
         let middle = (sum.0 / n, sum.1 / n);
@@ -273,16 +345,4 @@ fn solve3(m: [[f64; 3]; 3], v: [f64; 3]) -> Option<[f64; 3]> {
         det(&with) / whole
     };
     (whole.abs() > 1e-9).then(|| [column(0), column(1), column(2)])
-}
-
-/// Takes the round tips of open strokes off.
-pub(super) fn without_tips(grid: Grid, bones: &mut [bool], squares: &[u32], half: f64) {
-    let mut ends: Vec<usize> = (0..grid.len()).filter(|at| bones[*at] && degree(grid, bones, *at) == 1).collect();
-    while let Some(end) = ends.pop() {
-        if f64::from(squares[end]).sqrt() >= TIP * half || grid.on_frame(end) {
-            continue;
-        }
-        bones[end] = false;
-        ends.extend(grid.eight(end).filter(|n| bones[*n] && degree(grid, bones, *n) == 1));
-    }
 }

@@ -13,6 +13,15 @@ pub(super) fn cells(grid: Grid, lines: &[bool], dark: &[bool]) -> Vec<u32> {
     cells
 }
 
+/// The same, but dark areas are areas themselves.
+pub(super) fn areas(grid: Grid, lines: &[bool], dark: &[bool]) -> Vec<u32> {
+    let keys: Vec<u32> =
+        lines.iter().zip(dark).map(|(line, dark)| if *line { NOBODY } else { u32::from(*dark) }).collect();
+    let (mut areas, _) = components(grid, &keys);
+    settle(grid, &mut areas);
+    areas
+}
+
 /// Hands the pixels of `within` to the cells beside them, from all sides.
 fn flood(grid: Grid, cells: &mut [u32], within: &[bool]) {
     let mut open: VecDeque<usize> = (0..grid.len()).filter(|at| cells[*at] != NOBODY).collect();

@@ -1,13 +1,16 @@
 //! Ink closed to its centre lines: strokes are taken out of the picture, and the colours beside them run up to the middle.
 //!
 //! Ink is the darkest colour of which the picture has much. Its skeleton gives the pen's width, by which strokes are told from
-//! dark areas of the same colour; at knots the axes of the strokes meet instead of the skeleton. Skeleton first, flood second:
-//! fronts that flood a stroke from both sides meet off its axis at every T. Weak where two strokes lie closer than a pen, where
-//! strokes run together at a flat angle, and for pens under three pixels.
+//! dark areas of the same colour; where strokes meet, their edges and axes tell the pen's way instead. Skeleton first, flood
+//! second: fronts that flood a stroke from both sides meet off its axis at every T. Weak where the pen's width changes within a
+//! crossing, and for pens under three pixels.
 
+mod apart;
 mod axes;
 mod flood;
+mod knots;
 mod mask;
+mod pen;
 #[cfg(test)]
 mod tests;
 mod thin;
@@ -20,6 +23,20 @@ use super::read::OPAQUE;
 /// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
 const RIM: f64 = 2.0;
 
+/// What is known of the ink.
+#[derive(Clone, Copy)]
+pub(super) struct Ink<'a> {
+    pub grid: Grid,
+    /// The pixels of ink.
+    pub marks: &'a [bool],
+    /// Dark areas, no strokes.
+    pub dark: &'a [bool],
+    /// Squared distances from what is no ink.
+    pub squares: &'a [u32],
+    /// Half the pen.
+    pub half: f64,
+}
+
 /// A picture without its strokes.
 pub(super) struct Inked {
     /// The picture, colours carried on to the centre lines.
@@ -31,6 +48,8 @@ pub(super) struct Inked {
 pub(super) struct Strokes {
     /// The closed area that each pixel lies in.
     pub cells: Vec<u32>,
+    /// The same, with dark areas by themselves.
+    pub areas: Vec<u32>,
     /// The pixel that each takes its colour from: itself, but in strokes.
     from: Vec<u32>,
 }
@@ -52,13 +71,13 @@ pub(super) fn inked(raster: &Raster, plane: &[Even]) -> Option<Inked> {
     let half = mask::half_pen(grid, &bones, &squares)?;
     let dark = mask::dark_areas(grid, &ink, &squares, half);
     bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
-    axes::without_tips(grid, &mut bones, &squares, half);
-    let mut lines = axes::centre_lines(grid, &bones, &squares, half);
-    lines.iter_mut().zip(&dark).for_each(|(line, dark)| *line &= !dark);
+    knots::without_tips(grid, &mut bones, &squares, half);
+    let lines = axes::centre_lines(Ink { grid, marks: &ink, dark: &dark, squares: &squares, half }, &bones);
     let from = flood::sources(grid, &rimmed(grid, &ink, &dark), &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
-    Some(Inked { raster, strokes: Strokes { cells: flood::cells(grid, &lines, &dark), from } })
+    let (cells, areas) = (flood::cells(grid, &lines, &dark), flood::areas(grid, &lines, &dark));
+    Some(Inked { raster, strokes: Strokes { cells, areas, from } })
 }
 
 /// Strokes and their soft edges.

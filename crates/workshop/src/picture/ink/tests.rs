@@ -99,6 +99,36 @@ fn strokes_close_to_their_centre_lines() {
     }
 }
 
+/// Two strokes that run together at eight degrees, and one half as broad again as the pen: every place of both lines lies at a
+/// border, also where nothing is seen between them, and the broad one has one border. The skeleton passes half-way between.
+#[test]
+fn strokes_that_run_together_keep_their_own_middles() {
+    let together = [[(40.0, 200.0), (380.0, 215.0)], [(40.0, 248.0), (380.0, 215.0)]];
+    let broad = [(40.0, 320.0), (380.0, 320.0)];
+    let pen = 24.0;
+    let lines: Vec<[At; 2]> = PARTING[..4].iter().copied().chain(together).collect();
+    let from = |p: At| lines.iter().map(|line| off(p, *line)).fold(f64::MAX, f64::min);
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let edge = (from(p) - pen / 2.0).min(off(p, broad) - 0.6 * pen);
+        let share = (0.5 - edge).clamp(0.0, 1.0);
+        std::array::from_fn(|k| (f64::from(PAPER[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let found = inked(&raster, &even::plane(&raster)).expect("there is ink");
+    let met = borders(&found.strokes.cells);
+    let reach = |p: At| met.iter().map(|q| libm::hypot(p.0 - q.0, p.1 - q.1)).fold(f64::MAX, f64::min);
+    let along = |[a, b]: [At; 2], to: f64| {
+        (1..40).map(move |k| to * f64::from(k) / 40.0).map(move |t| (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t))
+    };
+    // Two lines nearer than a few pixels are one; the skeleton would be half a pen off from where no paper is seen between them.
+    let (mean, most) = spread(together.into_iter().flat_map(|line| along(line, 0.9)).map(reach).collect());
+    assert!(mean <= 1.2 && most <= 3.0, "{mean} {most}");
+    assert!(spread(along(broad, 1.0).map(reach).collect()).1 <= 1.0);
+    let astray = met.iter().map(|p| from(*p).min(off(*p, broad))).collect();
+    assert!(spread(astray).1 <= 1.5);
+}
+
 /// What fronts that flood the strokes from all sides come to is worse at knots, so the test above can fail.
 #[test]
 fn flooding_alone_is_worse() {
@@ -170,6 +200,27 @@ fn regions_meet_at_the_centre_lines() {
     assert!(mean <= 1.0 && most <= 2.5, "{mean} {most}");
     let (_, (left, _)) = met(InkChoice::Leave, 9);
     assert!(left > 2.0 * mean, "{left} {mean}");
+}
+
+/// Where lines alone part the picture, colours part nothing: as many regions as the lines close, and the dark area.
+#[test]
+fn lines_alone_part_the_picture() {
+    let mut raster = drawn(9.0);
+    // Half of every area is green.
+    let paper = |(at, pixel): &(usize, &mut [u8; 4])| at % SIDE as usize % 60 < 30 && pixel[0] > 200;
+    raster.pixels.iter_mut().enumerate().filter(paper).for_each(|(_, pixel)| *pixel = [90, 160, 80, 255]);
+    let panel = Size { width: Um::mm(210.0), height: Um::mm(210.0) };
+    let met = |ink: InkChoice| {
+        let choices = TraceChoices { pieces: 40, ground: GroundChoice::Keep, ink, ..TraceChoices::default() };
+        let tree = tree(&raster, panel, &choices, &Stock::thin(), Watch::silent()).expect("a picture with shapes");
+        let found = regions(&tree, panel, &choices, &Stock::thin(), Watch::silent()).expect("nothing stops it");
+        let away = |p: &At| libm::hypot(p.0 - DARK.0.0, p.1 - DARK.0.1) > DARK.1 + 8.0;
+        (found.ground.len(), spread(borders(&found.labels.of).into_iter().filter(away).map(off_lines).collect()))
+    };
+    let (count, (mean, most)) = met(InkChoice::Alone);
+    assert_eq!(count, 9);
+    assert!(mean <= 1.0 && most <= 2.0, "{mean} {most}");
+    assert!(met(InkChoice::Close).0 > 12);
 }
 
 /// A frame drawn along the edge of the paper is no pen's stroke; what a line parts within it stays parted.

@@ -89,7 +89,7 @@ fn spur(grid: Grid, bones: &[bool], squares: &[u32], (end, half): (usize, f64)) 
 }
 
 /// From an end on as far as there is one way.
-fn walk(grid: Grid, bones: &[bool], end: usize) -> Vec<usize> {
+pub(super) fn walk(grid: Grid, bones: &[bool], end: usize) -> Vec<usize> {
     let mut path = vec![end];
     loop {
         let at = path[path.len() - 1];

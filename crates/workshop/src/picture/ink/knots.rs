@@ -1,0 +1,103 @@
+//! Where the skeleton can be trusted: strands, as wide all along, and the knots between them.
+//!
+//! A skeleton strays wherever a stroke is not bounded by two edges that face each other: it cuts corners, and bends towards a
+//! stroke that joins. There its distance from the edge changes, and it lies in a knot. What is left are strands of strokes, each
+//! with its own width.
+
+use std::collections::{BTreeSet, VecDeque};
+
+use super::super::grid::{Grid, NOBODY};
+use super::Ink;
+use super::thin::degree;
+
+/// A strand is as wide all along: over so much of half its width to each side it varies by no more than so much of that half, and
+/// by so many pixels.
+const EVEN_OVER: f64 = 1.25;
+const VARIES: f64 = 0.04;
+const VARIES_PX: f64 = 1.0;
+/// What is so many times as wide as the pen is no stroke of a broader one: strokes run side by side there.
+const BROADER: f64 = 1.35;
+/// The tip of a stroke is cut back to where it is this wide, in half pens: its round end says nothing of its axis.
+const TIP: f64 = 0.85;
+
+/// By pixel of ink, half the width of the strand that is nearest within the ink; half the pen where there is none.
+pub(super) fn halves(ink: Ink, bones: &[bool], knots: &[u32]) -> Vec<f64> {
+    let grid = ink.grid;
+    let mut halves = vec![ink.half; grid.len()];
+    let mut seen: Vec<bool> = (0..grid.len()).map(|at| bones[at] && knots[at] == NOBODY).collect();
+    let mut open: VecDeque<usize> = (0..grid.len()).filter(|at| seen[*at]).collect();
+    for at in &open {
+        let (least, most) = widths(ink, bones, *at);
+        halves[*at] = (least + most) / 2.0;
+    }
+    while let Some(at) = open.pop_front() {
+        for next in grid.eight(at).filter(|n| ink.marks[*n]) {
+            if !seen[next] {
+                (seen[next], halves[next]) = (true, halves[at]);
+                open.push_back(next);
+            }
+        }
+    }
+    halves
+}
+
+/// The least and most distance from the edge along the skeleton about one of its pixels.
+fn widths(ink: Ink, bones: &[bool], at: usize) -> (f64, f64) {
+    let from_edge = |at: usize| f64::from(ink.squares[at]).sqrt();
+    let (mut near, mut front) = (vec![at], vec![at]);
+    for _ in 0..(EVEN_OVER * from_edge(at)).round() as usize {
+        let next: Vec<usize> = front
+            .iter()
+            .flat_map(|at| ink.grid.eight(*at))
+            .filter(|n| bones[*n] && !near.contains(n))
+            .collect::<BTreeSet<usize>>()
+            .into_iter()
+            .collect();
+        near.extend(&next);
+        front = next;
+    }
+    near.into_iter().map(from_edge).fold((f64::MAX, 0.0), |(least, most), d| (d.min(least), d.max(most)))
+}
+
+/// The knot of each pixel of the skeleton that lies in one.
+pub(super) fn knots(ink: Ink, bones: &[bool]) -> Vec<u32> {
+    let grid = ink.grid;
+    let strays = |at: usize| {
+        let (least, most) = widths(ink, bones, at);
+        most - least > VARIES * least + VARIES_PX
+            || most > BROADER * ink.half + VARIES_PX
+            || degree(grid, bones, at) > 2
+    };
+    let inside: Vec<bool> = (0..grid.len()).map(|at| bones[at] && strays(at)).collect();
+    let mut names = vec![NOBODY; grid.len()];
+    let mut count = 0;
+    for first in 0..grid.len() {
+        if !inside[first] || names[first] != NOBODY {
+            continue;
+        }
+        let mut open = vec![first];
+        names[first] = count;
+        while let Some(at) = open.pop() {
+            for next in grid.eight(at).filter(|n| inside[*n]) {
+                if names[next] == NOBODY {
+                    names[next] = count;
+                    open.push(next);
+                }
+            }
+        }
+        count += 1;
+    }
+    names
+}
+
+/// Takes the round tips of open strokes off.
+pub(super) fn without_tips(grid: Grid, bones: &mut [bool], squares: &[u32], half: f64) {
+    let mut ends: Vec<usize> = (0..grid.len()).filter(|at| bones[*at] && degree(grid, bones, *at) == 1).collect();
+    while let Some(end) = ends.pop() {
+        if f64::from(squares[end]).sqrt() >= TIP * half || grid.on_frame(end) {
+            continue;
+        }
+        bones[end] = false;
+        ends.extend(grid.eight(end).filter(|n| bones[*n] && degree(grid, bones, *n) == 1));
+    }
+}
