@@ -83,6 +83,22 @@ function Ink({ model }: { model: Model }) {
           <option value="alone">are closed, and they alone part the picture</option>
         </select>
       </label>
+      {model.setup.trace.ink === "leave" ? null : (
+        <label class="field">
+          <span>Bridge breaks in lines, mm (0 for none)</span>
+          <input
+            type="number"
+            min="0"
+            max="20"
+            step="0.5"
+            value={(model.setup.trace.bridge ?? 0) / 1000}
+            onChange={(event) => {
+              const mm = event.currentTarget.valueAsNumber;
+              if (mm >= 0 && mm <= 20) void studio.edit({ picture: { bridge: Math.round(mm * 1000) } });
+            }}
+          />
+        </label>
+      )}
     </Section>
   );
 }

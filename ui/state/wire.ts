@@ -1235,7 +1235,7 @@ source: string,
 /**
  * By what permission it is used.
  */
-permission: string, } } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice };
+permission: string, } } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice } | { "bridge": Um };
 
 /**
  * The picture and its papers. Its pixels lie in the job file under `hash`.
@@ -2318,6 +2318,10 @@ ground: GroundChoice,
  * What becomes of drawn lines.
  */
 ink: InkChoice, 
+/**
+ * Breaks in drawn lines up to this wide are bridged, between ends that face each other.
+ */
+bridge?: Um, 
 /**
  * Where there are to be more pieces, or fewer.
  */

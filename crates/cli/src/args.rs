@@ -94,10 +94,23 @@ pub struct Start {
     /// A second picture of the same shape: only what is white (or not transparent) in it becomes wood
     #[arg(long, value_name = "PICTURE")]
     pub mask: Option<PathBuf>,
+    /// The picture is your own line drawing on paper, scanned or photographed: the areas that its lines close become the pattern
+    #[arg(long)]
+    pub on_paper: bool,
+    /// Corners of the sheet, or of the frame drawn on it, clockwise from the top left, percent of the picture's width and height, as in
+    /// "8,6 93,7 95,92 6,94"; --width is between the first two
+    #[arg(long, value_name = "PLACES", requires = "on_paper")]
+    pub corners: Option<String>,
+    /// Height of the sheet between its corners, where the photograph does not tell it
+    #[arg(long, value_name = "LENGTH", requires = "on_paper")]
+    pub sheet_height: Option<String>,
     /// Ink, dark drawn lines: leave it a colour as any other; close it, so that pieces meet at the middle of each line; or
     /// let it alone part the picture, so that each area that lines close is one piece whatever its colours
     #[arg(long, default_value = "leave", value_name = "leave|close|alone", value_parser = ["leave", "close", "alone"])]
     pub ink: String,
+    /// Bridge breaks in ink up to this wide, between ends that face each other, as in 2mm
+    #[arg(long, value_name = "LENGTH")]
+    pub bridge: Option<String>,
     /// Show lengths in inches or millimetres (default: as the width was given)
     #[arg(long, value_name = "mm|in", value_parser = ["mm", "in"])]
     pub unit: Option<String>,
@@ -250,6 +263,9 @@ pub struct Trace {
     /// picture (default: as before)
     #[arg(long, value_name = "leave|close|alone", value_parser = ["leave", "close", "alone"])]
     pub ink: Option<String>,
+    /// Bridge breaks in ink up to this wide, between ends that face each other; 0mm for none (default: as before)
+    #[arg(long, value_name = "LENGTH")]
+    pub bridge: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name
     #[arg(long, value_name = "PIECES")]
     pub hold: Vec<String>,

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use job::{Job, ShopFile};
 use measure::length::{Um, in_inches};
-use workshop::pattern::{is_drawing, own_from_svg};
+use workshop::pattern::{Own, is_drawing, own_from_paper, own_from_svg};
+use workshop::picture::Sheet;
 use workshop::work::edit::Edit;
 use workshop::work::{
     GroundChoice, InkChoice, PictureRef, Refusal, Size, Stock, TraceChoices, Unit, Way, WoodId, Work,
@@ -13,6 +14,7 @@ use workshop::work::{
 use workshop::{Beginning, Derived};
 
 use crate::args::{Start, length, lengths};
+use crate::commands::board;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
@@ -38,7 +40,10 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
     }
     let picture = files::read_picture(&typed.picture)?;
     if is_drawing(&picture) {
-        return run_drawn(typed, &picture);
+        return run_drawn(typed, &own_from_svg_alone(typed, &picture)?);
+    }
+    if typed.on_paper {
+        return run_drawn(typed, &on_paper(typed, &picture)?);
     }
     let mut plan = plan_job(typed, picture)?;
     Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
@@ -54,19 +59,44 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-fn run_drawn(typed: &Start, drawing: &[u8]) -> Result<Outcome, Failure> {
-    if typed.mask.is_some() {
-        return Err(Failure::Typed("a drawing has no ground to mask; leave --mask out".into()));
+/// The pattern of an SVG, which says all itself.
+fn own_from_svg_alone(typed: &Start, drawing: &[u8]) -> Result<Own, Failure> {
+    if typed.mask.is_some() || typed.on_paper {
+        return Err(Failure::Typed("a drawing as SVG has no ground to mask and is on no paper; leave both out".into()));
     }
     if typed.width.is_some() {
         let text = "a drawing says its own size; leave --width out, or change the page's size in the drawing";
         return Err(Failure::Typed(text.into()));
     }
-    let own = own_from_svg(drawing)?;
+    Ok(own_from_svg(drawing)?)
+}
+
+/// The pattern of a drawing on paper.
+fn on_paper(typed: &Start, picture: &[u8]) -> Result<Own, Failure> {
+    let raster = workshop::picture::read(picture)?;
+    let width = typed.width.as_deref().ok_or_else(no_width)?;
+    let sheet = Sheet {
+        corners: typed.corners.as_deref().map(|text| board::four(text, "--corners")).transpose()?,
+        width: length(width)?,
+        height: typed.sheet_height.as_deref().map(length).transpose()?,
+    };
+    let mut work = Work::default();
+    if let Some(bridge) = &typed.bridge {
+        workshop::apply(&mut work, &self::bridge(bridge)?)?;
+    }
+    let stock = stock(typed)?;
+    Ok(watched(|watch| own_from_paper(&raster, (&sheet, work.choices.trace.bridge), &stock, watch))?)
+}
+
+fn no_width() -> Failure {
+    Failure::Typed("say how wide the finished work is, as in --width 420mm".into())
+}
+
+fn run_drawn(typed: &Start, own: &Own) -> Result<Outcome, Failure> {
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let edits = settings(typed, own.panel, None)?;
     edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
-    workshop::plan_drawn(&mut work, &own)?;
+    workshop::plan_drawn(&mut work, own)?;
     Job::create(&typed.out, &work, None, "took the drawing")?;
     let mut derived = Derived::with_picture(None);
     if typed.json {
@@ -102,14 +132,14 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
         source: typed.source.clone(),
         permission: typed.permission.clone(),
     };
-    let width = typed
-        .width
-        .as_deref()
-        .ok_or_else(|| Failure::Typed("say how wide the finished work is, as in --width 420mm".into()))?;
+    let width = typed.width.as_deref().ok_or_else(no_width)?;
     let panel = Beginning::panel(length(width)?, &place);
     let edits = settings(typed, panel, Some(place))?;
     edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
     work.choices.trace = trace(typed)?;
+    if let Some(bridge) = &typed.bridge {
+        workshop::apply(&mut work, &self::bridge(bridge)?)?;
+    }
     let mut derived = Derived::with_picture(Some(raster));
     watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;
     Ok(Plan { work, derived, picture })
@@ -143,6 +173,11 @@ fn unit(typed: &Start) -> Unit {
 fn trace(typed: &Start) -> Result<TraceChoices, Refusal> {
     let ground = if typed.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
     Ok(TraceChoices { pieces: sound_count(typed.pieces)?, ground, ink: ink(&typed.ink), ..TraceChoices::default() })
+}
+
+/// Which breaks in ink are bridged, as typed.
+pub(super) fn bridge(typed: &str) -> Result<Edit, Failure> {
+    Ok(Edit::Picture(workshop::work::edit::picture::Edit::Bridge(length(typed)?)))
 }
 
 /// What becomes of ink, as typed.

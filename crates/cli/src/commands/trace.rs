@@ -53,6 +53,11 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
     if let Some(typed) = &typed.ink {
         choices.ink = start::ink(typed);
     }
+    if let Some(typed) = &typed.bridge {
+        let mut tried = work.clone();
+        workshop::apply(&mut tried, &start::bridge(typed)?)?;
+        choices.bridge = tried.choices.trace.bridge;
+    }
     if typed.even {
         choices.places.clear();
     }

@@ -79,7 +79,7 @@ fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watc
     let regions = picture::regions(&grown.tree, work.panel, choices, &work.choices.stock, watch).ok_or_else(stopped)?;
     let draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
-    Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose: Vec::new() })
+    Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose: grown.tree.loose(work.panel) })
 }
 
 /// A picture and its merge tree.
@@ -100,7 +100,8 @@ pub(super) fn grown(
     let raster = derived.picture().cloned().ok_or_else(|| {
         Refusal::new("There is no picture to trace.").way(Way::advice("Start the job from a picture."))
     })?;
-    let key = stamp(&(&work.picture, work.panel, (choices.ground, choices.ink, &choices.subject), &work.choices.stock));
+    let drawn = (choices.ground, choices.ink, choices.bridge, &choices.subject);
+    let key = stamp(&(&work.picture, work.panel, drawn, &work.choices.stock));
     let tree = match &derived.tree {
         Some((known, tree)) if *known == key => tree.clone(),
         _ => {
@@ -129,7 +130,8 @@ fn trace_around(
     let draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
     let around = pattern::Around { draft: &draft, labels: &regions.labels, owners: &owners };
-    Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed, loose: Vec::new() })
+    let loose = grown.tree.loose(work.panel);
+    Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed, loose })
 }
 
 pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {

@@ -24,6 +24,8 @@ const MOULDING_UM: std::ops::RangeInclusive<i32> = 5_000..=200_000;
 const WOOD_LEFT_UM: i32 = 3_000;
 /// Rounds of marks for the subject, and the points of one: more than a hand draws.
 const ROUNDS: usize = 200;
+/// A wider break in a line is no slip of the pen, µm.
+const BRIDGE_MOST: i32 = 20_000;
 const ROUND_POINTS: usize = 20_000;
 /// No raised piece stands higher than this above the backer.
 const HIGHEST_UM: i32 = 200_000;
@@ -137,6 +139,14 @@ pub(super) fn apply_picture(work: &mut Work, edit: &picture::Edit) -> Result<Cha
         picture::Edit::Unmark => work.choices.trace.subject.clear(),
         picture::Edit::Ground(ground) => work.choices.trace.ground = *ground,
         picture::Edit::Ink(ink) => work.choices.trace.ink = *ink,
+        picture::Edit::Bridge(width) => {
+            if !(0..=BRIDGE_MOST).contains(&width.0) {
+                let most = mm_text(Um(BRIDGE_MOST));
+                return Err(Refusal::new(format!("A break of {} cannot be bridged.", mm_text(*width)))
+                    .way(Way::advice(format!("Bridge breaks of up to {most}, and draw in what is wider."))));
+            }
+            work.choices.trace.bridge = *width;
+        }
     }
     Ok(Changes { settings: true, ..Changes::default() })
 }

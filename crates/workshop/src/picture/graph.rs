@@ -41,6 +41,8 @@ pub(super) struct Sight<'a> {
     pub levels: &'a [u16],
     /// The closed area of ink that it lies in; empty when ink is not closed.
     pub cells: &'a [u32],
+    /// Lines alone part the picture: no colours are too alike.
+    pub alone: bool,
 }
 
 #[derive(Clone)]
@@ -79,6 +81,7 @@ pub(super) struct Graph {
     pairs: Pairs,
     heap: BinaryHeap<Reverse<(u64, u32)>>,
     alive: usize,
+    alone: bool,
 }
 
 impl Graph {
@@ -100,6 +103,7 @@ impl Graph {
             pairs: Pairs::new(count as usize * 8),
             heap: BinaryHeap::new(),
             alive: 0,
+            alone: sight.alone,
         };
         graph.survey(grid, labels, sight);
         graph.nodes.iter_mut().for_each(|node| node.weight = node.sum.area as f64);
@@ -107,7 +111,7 @@ impl Graph {
         graph
     }
 
-    fn survey(&mut self, grid: Grid, labels: &[u32], Sight { plane, levels, cells }: Sight) {
+    fn survey(&mut self, grid: Grid, labels: &[u32], Sight { plane, levels, cells, .. }: Sight) {
         let inked = |a: usize, b: usize| !cells.is_empty() && cells[a] != cells[b];
         for at in 0..grid.len() {
             let here = labels[at];
@@ -218,7 +222,7 @@ impl Graph {
         let alike = |link: &u32| {
             let l = &self.links[*link as usize];
             let faint = l.strength as f64 <= FAINT * f64::from(l.length) && 2 * l.inked <= l.length;
-            l.key != DEAD && faint && (self.distance(*link) as f64) <= ALIKE * ALIKE * STEPS * STEPS
+            !self.alone && l.key != DEAD && faint && (self.distance(*link) as f64) <= ALIKE * ALIKE * STEPS * STEPS
         };
         let link = (0..self.links.len() as u32).filter(alike).min_by_key(|l| (self.links[*l as usize].key, *l))?;
         let [a, b] = self.links[link as usize].ends;

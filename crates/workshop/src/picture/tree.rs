@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use measure::Watch;
+use measure::plane::Point;
 
 use super::Raster;
 use super::base::Base;
@@ -60,6 +61,8 @@ pub(super) struct Leaves {
     pub of: Vec<u32>,
     /// By block, the closed area of ink that it lies in, and whether a stroke was there; both empty when ink is not closed.
     pub ink: (Vec<u32>, Vec<bool>),
+    /// Whether lines of ink alone part the picture.
+    pub alone: bool,
     /// How many leaves there are.
     pub count: u32,
     /// No cut is finer than this: past it there are shreds of edges, nothing to saw.
@@ -81,7 +84,8 @@ pub fn tree(
     let mut plane = even::plane(raster);
     let (mut seen, mut strokes) = (None, None);
     if choices.ink != InkChoice::Leave {
-        let found = inked(raster, &plane).ok_or_else(no_ink)?;
+        let pixel = panel.width.to_mm() / grid.width as f64;
+        let found = inked(raster, &plane, choices.bridge.to_mm() / pixel.max(1e-6)).ok_or_else(no_ink)?;
         plane = even::plane(&found.raster);
         (seen, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }
@@ -90,7 +94,9 @@ pub fn tree(
         [] => subject(seen.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
         rounds => by_marks(raster, panel, rounds),
     };
-    refuse_one_colour(&plane, &inside)?;
+    if choices.ink != InkChoice::Alone {
+        refuse_one_colour(&plane, &inside)?;
+    }
     watch.tell("finding regions", 0.05);
     let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
     let ink = strokes.as_ref().map(|strokes| (blocks.picked(&strokes.cells), blocks.touched(&strokes.marks())));
@@ -100,6 +106,14 @@ pub fn tree(
     let leaves = Leaves::grow(blocks, seen_as, (&blocks.inside(&inside), alone.as_deref()), watch);
     let base = Base::new(&leaves, Limits::new(blocks.grid, panel, stock), watch);
     Ok(Tree { without_ink: seen, strokes, plane, inside, leaves, base })
+}
+
+impl Tree {
+    /// Where drawn lines end in the open, on the panel.
+    pub fn loose(&self, panel: Size) -> Vec<Point> {
+        let ends = |strokes: &Strokes| strokes.open_ends(self.leaves.blocks.fine, panel, &self.inside);
+        self.strokes.as_ref().map(ends).unwrap_or_default()
+    }
 }
 
 impl Leaves {
@@ -113,7 +127,7 @@ impl Leaves {
         let grid = blocks.grid;
         let levels = gradient(grid, &plane);
         watch.tell("finding regions", 0.1);
-        let sight = Sight { plane: &plane, levels: &levels, cells: &ink.0 };
+        let sight = Sight { plane: &plane, levels: &levels, cells: &ink.0, alone: alone.is_some() };
         let mut crumbs = match alone {
             Some(areas) => {
                 let within: Vec<u32> =
@@ -131,12 +145,12 @@ impl Leaves {
         watch.tell("finding regions", 0.25);
         let (merges, trifles) = merge_all(Graph::new(grid, &of, count, sight), watch);
         let finest = count as usize - trifles;
-        Leaves { blocks, plane, levels, of, ink, count, finest, merges }
+        Leaves { blocks, plane, levels, of, ink, alone: alone.is_some(), count, finest, merges }
     }
 
     /// What its regions are made of.
     pub fn sight(&self) -> Sight<'_> {
-        Sight { plane: &self.plane, levels: &self.levels, cells: &self.ink.0 }
+        Sight { plane: &self.plane, levels: &self.levels, cells: &self.ink.0, alone: self.alone }
     }
 
     /// What keeps its region: what is frozen, and strokes, whose middle is known better than any colour tells.
@@ -172,7 +186,7 @@ fn merge_all(mut graph: Graph, watch: Watch) -> (Vec<(u32, u32)>, usize) {
     (merges, trifles)
 }
 
-fn no_ink() -> Refusal {
+pub(super) fn no_ink() -> Refusal {
     Refusal::new("There is no ink in the picture: nothing dark of which there is much.")
         .way(Way::advice("Leave ink as it is, or use a picture whose outlines are drawn dark."))
 }

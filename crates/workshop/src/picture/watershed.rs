@@ -18,7 +18,7 @@ const CELL: usize = 16;
 /// The leaf of each pixel, `NOBODY` outside the subject, and how many there are.
 /// None reaches from one closed area of ink into another.
 pub(super) fn leaves(grid: Grid, sight: Sight, inside: &[bool]) -> (Vec<u32>, u32) {
-    let Sight { plane, levels, cells } = sight;
+    let Sight { plane, levels, cells, .. } = sight;
     let mut basins = minima(grid, levels, inside);
     flood(grid, levels, inside, &mut basins);
     let spread = spreads(&basins, plane);

@@ -209,12 +209,20 @@ pub struct TraceChoices {
     pub ground: GroundChoice,
     /// What becomes of drawn lines.
     pub ink: InkChoice,
+    /// Breaks in drawn lines up to this wide are bridged, between ends that face each other.
+    #[serde(skip_serializing_if = "none")]
+    #[ts(as = "Option<Um>", optional)]
+    pub bridge: Um,
     /// Where there are to be more pieces, or fewer.
     pub places: Vec<Place>,
     /// What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[ts(as = "Option<Vec<SubjectMarks>>", optional)]
     pub subject: Vec<SubjectMarks>,
+}
+
+fn none(length: &Um) -> bool {
+    *length == Um(0)
 }
 
 /// A round of marks over the picture: strokes on the panel, µm.
@@ -242,6 +250,7 @@ impl Default for TraceChoices {
             pieces: 180,
             ground: GroundChoice::Drop,
             ink: InkChoice::Leave,
+            bridge: Um(0),
             places: Vec::new(),
             subject: Vec::new(),
         }

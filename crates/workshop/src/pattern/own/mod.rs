@@ -1,14 +1,17 @@
-//! Own drawings: the lines of an SVG become the pattern as they are.
+//! Own drawings: the lines of an SVG, or on paper, become the pattern as they are.
 //!
 //! The curves are laid over one another and parted where they meet (`measure::plane::arranged`); each face is an area. A curve
 //! that nothing cut keeps its control points. Small gaps are closed; lines that end in the open are left out and told.
 //! The outline of a thick stroke becomes its centre line.
 
 mod map;
+mod paper;
 mod ribbon;
 mod svg;
 #[cfg(test)]
 mod tests;
+
+pub use paper::own_from_paper;
 
 use measure::length::{Um, mm_text};
 use measure::plane::{Crowded, Cubic, Point, arranged};
@@ -72,8 +75,7 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
         let found = arranged(&all, GAP_UM, plain).map_err(crowded)?;
         let draft = map::pattern(&found.edges, panel)?;
         if draft.areas.len() > AREAS_MOST {
-            return Err(Refusal::new(format!("The drawing has {} closed areas.", draft.areas.len()))
-                .way(Way::advice("A pattern has 50 to 800 pieces: leave the finest lines out.")));
+            return Err(too_many(draft.areas.len()));
         }
         let loose: Vec<Point> = found.loose.into_iter().filter(inside).collect();
         if draft.areas.len() < 2 {
@@ -91,6 +93,11 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
     }
     Err(Refusal::new("The lines of the drawing run over each other so closely that no pattern could be made of them.")
         .way(Way::advice("Take doubled lines out, and draw it again.")))
+}
+
+fn too_many(areas: usize) -> Refusal {
+    Refusal::new(format!("The drawing has {areas} closed areas."))
+        .way(Way::advice("A pattern has 50 to 800 pieces: leave the finest lines out."))
 }
 
 fn crowded(why: Crowded) -> Refusal {

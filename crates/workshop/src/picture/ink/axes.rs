@@ -34,6 +34,10 @@ const TOUCH_PX: f64 = 4.0;
 const RUNS_ON: f64 = 4.0;
 /// An end within so many half pens of a knot is loose.
 const NEAR: f64 = 2.0;
+/// Over a break ends face each other at up to 30 degrees.
+const FACING_OVER: f64 = 0.866;
+/// A line that ends in the open is so many half pens long at least.
+const OPEN: f64 = 4.0;
 /// Thinning leaves barbs of so many pixels.
 const BARB: usize = 3;
 /// Holes between lines that are nearly one go, of so many squares of half the pen.
@@ -48,7 +52,8 @@ struct End {
 }
 
 /// The centre lines of strokes as pixels; 8-connected.
-pub(super) fn centre_lines(ink: Ink, bones: &[bool]) -> Vec<bool> {
+/// Breaks of up to `bridge` pixels are bridged.
+pub(super) fn centre_lines(ink: Ink, bones: &[bool], break_px: f64) -> Vec<bool> {
     let grid = ink.grid;
     let knots = knots(ink, bones);
     let halves = halves(ink, bones, &knots);
@@ -60,7 +65,60 @@ pub(super) fn centre_lines(ink: Ink, bones: &[bool]) -> Vec<bool> {
         bind(ink, ends, &mut lines);
     }
     keep_apart(ink, bones, &mut lines);
+    if break_px > 0.0 {
+        over_breaks(ink, break_px, &mut lines);
+    }
     lines
+}
+
+/// Where lines end in the open, far enough from where they begin to be no barb of a crossing.
+pub(super) fn open_ends(ink: Ink, lines: &[bool]) -> Vec<usize> {
+    let grid = ink.grid;
+    let open = |at: &usize| {
+        let on_dark = || grid.eight(*at).any(|n| ink.dark[n]);
+        lines[*at] && degree(grid, lines, *at) == 1 && !grid.on_frame(*at) && !on_dark()
+    };
+    let long = |at: &usize| walk(grid, lines, *at).len() as f64 >= OPEN * ink.half;
+    (0..grid.len()).filter(open).filter(long).collect()
+}
+
+/// Bridges breaks between ends that face each other, the straightest first.
+fn over_breaks(ink: Ink, break_px: f64, lines: &mut [bool]) {
+    let grid = ink.grid;
+    let mut ends: Vec<End> = open_ends(ink, lines).into_iter().map(|at| end(ink, walk(grid, lines, at))).collect();
+    let reach = break_px + 2.0 * ink.half;
+    loop {
+        let pairs = (0..ends.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
+        let near = |(i, j): &(usize, usize)| far(ends[*i].at, ends[*j].at) <= reach;
+        let free = |(i, j): (usize, usize)| {
+            let own = |at: &usize| ends[i].own.contains(at) || ends[j].own.contains(at);
+            between(&ends[i], &ends[j]).all(|p| pixel(grid, p).is_some_and(|at| !lines[at] || own(&at)))
+        };
+        let straight_on = |(i, j): (usize, usize)| Some((face(&ends[i], &ends[j], reach)?, i, j));
+        let best = pairs
+            .filter(near)
+            .filter_map(straight_on)
+            .filter(|(cosine, i, j)| *cosine >= FACING_OVER && free((*i, *j)))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, i, j)) = best else { return };
+        span(grid, &mut ends, (i, j), lines);
+    }
+}
+
+/// Draws the way between two ends, which are loose no more.
+fn span(grid: Grid, ends: &mut Vec<End>, (i, j): (usize, usize), lines: &mut [bool]) {
+    let (second, first) = (ends.remove(j), ends.remove(i));
+    let mut from = first.at;
+    for to in between(&first, &second) {
+        straight(grid, from, to, lines);
+        from = to;
+    }
+}
+
+/// The end of a line by its pixels from there on.
+fn end(ink: Ink, path: Vec<usize>) -> End {
+    let points: Vec<At> = path.iter().map(|at| place(ink.grid, *at)).collect();
+    End { at: points[0], axis: Axis::of(&points, ink.half), own: path.into_iter().collect() }
 }
 
 /// Lines that run along each other by a pixel or two become one, a pixel wide.
@@ -95,14 +153,12 @@ fn thinned(ink: Ink, lines: &mut [bool]) {
 fn loose(ink: Ink, lines: &[bool], knots: &[u32]) -> BTreeMap<u32, Vec<End>> {
     let grid = ink.grid;
     let mut found: BTreeMap<u32, Vec<End>> = BTreeMap::new();
-    for end in (0..grid.len()).filter(|at| lines[*at] && degree(grid, lines, *at) == 1 && !grid.on_frame(*at)) {
-        let near = within(grid, end, NEAR * ink.half).filter(|(_, n)| knots[*n] != NOBODY).min();
+    for at in (0..grid.len()).filter(|at| lines[*at] && degree(grid, lines, *at) == 1 && !grid.on_frame(*at)) {
+        let near = within(grid, at, NEAR * ink.half).filter(|(_, n)| knots[*n] != NOBODY).min();
         let Some(knot) = near.map(|(_, n)| knots[n]) else { continue };
-        let path = walk(grid, lines, end);
+        let path = walk(grid, lines, at);
         if path.len() >= SEEN_LEAST {
-            let points: Vec<At> = path.iter().map(|at| place(grid, *at)).collect();
-            let axis = Axis::of(&points, ink.half);
-            found.entry(knot).or_default().push(End { at: points[0], axis, own: path.into_iter().collect() });
+            found.entry(knot).or_default().push(end(ink, path));
         }
     }
     found
@@ -143,28 +199,22 @@ fn bridge(ink: Ink, ends: &mut Vec<End>, facing: f64, lines: &mut [bool]) {
     loop {
         let pairs = (0..ends.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
         let best = pairs
-            .filter_map(|(i, j)| Some((face(&ends[i], &ends[j], ink.half)?, i, j)))
+            .filter_map(|(i, j)| Some((face(&ends[i], &ends[j], BRIDGE * ink.half)?, i, j)))
             .filter(|(cosine, i, j)| *cosine >= facing && between(&ends[*i], &ends[*j]).all(|p| holds(ink, p)))
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((_, i, j)) = best else { return };
-        let mut from = ends[i].at;
-        for to in between(&ends[i], &ends[j]) {
-            straight(ink.grid, from, to, lines);
-            from = to;
-        }
-        ends.remove(j);
-        ends.remove(i);
+        span(ink.grid, ends, (i, j), lines);
     }
 }
 
 /// How straight two ends face each other: the lesser cosine of the turns at both.
-fn face(a: &End, b: &End, half: f64) -> Option<f64> {
+fn face(a: &End, b: &End, most: f64) -> Option<f64> {
     let length = far(a.at, b.at);
     let chord = ((b.at.0 - a.at.0) / length, (b.at.1 - a.at.1) / length);
     let (u, v) = (a.axis.nearest(a.at).1, b.axis.nearest(b.at).1);
     let cosine = (u.0 * chord.0 + u.1 * chord.1).min(-v.0 * chord.0 - v.1 * chord.1);
     // Over a pixel or two there is no direction.
-    (length <= BRIDGE * half).then_some(if length < TOUCH_PX { 1.0 } else { cosine })
+    (length <= most).then_some(if length < TOUCH_PX { 1.0 } else { cosine })
 }
 
 /// Points of the smooth way from one end to another (Hermite's cubic).

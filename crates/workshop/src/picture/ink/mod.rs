@@ -15,10 +15,13 @@ mod pen;
 mod tests;
 mod thin;
 
+use measure::plane::Point;
+
 use super::Raster;
 use super::even::{self, Even};
 use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
+use crate::work::Size;
 
 /// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
 const RIM: f64 = 2.0;
@@ -50,34 +53,38 @@ pub(super) struct Strokes {
     pub cells: Vec<u32>,
     /// The same, with dark areas by themselves.
     pub areas: Vec<u32>,
+    /// Where strokes end in the open.
+    pub loose: Vec<usize>,
     /// The pixel that each takes its colour from: itself, but in strokes.
     from: Vec<u32>,
 }
 
 /// The picture without its strokes; `None` when it has no ink.
 pub fn without_ink(raster: &Raster) -> Option<Raster> {
-    Some(inked(raster, &even::plane(raster))?.raster)
+    Some(inked(raster, &even::plane(raster), 0.0)?.raster)
 }
 
-/// Takes the strokes out; `None` when there is no ink.
-pub(super) fn inked(raster: &Raster, plane: &[Even]) -> Option<Inked> {
+/// Takes the strokes out; `None` when there is no ink. Breaks of up to `bridge` pixels are bridged.
+pub(super) fn inked(raster: &Raster, plane: &[Even], bridge: f64) -> Option<Inked> {
     let grid = Grid::new(raster.width, raster.height);
     let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
-    let ink = mask::ink(plane, &opaque)?;
-    let squares = mask::squares(grid, &ink);
-    let mut bones = thin::skeleton(grid, &ink, &squares);
+    let marks = mask::ink(plane, &opaque)?;
+    let squares = mask::squares(grid, &marks);
+    let mut bones = thin::skeleton(grid, &marks, &squares);
     let half = mask::half_pen(grid, &bones, &squares)?;
     thin::prune(grid, &mut bones, &squares, half);
     let half = mask::half_pen(grid, &bones, &squares)?;
-    let dark = mask::dark_areas(grid, &ink, &squares, half);
+    let dark = mask::dark_areas(grid, &marks, &squares, half);
     bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
     knots::without_tips(grid, &mut bones, &squares, half);
-    let lines = axes::centre_lines(Ink { grid, marks: &ink, dark: &dark, squares: &squares, half }, &bones);
-    let from = flood::sources(grid, &rimmed(grid, &ink, &dark), &lines);
+    let ink = Ink { grid, marks: &marks, dark: &dark, squares: &squares, half };
+    let lines = axes::centre_lines(ink, &bones, bridge);
+    let loose = axes::open_ends(ink, &lines);
+    let from = flood::sources(grid, &rimmed(grid, &marks, &dark), &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
     let (cells, areas) = (flood::cells(grid, &lines, &dark), flood::areas(grid, &lines, &dark));
-    Some(Inked { raster, strokes: Strokes { cells, areas, from } })
+    Some(Inked { raster, strokes: Strokes { cells, areas, loose, from } })
 }
 
 /// Strokes and their soft edges.
@@ -88,6 +95,14 @@ fn rimmed(grid: Grid, ink: &[bool], dark: &[bool]) -> Vec<bool> {
 }
 
 impl Strokes {
+    /// Where strokes end in the open inside the subject, on the panel.
+    pub fn open_ends(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<Point> {
+        let um = f64::from(panel.width.0) / grid.width as f64;
+        let along = |pixel: usize| ((pixel as f64 + 0.5) * um).round() as i32;
+        let place = |at: &usize| Point::new(along(at % grid.width), along(at / grid.width));
+        self.loose.iter().filter(|at| inside[**at]).map(place).collect()
+    }
+
     /// Whether each pixel is of a stroke.
     pub fn marks(&self) -> Vec<bool> {
         self.from.iter().enumerate().map(|(at, from)| at != *from as usize).collect()

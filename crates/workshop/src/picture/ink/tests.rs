@@ -55,7 +55,7 @@ fn drawn(pen: f64) -> Raster {
 
 fn taken_out(pen: f64) -> (Raster, Inked) {
     let raster = drawn(pen);
-    let found = inked(&raster, &even::plane(&raster)).expect("there is ink");
+    let found = inked(&raster, &even::plane(&raster), 0.0).expect("there is ink");
     (raster, found)
 }
 
@@ -115,7 +115,7 @@ fn strokes_that_run_together_keep_their_own_middles() {
         std::array::from_fn(|k| (f64::from(PAPER[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
     };
     let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-    let found = inked(&raster, &even::plane(&raster)).expect("there is ink");
+    let found = inked(&raster, &even::plane(&raster), 0.0).expect("there is ink");
     let met = borders(&found.strokes.cells);
     let reach = |p: At| met.iter().map(|q| libm::hypot(p.0 - q.0, p.1 - q.1)).fold(f64::MAX, f64::min);
     let along = |[a, b]: [At; 2], to: f64| {
@@ -200,6 +200,26 @@ fn regions_meet_at_the_centre_lines() {
     assert!(mean <= 1.0 && most <= 2.5, "{mean} {most}");
     let (_, (left, _)) = met(InkChoice::Leave, 9);
     assert!(left > 2.0 * mean, "{left} {mean}");
+}
+
+/// A line across a frame with a break of 12 pixels: it parts the frame only once the break is bridged, and not when what is
+/// bridged is narrower.
+#[test]
+fn breaks_are_bridged_up_to_a_width() {
+    let lines = [[(40.0, 200.0), (203.0, 205.0)], [(223.0, 205.6), (380.0, 210.0)]];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let from = PARTING[..4].iter().chain(&lines).map(|line| off(p, *line)).fold(f64::MAX, f64::min);
+        if from < 4.0 { INK } else { PAPER }
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let plane = even::plane(&raster);
+    for (bridge, parted) in [(0.0, false), (8.0, false), (14.0, true)] {
+        let found = inked(&raster, &plane, bridge).expect("there is ink").strokes;
+        let cell = |x: usize, y: usize| found.cells[y * SIDE as usize + x];
+        assert_eq!(cell(210, 120) != cell(210, 300), parted, "{bridge}");
+        assert_eq!(found.loose.len(), if parted { 0 } else { 2 }, "{bridge}");
+    }
 }
 
 /// Where lines alone part the picture, colours part nothing: as many regions as the lines close, and the dark area.

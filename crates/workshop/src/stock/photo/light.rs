@@ -1,8 +1,8 @@
 //! The light on the board, told by the white beside it: a tint, and a plane in lightness.
 
-use super::plane::{Plane, byte, is_convex, linear};
 use super::{BURNT, BURNT_MOST, overexposed};
 use crate::picture::Raster;
+use crate::picture::plane::{Plane, byte, is_convex, linear};
 use crate::work::{Refusal, Way};
 
 /// Fewer pixels of white than this tell no slope of the light.
@@ -90,7 +90,7 @@ fn patch(raster: &Raster, plane: &Plane, white: &[(f64, f64); 4]) -> Vec<Seen> {
         for x in left..=right {
             let middle = (x as f64 + 0.5, y as f64 + 0.5);
             if inside(white, middle)
-                && let Some(on) = plane.on_board(middle)
+                && let Some(on) = plane.on_plane(middle)
             {
                 let burnt = byte(raster, middle).iter().any(|b| *b >= BURNT);
                 seen.push(Seen { on, light: linear(raster, middle), burnt });

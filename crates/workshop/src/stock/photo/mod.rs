@@ -7,7 +7,6 @@
 
 mod light;
 mod pieces;
-mod plane;
 mod zones;
 
 use measure::colour::{Lab, delta_e_2000};
@@ -17,8 +16,8 @@ use serde::{Deserialize, Serialize};
 
 use self::light::Light;
 pub use self::pieces::{TestPiece, TestShot, tested};
-use self::plane::Plane;
 use crate::picture::Raster;
+use crate::picture::plane::{self, Plane};
 use crate::work::{Board, Photograph, Refusal, Way, WoodId};
 
 /// What the maker says of the photograph. Places are shares of its width and height, from its top left corner.

@@ -8,9 +8,9 @@ use measure::colour::{Lab, delta_e_2000};
 use serde::{Deserialize, Serialize};
 
 use super::light::{Light, inside};
-use super::plane::{Plane, byte, linear};
 use super::{BURNT, BURNT_MOST, NO_WOOD, crooked, judge_places, overexposed};
 use crate::picture::Raster;
+use crate::picture::plane::{Plane, byte, linear};
 use crate::wood;
 use crate::work::{Refusal, Spot, Way, WoodId, Work};
 
@@ -93,7 +93,7 @@ fn of_piece(
     for y in top as usize..=bottom as usize {
         for x in left as usize..=right as usize {
             let middle = (x as f64 + 0.5, y as f64 + 0.5);
-            if let (true, Some(on)) = (inside(four, middle), plane.on_board(middle)) {
+            if let (true, Some(on)) = (inside(four, middle), plane.on_plane(middle)) {
                 burnt += usize::from(byte(raster, middle).iter().any(|b| *b >= BURNT));
                 pixels.push(light.even(linear(raster, middle), on));
             }

@@ -1,5 +1,6 @@
 //! Edits of the picture.
 
+use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
 use crate::work::{GroundChoice, InkChoice, PictureRef, SubjectMarks};
@@ -28,4 +29,6 @@ pub enum Edit {
     Ground(GroundChoice),
     /// What becomes of ink at the next trace.
     Ink(InkChoice),
+    /// Breaks in drawn lines up to this wide are bridged at the next trace: 0 for none, at most 20 mm.
+    Bridge(Um),
 }

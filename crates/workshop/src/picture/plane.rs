@@ -1,12 +1,12 @@
-//! From the board's plane to the photograph.
+//! From a plane, a board's face or a sheet of paper, to its photograph.
 
 use measure::colour::from_byte;
 
-use crate::picture::Raster;
+use super::Raster;
 
 /// A plane seen in perspective.
-pub(super) struct Plane {
-    /// Eight numbers of the homography from the board (µm) to the photograph (pixels); the ninth is 1.
+pub(crate) struct Plane {
+    /// Eight numbers of the homography from the plane (µm) to the photograph (pixels); the ninth is 1.
     to: [f64; 8],
     /// Length and width, µm.
     pub size: (f64, f64),
@@ -24,15 +24,15 @@ impl Plane {
         Some(Plane { to: solve(rows)?, size })
     }
 
-    /// Where a place of the board, µm from its first corner, is seen, pixels.
+    /// Where a place of the plane, µm from its first corner, is seen, pixels.
     pub fn to_photo(&self, (x, y): (f64, f64)) -> (f64, f64) {
         let (u, v, h) = (x / self.size.0, y / self.size.1, &self.to);
         let w = h[6] * u + h[7] * v + 1.0;
         ((h[0] * u + h[1] * v + h[2]) / w, (h[3] * u + h[4] * v + h[5]) / w)
     }
 
-    /// Where a pixel lies on the board's plane, in shares of its length and width.
-    pub fn on_board(&self, (x, y): (f64, f64)) -> Option<(f64, f64)> {
+    /// Where a pixel lies on the plane, in shares of its length and width.
+    pub fn on_plane(&self, (x, y): (f64, f64)) -> Option<(f64, f64)> {
         let h = &self.to;
         let (a, b, c, d) = (h[0] - h[6] * x, h[1] - h[7] * x, h[3] - h[6] * y, h[4] - h[7] * y);
         let (e, f, det) = (x - h[2], y - h[5], a * d - b * c);
@@ -59,7 +59,7 @@ fn solve(mut rows: Vec<[f64; 9]>) -> Option<[f64; 8]> {
 }
 
 /// Whether four places go clockwise as seen (y down) around a convex face.
-pub(super) fn is_convex(four: &[(f64, f64); 4]) -> bool {
+pub(crate) fn is_convex(four: &[(f64, f64); 4]) -> bool {
     (0..4).all(|at| {
         let [a, b, c] = [0, 1, 2].map(|step| four[(at + step) % 4]);
         (b.0 - a.0) * (c.1 - b.1) - (b.1 - a.1) * (c.0 - b.0) > 1.0
@@ -70,7 +70,7 @@ pub(super) fn is_convex(four: &[(f64, f64); 4]) -> bool {
 const FLAT: f64 = 0.002;
 
 /// Width ÷ length of a rectangle seen by a camera whose axis meets `middle` (Zhang and He 2007, equations 11, 14, 20, 21).
-pub(super) fn aspect(corners: &[(f64, f64); 4], middle: (f64, f64)) -> Option<f64> {
+pub(crate) fn aspect(corners: &[(f64, f64); 4], middle: (f64, f64)) -> Option<f64> {
     let [m1, m2, m4, m3] = corners.map(|(x, y)| [x - middle.0, y - middle.1, 1.0]);
     let k2 = dot(cross(m1, m4), m3) / dot(cross(m2, m4), m3);
     let k3 = dot(cross(m1, m4), m2) / dot(cross(m3, m4), m2);
@@ -94,7 +94,7 @@ fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
 }
 
 /// The pixel at a place of the photograph.
-pub(super) fn byte(raster: &Raster, (x, y): (f64, f64)) -> [u8; 3] {
+pub(crate) fn byte(raster: &Raster, (x, y): (f64, f64)) -> [u8; 3] {
     let along = |value: f64, side: u32| (value.max(0.0) as u32).min(side - 1) as usize;
     let at = along(y, raster.height) * raster.width as usize + along(x, raster.width);
     let [r, g, b, _] = raster.pixels[at];
@@ -102,6 +102,6 @@ pub(super) fn byte(raster: &Raster, (x, y): (f64, f64)) -> [u8; 3] {
 }
 
 /// Its linear channels.
-pub(super) fn linear(raster: &Raster, at: (f64, f64)) -> [f64; 3] {
+pub(crate) fn linear(raster: &Raster, at: (f64, f64)) -> [f64; 3] {
     byte(raster, at).map(from_byte)
 }

@@ -1,0 +1,35 @@
+//! A drawing on paper: the areas that its lines close become the pattern.
+
+use measure::Watch;
+use measure::length::Um;
+
+use super::{AREAS_MOST, Own, too_many};
+use crate::pattern::fit;
+use crate::picture::{Raster, Sheet, closed, drawing};
+use crate::work::{Refusal, Stock, Way};
+
+/// Reads the lines of a scan or photograph. Breaks in them up to `bridge` wide are bridged; what is far too small to be sawn out
+/// of `stock`, such as the loops of numbers, is no area.
+pub fn own_from_paper(
+    raster: &Raster,
+    (sheet, bridge): (&Sheet, Um),
+    stock: &Stock,
+    watch: Watch,
+) -> Result<Own, Refusal> {
+    let (clean, panel) = drawing(raster, sheet)?;
+    watch.tell("finding lines", 0.2);
+    let (regions, loose) = closed(&clean, (panel, bridge), stock)?;
+    let count = regions.ground.len();
+    if count > AREAS_MOST {
+        return Err(too_many(count));
+    }
+    if count < 2 {
+        return Err(Refusal::new("Nothing in the drawing is closed: no line runs round a place.")
+            .way(Way::advice("Draw each line on to another line, or have wider breaks bridged.")));
+    }
+    let draft = fit(&regions, panel, watch);
+    if watch.stopped() {
+        return Err(Refusal::new("Stopped; nothing was changed."));
+    }
+    Ok(Own { draft, panel, loose })
+}
