@@ -8,6 +8,8 @@ use super::noise::{cell, noise, noise1, noise3, ramps, share, step, swell};
 
 /// How far a face lies from the pith, mm: from near the heart to a wide log.
 const RADIUS_MM: (f32, f32) = (35.0, 110.0);
+/// Bands farther apart are stripes to the eye. From memory.
+const BROAD_BAND_MM: f32 = 3.0;
 /// How far the pith wanders, mm, over `WANDER_MM` of length and width.
 const WANDER: f32 = 6.5;
 const WANDER_MM: (f32, f32) = (120.0, 75.0);
@@ -39,15 +41,18 @@ pub(super) struct Log {
     radius: f32,
     pith: [f32; 2],
     lean: [f32; 2],
+    /// How far along the board the solid was cut, mm.
+    on: f32,
 }
 
 impl Log {
     /// The log that a face was sawn from, as `seed` says: half of all faces are flat-sawn, a fifth are quartered.
     pub(super) fn new(anatomy: &Anatomy, ring_mm: f32, seed: u32) -> Log {
         let dice = |which: i32| share(which, 0, seed);
+        let striped = anatomy.rings == Rings::Band && ring_mm > BROAD_BAND_MM;
         let turn = match dice(0) {
-            // Woods that are sold for their rays are sawn to show them.
-            any if anatomy.rays > 0.4 => 1.15 + 0.35 * any,
+            // Woods that are sold for their rays or stripes are sawn to show them.
+            any if anatomy.rays > 0.4 || striped => 1.15 + 0.35 * any,
             low @ ..0.5 => low * 0.6,
             low @ ..0.8 => 0.45 + (low - 0.5) * 2.0,
             high => 1.05 + (high - 0.8) * 2.2,
@@ -61,15 +66,22 @@ impl Log {
             radius,
             pith: [side * radius * libm::sinf(turn), radius * libm::cosf(turn)],
             lean: [0.03 * (dice(4) - 0.5), 0.16 * (dice(5) - 0.5)],
+            on: 0.0,
         }
+    }
+
+    /// The same log so much further along, mm: the same years, wandering otherwise. The pith leans from here on anew.
+    pub(super) fn further(self, mm: f32) -> Log {
+        Log { on: self.on + mm, ..self }
     }
 
     /// Where a place of the solid (along the grain, across the face, out of the face; mm) lies in the log.
     pub(super) fn place(&self, [u, v, w]: [f32; 3]) -> Place {
-        let wander = WANDER * swell([u / WANDER_MM.0, v / WANDER_MM.1, 0.37], self.seed ^ 1);
+        let along = u + self.on;
+        let wander = WANDER * swell([along / WANDER_MM.0, v / WANDER_MM.1, 0.37], self.seed ^ 1);
         let waver = |at: usize| {
             let (far, long, wide) = WAVER[at];
-            far * swell([u / long, v / wide, w / wide], self.seed ^ (2 + 4 * at as u32))
+            far * swell([along / long, v / wide, w / wide], self.seed ^ (2 + 4 * at as u32))
         };
         let a = v - self.pith[0] + self.lean[0] * u;
         let b = w + self.pith[1] + self.lean[1] * u + wander;

@@ -111,6 +111,11 @@ impl Solid {
         Solid { kind, log, along, centre, seed, offset: BOARD_MM * (share(9, 0, seed) - 0.5) }
     }
 
+    /// The same, cut so much further along the board, mm.
+    pub(super) fn further(self, mm: f32) -> Solid {
+        Solid { log: self.log.further(mm), offset: self.offset + mm, ..self }
+    }
+
     /// The direction of the grain on the page, a unit vector.
     pub(super) fn along(&self) -> [f32; 2] {
         self.along
