@@ -5,13 +5,25 @@
 
 use measure::Watch;
 
-use super::grid::{Grid, NOBODY, components};
-use super::limits::absorb;
+use super::base::discs;
+use super::draw::{on_pixels, settled};
+use super::gather::merges;
+use super::graph::Graph;
+use super::grid::{Grid, NOBODY, components, number};
+use super::limits::{absorb, cores};
 use super::places::weights;
-use super::regions::{finish, merge_to, on_pixels, smoothed, swallowed};
-use super::tree::Tree;
+use super::regions::{finish, swallowed};
+use super::relax::{Relaxation, relax};
+use super::tree::{Seen, Tree};
 use super::{Labels, Regions};
 use crate::work::{AreaId, Size, Stock, TraceChoices};
+
+/// Most blocks that a border moves from where the base has it.
+const SWEEPS: u32 = 3;
+
+/// Radius of the disc that borders are smoothed with, blocks, and what it is worth, ΔE00.
+const REACH: usize = 2;
+const STIFF: f64 = 14.0;
 
 /// Traces around what is held: `held` says by pixel the id of the held area, 0 for none. Also gives by label which area is
 /// held there.
@@ -23,7 +35,7 @@ pub fn regions_around(
     held: &Labels,
     watch: Watch,
 ) -> (Regions, Vec<Option<AreaId>>) {
-    let (blocks, base) = (tree.leaves.blocks, &tree.base);
+    let (seen, blocks) = (&tree.seen, tree.seen.leaves.blocks);
     let mut kept: Vec<u32> = held.of.clone();
     kept.sort_unstable();
     kept.dedup();
@@ -32,24 +44,47 @@ pub fn regions_around(
     watch.tell("finding regions", 0.8);
     let free: Vec<bool> = held.of.iter().map(|id| *id == 0).collect();
     let free_blocks = blocks.inside(&free);
-    let cut: Vec<u32> = base.of.iter().zip(&free_blocks).map(|(l, free)| if *free { *l } else { NOBODY }).collect();
+    let cut: Vec<u32> = blocks
+        .picked(&tree.base.of)
+        .iter()
+        .zip(&free_blocks)
+        .map(|(l, free)| if *free { *l } else { NOBODY })
+        .collect();
     let (mut labels, count) = components(blocks.grid, &cut);
-    absorb(blocks.grid, &tree.leaves.plane, &mut labels, count, base.limits.kept());
+    absorb(blocks.grid, &seen.leaves.plane, &mut labels, count, seen.limits.kept());
     let weights = weights(blocks.grid, panel, &choices.places);
-    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
-    let (labels, count) = smoothed(tree, labels, count, base.limits.kept());
-    let (labels, count) = merge_to(tree, (&labels, count), asked, &weights);
+    let (labels, count) = merge_to(seen, (&labels, count), asked, &weights);
+    let (labels, count) = smoothed(seen, labels, count);
+    let (labels, count) = merge_to(seen, (&labels, count), asked, &weights);
     watch.tell("finding regions", 0.9);
-    let mut labels = on_pixels(tree, &labels, count, Some(&free));
-    put_held(blocks.fine, &tree.inside, &held.of, count, &mut labels);
+    let mut labels = on_pixels(seen, &labels, count, Some(&free));
+    put_held(blocks.fine, &seen.inside, &held.of, count, &mut labels);
     let most = count + kept.last().copied().unwrap_or(0) + 1;
-    let found = finish(blocks.fine, labels, most, swallowed(tree, choices.pieces as usize, panel, stock));
+    let found = finish(blocks.fine, labels, most, swallowed(seen, choices.pieces as usize, panel, stock));
     let mut owners = vec![None; found.ground.len()];
     for (at, label) in found.labels.of.iter().enumerate() {
         owners[*label as usize] = held_id(&held.of, at);
     }
     watch.tell("finding regions", 1.0);
     (found, owners)
+}
+
+/// Borders smoothed, tails and necks off, limits kept.
+fn smoothed(seen: &Seen, mut labels: Vec<u32>, count: u32) -> (Vec<u32>, u32) {
+    let (leaves, limits) = (&seen.leaves, seen.limits);
+    let grid = leaves.blocks.grid;
+    let middles: Vec<usize> = cores(grid, &labels, count).into_iter().map(|core| core.1).collect();
+    let frozen = leaves.held(discs(grid, &labels, &middles, limits));
+    let how = Relaxation { count, stiff: STIFF, reach: REACH, sweeps: SWEEPS, frozen, least_area: limits.area };
+    relax(grid, &leaves.plane, &mut labels, &how);
+    settled(grid, &leaves.plane, (labels, count), (limits.kept(), 1))
+}
+
+fn merge_to(seen: &Seen, (labels, count): (&[u32], u32), asked: usize, weights: &[f32]) -> (Vec<u32>, u32) {
+    let leaves = &seen.leaves;
+    let mut graph = Graph::of_pieces(leaves.blocks.grid, (labels, count), leaves.sight(), seen.limits.width);
+    graph.weigh(labels, weights);
+    number(labels, &merges(graph, count, asked))
 }
 
 fn held_id(held: &[u32], at: usize) -> Option<AreaId> {

@@ -1,21 +1,22 @@
 //! The base: the finest regions that the stock's limits allow, and how they touch. Every draft is made of whole ones.
 //!
-//! It is found once a picture: a fine cut of the leaves, what cannot be sawn shared out, borders smoothed, tails and necks off. A
-//! draft then only merges regions that can be sawn into fewer, which always can be, so sliding the number of pieces is quick
-//! and the borders of few pieces lie on those of many.
+//! It is found once a picture: a fine cut of the leaves, what cannot be sawn shared out, borders smoothed, tails and necks off,
+//! first on blocks and then on the picture's own pixels. A draft then only gathers regions that can be sawn into fewer, which
+//! always can be, so sliding the number of pieces is quick and the borders of few pieces lie on those of many.
 
 use measure::Watch;
 
-use super::graph::Graph;
-use super::grid::{Grid, number};
+use super::draw::{CALM, on_pixels, rounded, settled};
+use super::graph::{Graph, Sight};
+use super::grid::{Grid, NOBODY, number};
 use super::limits::{Limits, absorb, cores};
 use super::relax::{Relaxation, relax};
-use super::tree::Leaves;
+use super::tree::{Leaves, Seen};
 use super::trim::trim;
 
 /// The base is sought at this many regions for each that the least area leaves room for. More gives scraps just over
 /// the limits, which make poor borders when they are merged again.
-const FILL: f64 = 0.26;
+const FILL: f64 = 0.35;
 
 /// Most regions sought: past any number of pieces that can be asked for.
 const MOST: f64 = 2600.0;
@@ -32,11 +33,12 @@ const SWEEPS: u32 = 30;
 /// Sweeps after tails are off: seams of the flood are smoothed, tails have no time to grow again.
 const LAST_SWEEPS: u32 = 3;
 
-/// The finest regions within the limits, on blocks of pixels.
+/// Most turns of taking necks off and sharing out on the picture's pixels.
+const SETTLE: usize = 2;
+
+/// The finest regions within the limits, on the picture's pixels.
 pub(super) struct Base {
-    /// What its regions keep to.
-    pub limits: Limits,
-    /// The region of each block.
+    /// The region of each pixel.
     pub of: Vec<u32>,
     /// How many there are.
     pub count: u32,
@@ -47,25 +49,56 @@ pub(super) struct Base {
 }
 
 impl Base {
-    pub fn new(leaves: &Leaves, limits: Limits, watch: Watch) -> Base {
-        let grid = leaves.blocks.grid;
-        let room = leaves.of.len() as f64 / limits.area as f64;
-        let sought = (room * FILL).clamp(1.0, MOST);
-        let (mut of, count) = leaves.cut((sought * FINER) as usize);
-        watch.tell("finding regions", 0.55);
-        absorb(grid, &leaves.plane, &mut of, count, limits);
-        watch.tell("finding regions", 0.65);
-        smooth(leaves, &mut of, count, limits, SWEEPS);
-        let count = trim(grid, &leaves.plane, &mut of, count, limits);
-        absorb(grid, &leaves.plane, &mut of, count, limits);
-        smooth(leaves, &mut of, count, limits, LAST_SWEEPS);
-        watch.tell("finding regions", 0.8);
+    pub fn new(seen: &Seen, watch: Watch) -> Base {
+        let (leaves, blocks) = (&seen.leaves, &seen.leaves.blocks);
+        let limits = seen.limits.on_pixels(blocks.side);
+        let (of, count) = on_blocks(leaves, seen.limits, watch);
+        watch.tell("finding regions", 0.7);
+        let of = on_pixels(seen, &of, count, None);
+        // Rounding parts nothing: what it would have pinched off still hangs by a pixel.
+        let (of, count) = settled(blocks.fine, &seen.plane, (of, count), (limits, SETTLE));
         let own: Vec<u32> = (0..count).collect();
-        let (of, count) = number(&of, &own);
-        let graph = Graph::new(grid, &of, count, leaves.sight());
-        let cores = cores(grid, &of, count);
-        Base { limits, of, count, graph, cores }
+        let (mut of, count) = number(&of, &own);
+        let middles: Vec<usize> = cores(blocks.fine, &of, count).into_iter().map(|core| core.1).collect();
+        let frozen = discs(blocks.fine, &of, &middles, limits);
+        rounded(seen, &mut of, (count, frozen), CALM);
+        watch.tell("finding regions", 0.8);
+        let on_blocks = blocks.picked(&of);
+        let cells = cells(&on_blocks, count, &leaves.ink.0);
+        let sight = Sight { cells: &cells, ..leaves.sight() };
+        let graph = Graph::of_pieces(blocks.grid, (&on_blocks, count), sight, seen.limits.width);
+        let cores = cores(blocks.fine, &of, count);
+        Base { of, count, graph, cores }
     }
+}
+
+/// By block the closed area of ink that most of its region lies in: rounded borders run a little beside those of the areas.
+fn cells(of: &[u32], count: u32, ink: &[u32]) -> Vec<u32> {
+    let mut pairs: Vec<(u32, u32)> = of.iter().copied().zip(ink.iter().copied()).filter(|p| p.0 != NOBODY).collect();
+    pairs.sort_unstable();
+    let mut most = vec![(0, NOBODY); count as usize];
+    for same in pairs.chunk_by(|a, b| a == b) {
+        let best = &mut most[same[0].0 as usize];
+        *best = (*best).max((same.len(), same[0].1));
+    }
+    let cell = |region: &u32| most.get(*region as usize).map_or(NOBODY, |most| most.1);
+    if ink.is_empty() { Vec::new() } else { of.iter().map(cell).collect() }
+}
+
+/// The finest regions on blocks of pixels, and how many there are.
+fn on_blocks(leaves: &Leaves, limits: Limits, watch: Watch) -> (Vec<u32>, u32) {
+    let grid = leaves.blocks.grid;
+    let room = leaves.of.len() as f64 / limits.area as f64;
+    let sought = (room * FILL).clamp(1.0, MOST);
+    let (mut of, count) = leaves.cut((sought * FINER) as usize);
+    watch.tell("finding regions", 0.55);
+    absorb(grid, &leaves.plane, &mut of, count, limits);
+    watch.tell("finding regions", 0.6);
+    smooth(leaves, &mut of, count, limits, SWEEPS);
+    let count = trim(grid, &leaves.plane, &mut of, count, limits);
+    absorb(grid, &leaves.plane, &mut of, count, limits);
+    smooth(leaves, &mut of, count, limits, LAST_SWEEPS);
+    (of, count)
 }
 
 fn smooth(leaves: &Leaves, of: &mut [u32], count: u32, limits: Limits, sweeps: u32) {

@@ -72,6 +72,8 @@ pub(super) fn apart(a: Even, b: Even) -> i64 {
 pub(super) struct Sum {
     pub area: i64,
     pub of: [i64; 3],
+    /// Sum of squared lengths.
+    pub squares: i64,
 }
 
 impl Sum {
@@ -79,22 +81,32 @@ impl Sum {
     pub fn add(&mut self, colour: Even) {
         self.area += 1;
         (0..3).for_each(|k| self.of[k] += i64::from(colour[k]));
+        self.squares += apart(colour, [0; 3]);
     }
 
     #[inline]
     pub fn take(&mut self, colour: Even) {
         self.area -= 1;
         (0..3).for_each(|k| self.of[k] -= i64::from(colour[k]));
+        self.squares -= apart(colour, [0; 3]);
     }
 
     pub fn join(&mut self, other: Sum) {
         self.area += other.area;
+        self.squares += other.squares;
         (0..3).for_each(|k| self.of[k] += other.of[k]);
     }
 
     /// The mean, rounded to a step.
     pub fn mean(self) -> Even {
         self.of.map(|v| (v as f64 / self.area.max(1) as f64).round() as i16)
+    }
+
+    /// Mean squared distance from the mean, in steps.
+    pub fn variance(self) -> f64 {
+        let area = self.area.max(1) as f64;
+        let square: f64 = self.of.iter().map(|v| *v as f64 / area).map(|v| v * v).sum();
+        (self.squares as f64 / area - square).max(0.0)
     }
 
     /// How much the squared error of two regions grows when they are filled with one mean (Ward 1963).

@@ -1,15 +1,12 @@
-//! A draft at once while the number of pieces is slid: the base drawn once, its regions gathered by number.
+//! A draft at once while the number of pieces is slid: the base fitted once, its regions gathered by number.
 //!
-//! Gathering whole regions of the base and keeping the borders between them takes the time of the merges alone, and the borders
-//! of few pieces are among those of many. `regions` then fits borders to the colours of the larger pieces, which takes
-//! longer and is what is accepted.
+//! It is what `regions` makes without the last rounding of borders and without fitting them again.
 
 use measure::colour::Lab;
 
 use super::grid::NOBODY;
 use super::mean::colours;
-use super::places::weights;
-use super::regions::{finish, merges, on_pixels};
+use super::regions::{finish, pieces};
 use super::tree::Tree;
 use super::{Labels, Raster, Regions};
 use crate::work::{Size, TraceChoices};
@@ -33,15 +30,14 @@ pub struct Gathering {
 }
 
 impl Finest {
-    /// Draws the base of `tree` on the pixels of `raster`.
+    /// Of the base of `tree`, looked at in `raster`.
     pub fn new(raster: &Raster, tree: &Tree) -> Finest {
-        let on_pixels = on_pixels(tree, &tree.base.of, tree.base.count, None);
-        let regions = finish(tree.leaves.blocks.fine, on_pixels.clone(), tree.base.count, Vec::new());
+        let regions = finish(tree.seen.leaves.blocks.fine, tree.base.of.clone(), tree.base.count, Vec::new());
         let count = regions.ground.len();
         let mut base = vec![NOBODY; count];
         let mut areas = vec![0; count];
-        for (region, label) in regions.labels.of.iter().zip(on_pixels) {
-            base[*region as usize] = label;
+        for (region, label) in regions.labels.of.iter().zip(&tree.base.of) {
+            base[*region as usize] = *label;
             areas[*region as usize] += 1;
         }
         // Label 0 is nobody to `colours`.
@@ -55,14 +51,11 @@ impl Finest {
 
     /// Gathers the regions to about `choices.pieces`. Ground is not counted.
     pub fn gather(&self, tree: &Tree, panel: Size, choices: &TraceChoices) -> Gathering {
-        let base = &tree.base;
-        let mut graph = base.graph.clone();
-        graph.weigh(&base.of, &weights(tree.leaves.blocks.grid, panel, &choices.places));
-        let merged = merges(graph, base.count, choices.pieces.max(1) as usize);
-        let mut names = vec![None; merged.len()];
+        let (pieces, _) = pieces(tree, panel, choices);
+        let mut names = vec![None; pieces.len()];
         let mut sums: Vec<([f64; 3], f64)> = Vec::new();
         let mut gathered = |region: usize| {
-            let label = *merged.get(self.base[region] as usize)?;
+            let label = *pieces.get(self.base[region] as usize)?;
             let name = *names[label as usize].get_or_insert_with(|| {
                 sums.push(([0.0; 3], 0.0));
                 sums.len() - 1

@@ -1,7 +1,7 @@
 //! Regions and what they share, merged from a heap.
 //!
-//! Cost of a merge: the growth of squared error (Ward 1963) over the length of the common border, times a power of the
-//! border's mean gradient. The heap is lazy: a key that has become too low is found out when it is popped, and put back; one
+//! Cost of a merge: the growth of squared error (Ward 1963) over a power of the length of the common border, times a power of
+//! the border's mean gradient. The heap is lazy: a key that has become too low is found out when it is popped, and put back; one
 //! that has become too high is renewed when its border changes, and for all borders of a region once that has grown by an
 //! eighth. Ties fall to the lower number, so the order is the same everywhere.
 
@@ -14,6 +14,15 @@ use super::grid::{Grid, NOBODY, number};
 /// Power of the mean border gradient in the cost. 0 gives the lowest colour error, 1 follows what people draw; other
 /// values between them are untried.
 const GRADIENT_POWER: f64 = 0.1;
+
+/// Power of the common border's length in the cost of merging pieces; 1 for leaves. 1 asks what each length of border is worth and
+/// makes few, calm borders. Pieces are counted, not measured: with 1 their colour error is 2 % higher at 200 and 5 % at 50 than
+/// with 0.7; less leaves borders on even ground.
+const PIECES_LENGTH_POWER: f64 = 0.7;
+
+/// A merge of pieces no two of whose regions share a border of this share of the least width costs more, by the square of what
+/// is missing: they would hang together by a neck.
+pub(super) const CONTACT: f64 = 0.75;
 
 /// A region's borders are all costed again when its area has grown by this share since the last time.
 const GROWN: f64 = 1.125;
@@ -46,26 +55,50 @@ pub(super) struct Sight<'a> {
 }
 
 #[derive(Clone)]
-struct Node {
-    sum: Sum,
+pub(super) struct Node {
+    pub sum: Sum,
     links: Vec<u32>,
     /// Area when all links were last costed.
     costed: i64,
     /// Sum over the area of what its costs weigh.
-    weight: f64,
+    pub weight: f64,
 }
 
 /// A border between two regions.
 #[derive(Clone, Copy)]
-struct Link {
-    ends: [u32; 2],
-    length: u32,
+pub(super) struct Link {
+    pub ends: [u32; 2],
+    pub length: u32,
+    /// The longest that one region of the first map has with another along it.
+    pub broadest: u32,
     /// Sum of gradient levels over the length.
     strength: u64,
     /// As much of the length is a line of ink.
     inked: u32,
     /// Bits of the cost that is valid in the heap; `DEAD` once the border is gone.
     key: u64,
+}
+
+impl Link {
+    /// By more of the same border.
+    fn lengthen(&mut self, more: Link) {
+        self.broadest += more.broadest;
+        self.length += more.length;
+        self.strength += more.strength;
+        self.inked += more.inked;
+    }
+
+    /// By a border of another region.
+    fn join(&mut self, more: Link) {
+        let broadest = self.broadest.max(more.broadest);
+        self.lengthen(more);
+        self.broadest = broadest;
+    }
+
+    /// Whether most of it is a line of ink.
+    pub fn is_inked(&self) -> bool {
+        2 * self.inked > self.length
+    }
 }
 
 const DEAD: u64 = u64::MAX;
@@ -78,6 +111,8 @@ const DEAR: u64 = u64::MAX - 1;
 pub(super) struct Graph {
     nodes: Vec<Node>,
     links: Vec<Link>,
+    /// The border over which pieces hang together; 0 for leaves, which need not.
+    contact: f64,
     pairs: Pairs,
     heap: BinaryHeap<Reverse<(u64, u32)>>,
     alive: usize,
@@ -87,24 +122,54 @@ pub(super) struct Graph {
 impl Graph {
     /// Of a label map whose labels lie below `count`, ready to merge; `NOBODY` takes no part.
     pub fn new(grid: Grid, labels: &[u32], count: u32, sight: Sight) -> Graph {
-        let mut graph = Graph::surveyed(grid, labels, count, sight);
-        (0..graph.links.len() as u32).for_each(|link| graph.cost(link));
-        graph.nodes.iter_mut().for_each(|n| n.costed = n.sum.area);
-        graph
+        Graph::surveyed(grid, labels, count, sight).costed()
+    }
+
+    /// The same for regions that can be sawn, where the least width is so many steps.
+    pub fn of_pieces(grid: Grid, (labels, count): (&[u32], u32), sight: Sight, width: f64) -> Graph {
+        Graph { contact: CONTACT * width, ..Graph::surveyed(grid, labels, count, sight) }.costed()
+    }
+
+    fn costed(mut self) -> Graph {
+        (0..self.links.len() as u32).for_each(|link| self.cost(link));
+        self.nodes.iter_mut().for_each(|n| n.costed = n.sum.area);
+        self
+    }
+
+    fn bare(count: u32) -> Graph {
+        let node = |_| Node { sum: Sum::default(), links: Vec::new(), costed: 0, weight: 0.0 };
+        Graph {
+            nodes: (0..count).map(node).collect(),
+            links: Vec::new(),
+            contact: 0.0,
+            pairs: Pairs::new(count as usize * 8),
+            heap: BinaryHeap::new(),
+            alive: 0,
+            alone: false,
+        }
+    }
+
+    /// Of what its regions are gathered into; `into` runs below `count` without a hole. Ready to merge.
+    pub fn gathered(&self, into: &[u32], count: u32) -> Graph {
+        let mut graph = Graph { contact: self.contact, alone: self.alone, ..Graph::bare(count) };
+        for (from, to) in self.nodes.iter().zip(into) {
+            let node = &mut graph.nodes[*to as usize];
+            node.sum.join(from.sum);
+            node.weight += from.weight;
+        }
+        for link in self.links.iter().filter(|link| link.key != DEAD) {
+            let [a, b] = link.ends.map(|end| into[end as usize]);
+            if a != b {
+                graph.add(Link { ends: [a, b], ..*link }, Link::join);
+            }
+        }
+        graph.alive = graph.nodes.iter().filter(|n| n.sum.area > 0).count();
+        graph.costed()
     }
 
     /// The same without costs.
     fn surveyed(grid: Grid, labels: &[u32], count: u32, sight: Sight) -> Graph {
-        let nodes =
-            (0..count).map(|_| Node { sum: Sum::default(), links: Vec::new(), costed: 0, weight: 0.0 }).collect();
-        let mut graph = Graph {
-            nodes,
-            links: Vec::new(),
-            pairs: Pairs::new(count as usize * 8),
-            heap: BinaryHeap::new(),
-            alive: 0,
-            alone: sight.alone,
-        };
+        let mut graph = Graph { alone: sight.alone, ..Graph::bare(count) };
         graph.survey(grid, labels, sight);
         graph.nodes.iter_mut().for_each(|node| node.weight = node.sum.area as f64);
         graph.alive = graph.nodes.iter().filter(|n| n.sum.area > 0).count();
@@ -134,17 +199,23 @@ impl Graph {
         if a == b || b == NOBODY {
             return;
         }
+        let (strength, inked) = (u64::from(level), u32::from(inked));
+        self.add(Link { ends: [a, b], length: 1, broadest: 1, strength, inked, key: DEAR }, Link::lengthen);
+    }
+
+    /// Adds a border, or joins it to the one that the pair has.
+    #[inline]
+    fn add(&mut self, more: Link, join: impl Fn(&mut Link, Link)) {
+        let [a, b] = more.ends;
         let fresh = self.links.len() as u32;
-        let link = self.pairs.get_or_insert(a, b, fresh);
-        if link == fresh {
-            self.links.push(Link { ends: [a, b], length: 0, strength: 0, inked: 0, key: DEAR });
+        let at = self.pairs.get_or_insert(a, b, fresh);
+        if at == fresh {
+            self.links.push(Link { key: DEAR, ..more });
             self.nodes[a as usize].links.push(fresh);
             self.nodes[b as usize].links.push(fresh);
+        } else {
+            join(&mut self.links[at as usize], more);
         }
-        let link = &mut self.links[link as usize];
-        link.length += 1;
-        link.inked += u32::from(inked);
-        link.strength += u64::from(level);
     }
 
     /// Weighs the cost of each region's borders by the mean of `weights` over it; empty weighs all alike.
@@ -164,6 +235,21 @@ impl Graph {
         }
     }
 
+    /// Its regions.
+    pub fn nodes(&self) -> &[Node] {
+        &self.nodes
+    }
+
+    /// The borders that are left.
+    pub fn links(&self) -> impl Iterator<Item = &Link> {
+        self.links.iter().filter(|link| link.key != DEAD)
+    }
+
+    /// The least border over which pieces are joined.
+    pub fn contact(&self) -> f64 {
+        self.contact
+    }
+
     /// How many regions are left.
     pub fn alive(&self) -> usize {
         self.alive
@@ -178,7 +264,11 @@ impl Graph {
         let weight = (c + d) / (a.area + b.area) as f64;
         let share = f64::from(link.inked) / length * INK * STEPS;
         let (areas, both) = (a.area as f64 * b.area as f64, (a.area + b.area) as f64);
-        ((a.ward(b) + share * share * areas / both) / length * libm::pow(edge, 2.0 * GRADIENT_POWER) * weight).to_bits()
+        let lost = a.ward(b) + share * share * areas / both;
+        let missing = (self.contact / f64::from(link.broadest)).max(1.0);
+        let lost = lost * missing * missing;
+        let length = if self.contact > 0.0 { libm::pow(length, PIECES_LENGTH_POWER) } else { length };
+        (lost / length * libm::pow(edge, 2.0 * GRADIENT_POWER) * weight).to_bits()
     }
 
     /// Sees that the heap knows the border at no more than its cost.
@@ -221,7 +311,7 @@ impl Graph {
     pub fn merge_alike(&mut self) -> Option<(u32, u32)> {
         let alike = |link: &u32| {
             let l = &self.links[*link as usize];
-            let faint = l.strength as f64 <= FAINT * f64::from(l.length) && 2 * l.inked <= l.length;
+            let faint = l.strength as f64 <= FAINT * f64::from(l.length) && !l.is_inked();
             !self.alone && l.key != DEAD && faint && (self.distance(*link) as f64) <= ALIKE * ALIKE * STEPS * STEPS
         };
         let link = (0..self.links.len() as u32).filter(alike).min_by_key(|l| (self.links[*l as usize].key, *l))?;
@@ -244,7 +334,7 @@ impl Graph {
     }
 
     fn hand_over(&mut self, link: u32, small: u32, big: u32) {
-        let Link { ends: [a, b], length, strength, inked, key } = self.links[link as usize];
+        let Link { ends: [a, b], key, .. } = self.links[link as usize];
         if key == DEAD {
             return;
         }
@@ -258,10 +348,9 @@ impl Graph {
             self.links[link as usize].ends = [big, other];
             self.nodes[big as usize].links.push(link);
         } else {
+            let more = self.links[link as usize];
             self.links[link as usize].key = DEAD;
-            self.links[kept as usize].length += length;
-            self.links[kept as usize].strength += strength;
-            self.links[kept as usize].inked += inked;
+            self.links[kept as usize].join(more);
         }
         self.cost(kept);
     }
@@ -289,8 +378,7 @@ pub(super) fn gather(grid: Grid, (labels, count): (Vec<u32>, u32), sight: Sight,
     let graph = Graph::surveyed(grid, &labels, count, sight);
     let mut into: Vec<u32> = (0..count).collect();
     for (n, node) in graph.nodes.iter().enumerate().filter(|(_, node)| node.sum.area < least) {
-        let inked = |l: u32| 2 * graph.links[l as usize].inked > graph.links[l as usize].length;
-        let near = node.links.iter().filter(|l| graph.distance(**l) <= GRAIN && !inked(**l));
+        let near = node.links.iter().filter(|l| graph.distance(**l) <= GRAIN && !graph.links[**l as usize].is_inked());
         let Some(link) = near.min_by_key(|l| (graph.worth(**l), **l)) else { continue };
         let [a, b] = graph.links[*link as usize].ends;
         let (a, b) = (root(&mut into, n as u32), root(&mut into, if a == n as u32 { b } else { a }));

@@ -1,15 +1,18 @@
 //! From the bytes of an image to regions: decode, subject, merge tree, limits.
 //!
 //! `read` decodes and brings to working size; `tree` finds leaves (watershed of a colour gradient), straightens their
-//! borders once, merges them from a heap, and finds the base: the finest regions that can be sawn. `regions` makes a draft
-//! by merging those and fitting borders anew, `Finest` at once by keeping theirs; `colours` says what colour each area has in the picture. Colours
-//! are compared in `even`; `tones` gathers them into a few with names.
+//! borders once, merges them from a heap, and finds the base: the finest regions that can be sawn, drawn on the picture's pixels.
+//! `regions` makes a draft by gathering those and rounding their borders, `Finest` one at once by gathering them alone; `colours`
+//! says what colour each area has in the picture. Colours are compared in `even`; `tones` gathers them into a few with names.
 
 mod around;
 mod base;
 mod cutout;
+mod draw;
 mod even;
+mod exchange;
 mod finest;
+mod gather;
 mod gradient;
 mod graph;
 mod grid;

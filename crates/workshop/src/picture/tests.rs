@@ -128,8 +128,8 @@ proptest! {
         let raster = trouble(kind, seed, 80, 60);
         let chosen = choices(10, GroundChoice::Keep);
         if let Ok(tree) = tree(&raster, panel(&raster), &chosen, &Stock::thick(), Watch::silent()) {
-            let (fine, count) = tree.leaves.cut(coarse + more);
-            let (coarse, _) = tree.leaves.cut(coarse);
+            let (fine, count) = tree.seen.leaves.cut(coarse + more);
+            let (coarse, _) = tree.seen.leaves.cut(coarse);
             let mut into = vec![NOBODY; count as usize];
             for (fine, coarse) in fine.into_iter().zip(coarse) {
                 let into = &mut into[fine as usize];
@@ -247,6 +247,34 @@ fn a_place_has_more_pieces_and_the_rest_fewer() {
     let [(few, few_of), (usual, usual_of), (many, many_of)] = [inside(50), inside(100), inside(200)];
     assert!(few_of.min(usual_of).min(many_of) >= 57, "{few_of} {usual_of} {many_of}");
     assert!(3 * many > 4 * usual && 4 * few < 3 * usual, "{few}, {usual}, {many} pieces inside");
+}
+
+/// Gathered to half as many, pieces are made of whole ones; exchange leaves their number and betters their colour.
+#[test]
+fn gatherings_nest_and_are_bettered() {
+    let raster = raster(320, 240, |x, y| {
+        let patch = (scramble(x / 14 + y / 14 * 997) % 200) as u8;
+        [patch, patch / 2 + (x / 4) as u8, 90 + (y / 3) as u8, 255]
+    });
+    let tree =
+        tree(&raster, panel(&raster), &choices(100, GroundChoice::Keep), &Stock::thick(), Watch::silent()).unwrap();
+    let graph = &tree.base.graph;
+    let (fine, many) = gather::gathered(graph, 100);
+    let (coarse, few) = gather::gathered(graph, 50);
+    assert_eq!((many, few), (100, 50));
+    let mut into = [NOBODY; 100];
+    for (fine, coarse) in fine.iter().zip(&coarse) {
+        let into = &mut into[*fine as usize];
+        assert!(*into == NOBODY || *into == *coarse);
+        *into = *coarse;
+    }
+    let error = |into: &[u32]| {
+        let mut sums = vec![even::Sum::default(); graph.nodes().len()];
+        graph.nodes().iter().zip(into).for_each(|(node, into)| sums[*into as usize].join(node.sum));
+        sums.iter().map(|sum| sum.area as f64 * sum.variance()).sum::<f64>()
+    };
+    let merged = gather::merges(graph.clone(), graph.nodes().len() as u32, 50);
+    assert!(error(&coarse) < error(&merged), "{} {}", error(&coarse), error(&merged));
 }
 
 #[test]

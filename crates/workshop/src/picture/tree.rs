@@ -38,16 +38,24 @@ const ONE_COLOUR: i16 = 128;
 pub struct Tree {
     /// The picture without its strokes, when ink is closed.
     pub without_ink: Option<Arc<Raster>>,
-    /// Those strokes.
-    pub(super) strokes: Option<Strokes>,
-    /// The picture's even colours.
-    pub(super) plane: Vec<Even>,
-    /// By pixel, whether it is subject.
-    pub(super) inside: Vec<bool>,
-    /// The leaves, on blocks of pixels.
-    pub(super) leaves: Leaves,
+    /// What regions are made of.
+    pub(super) seen: Seen,
     /// The finest regions within the limits.
     pub(super) base: Base,
+}
+
+/// A picture, taken apart.
+pub(super) struct Seen {
+    /// The strokes of its ink, when ink is closed.
+    pub strokes: Option<Strokes>,
+    /// Its even colours.
+    pub plane: Vec<Even>,
+    /// By pixel, whether it is subject.
+    pub inside: Vec<bool>,
+    /// The leaves, on blocks of pixels.
+    pub leaves: Leaves,
+    /// What a region keeps to, in blocks.
+    pub limits: Limits,
 }
 
 /// The leaves and the order in which they are merged.
@@ -82,16 +90,16 @@ pub fn tree(
     let grid = Grid::new(raster.width, raster.height);
     watch.tell("reading colours", 0.0);
     let mut plane = even::plane(raster);
-    let (mut seen, mut strokes) = (None, None);
+    let (mut without_ink, mut strokes) = (None, None);
     if choices.ink != InkChoice::Leave {
         let pixel = panel.width.to_mm() / grid.width as f64;
         let found = inked(raster, &plane, choices.bridge.to_mm() / pixel.max(1e-6)).ok_or_else(no_ink)?;
         plane = even::plane(&found.raster);
-        (seen, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
+        (without_ink, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }
     let cells = strokes.as_ref().map_or(&[][..], |strokes: &Strokes| &strokes.cells);
     let inside = match &choices.subject[..] {
-        [] => subject(seen.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
+        [] => subject(without_ink.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
         rounds => by_marks(raster, panel, rounds),
     };
     if choices.ink != InkChoice::Alone {
@@ -104,15 +112,16 @@ pub fn tree(
         strokes.as_ref().filter(|_| choices.ink == InkChoice::Alone).map(|strokes| blocks.picked(&strokes.areas));
     let seen_as = (blocks.colours(&plane), ink.unwrap_or_default());
     let leaves = Leaves::grow(blocks, seen_as, (&blocks.inside(&inside), alone.as_deref()), watch);
-    let base = Base::new(&leaves, Limits::new(blocks.grid, panel, stock), watch);
-    Ok(Tree { without_ink: seen, strokes, plane, inside, leaves, base })
+    let seen = Seen { strokes, plane, inside, leaves, limits: Limits::new(blocks.grid, panel, stock) };
+    let base = Base::new(&seen, watch);
+    Ok(Tree { without_ink, seen, base })
 }
 
 impl Tree {
     /// Where drawn lines end in the open, on the panel.
     pub fn loose(&self, panel: Size) -> Vec<Point> {
-        let ends = |strokes: &Strokes| strokes.open_ends(self.leaves.blocks.fine, panel, &self.inside);
-        self.strokes.as_ref().map(ends).unwrap_or_default()
+        let ends = |strokes: &Strokes| strokes.open_ends(self.seen.leaves.blocks.fine, panel, &self.seen.inside);
+        self.seen.strokes.as_ref().map(ends).unwrap_or_default()
     }
 }
 

@@ -19,7 +19,7 @@ const CORNER: f64 = 1.5;
 /// Takes off tails and necks; gives how many labels there are now. Some may be without a pixel, and what found no taker
 /// is under the limits: `absorb` is to follow.
 pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, limits: Limits) -> u32 {
-    let reach = (limits.width * NECK / 2.0 + 0.5).ceil() as u32;
+    let reach = reach(limits);
     let radius = f64::from(reach) - 0.5;
     let squares = distances(grid, labels, Beyond::Other);
     let opened = opened(grid, labels, &squares, reach);
@@ -45,6 +45,23 @@ pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, l
         }
     }
     give_away(grid, plane, labels, &loose, count)
+}
+
+/// Whether a region hangs together by a neck, looked at a step less closely than `trim` does, which takes off what is there.
+pub(super) fn has_necks(grid: Grid, labels: &[u32], limits: Limits) -> bool {
+    let squares = distances(grid, labels, Beyond::Other);
+    let bodies = Parts::new(grid, labels, &opened(grid, labels, &squares, (reach(limits) - 1).max(1)), true);
+    let mut body_of = vec![NOBODY; labels.iter().filter(|l| **l != NOBODY).max().map_or(0, |l| *l as usize + 1)];
+    labels.iter().zip(&bodies.of).filter(|(_, body)| **body != NOBODY).any(|(label, body)| {
+        let known = &mut body_of[*label as usize];
+        *known = if *known == NOBODY { *body } else { *known };
+        *known != *body
+    })
+}
+
+/// Radius of the disc that necks are too narrow for, rounded up.
+fn reach(limits: Limits) -> u32 {
+    (limits.width * NECK / 2.0 + 0.5).ceil() as u32
 }
 
 /// Each 4-connected part of the loose pixels goes to neighbours other than the region that it came from.
