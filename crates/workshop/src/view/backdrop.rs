@@ -220,12 +220,12 @@ fn members(kinds: &mut Kinds, rim: Rim, highest: f32) -> Vec<Face> {
     let work = kinds.work;
     let height = frame::depth(work, highest);
     let wood = work.choices.frame.as_ref().map(|frame| &frame.wood);
-    // One long board makes all four, one after the other.
+    // One long board makes all four, one after the other, the last one first.
     let long = work.panel.width.max(work.panel.height).to_mm() as f32;
     let member = |(at, (axis, middle))| {
         let cut = (FRAME_SEED, middle);
         let face = wood.and_then(|id| of_wood(kinds, id, (axis, cut, height))).unwrap_or(plain(PLAIN, height, true));
-        let solid = face.solid.map(|solid: Solid| solid.further(at as f32 * 1.2 * long));
+        let solid = face.solid.map(|solid: Solid| solid.further((3 - at) as f32 * 1.2 * long));
         Face { solid, ..face }
     };
     frame::grains().into_iter().zip(rim.middles()).enumerate().map(member).collect()
