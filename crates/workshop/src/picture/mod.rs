@@ -9,6 +9,7 @@ mod around;
 mod base;
 mod cutout;
 mod draw;
+mod drawn;
 mod even;
 mod exchange;
 mod finest;

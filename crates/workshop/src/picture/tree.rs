@@ -93,7 +93,8 @@ pub fn tree(
     let (mut without_ink, mut strokes) = (None, None);
     if choices.ink != InkChoice::Leave {
         let pixel = panel.width.to_mm() / grid.width as f64;
-        let found = inked(raster, &plane, choices.bridge.to_mm() / pixel.max(1e-6)).ok_or_else(no_ink)?;
+        let bridge = choices.bridge.to_mm() / pixel.max(1e-6);
+        let found = inked(raster, &plane, (bridge, 0.0)).ok_or_else(no_ink)?;
         plane = even::plane(&found.raster);
         (without_ink, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }

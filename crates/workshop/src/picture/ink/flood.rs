@@ -1,24 +1,30 @@
 //! What the strokes part: closed areas up to the centre lines, and the picture without its strokes.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 
 use super::super::grid::{Grid, NOBODY, components};
+use super::Ink;
+use super::pen::within;
+
+/// Paper within so many pixels of the nearest is looked at for whose side of a line it is.
+const BESIDE: f64 = 2.0;
 
 /// The closed area of each pixel: lines and dark areas close it, and fall to what lies beside them.
-pub(super) fn cells(grid: Grid, lines: &[bool], dark: &[bool]) -> Vec<u32> {
-    let keys: Vec<u32> = lines.iter().zip(dark).map(|(line, dark)| if *line || *dark { NOBODY } else { 0 }).collect();
-    let (mut cells, _) = components(grid, &keys);
-    flood(grid, &mut cells, dark);
-    settle(grid, &mut cells);
+pub(super) fn cells(ink: Ink, lines: &[bool]) -> Vec<u32> {
+    let keys: Vec<u32> =
+        lines.iter().zip(ink.dark).map(|(line, dark)| if *line || *dark { NOBODY } else { 0 }).collect();
+    let (mut cells, _) = components(ink.grid, &keys);
+    flood(ink.grid, &mut cells, ink.dark);
+    settle(ink, &mut cells);
     cells
 }
 
 /// The same, but dark areas are areas themselves.
-pub(super) fn areas(grid: Grid, lines: &[bool], dark: &[bool]) -> Vec<u32> {
+pub(super) fn areas(ink: Ink, lines: &[bool]) -> Vec<u32> {
     let keys: Vec<u32> =
-        lines.iter().zip(dark).map(|(line, dark)| if *line { NOBODY } else { u32::from(*dark) }).collect();
-    let (mut areas, _) = components(grid, &keys);
-    settle(grid, &mut areas);
+        lines.iter().zip(ink.dark).map(|(line, dark)| if *line { NOBODY } else { u32::from(*dark) }).collect();
+    let (mut areas, _) = components(ink.grid, &keys);
+    settle(ink, &mut areas);
     areas
 }
 
@@ -35,12 +41,14 @@ fn flood(grid: Grid, cells: &mut [u32], within: &[bool]) {
     }
 }
 
-/// Hands pixels of nobody to a neighbour, those in touch with one first.
-fn settle(grid: Grid, cells: &mut [u32]) {
+/// Hands pixels of nobody to a neighbour, those in touch with one first. Of several that whose paper is nearest takes them: the
+/// middle of a stroke lies to one side of that of the pixel.
+fn settle(ink: Ink, cells: &mut [u32]) {
+    let grid = ink.grid;
     let mut open: VecDeque<usize> = (0..grid.len()).filter(|at| cells[*at] == NOBODY).collect();
     let mut idle = 0;
     while let Some(at) = open.pop_front() {
-        match grid.four(at).map(|n| cells[n]).filter(|c| *c != NOBODY).min() {
+        match nearest(ink, cells, at) {
             Some(cell) => {
                 cells[at] = cell;
                 idle = 0;
@@ -52,6 +60,22 @@ fn settle(grid: Grid, cells: &mut [u32]) {
             }
         }
     }
+}
+
+/// Of the cells that touch a pixel, the one whose paper is nearest; the first where one of them has none near.
+fn nearest(ink: Ink, cells: &[u32], at: usize) -> Option<u32> {
+    let beside: BTreeSet<u32> = ink.grid.four(at).map(|n| cells[n]).filter(|cell| *cell != NOBODY).collect();
+    let first = *beside.first()?;
+    let reach = f64::from(ink.squares[at]).sqrt() + BESIDE;
+    let paper: Vec<(isize, u32)> = within(ink.grid, at, reach)
+        .filter(|(_, n)| beside.len() > 1 && !ink.marks[*n] && beside.contains(&cells[*n]))
+        .map(|(square, n)| (square, cells[n]))
+        .collect();
+    let near: BTreeSet<u32> = paper.iter().map(|(_, cell)| *cell).collect();
+    if near.len() < beside.len() {
+        return Some(first);
+    }
+    paper.into_iter().min().map(|(_, cell)| cell)
 }
 
 /// Where each pixel takes its colour from: itself, or for strokes the nearest pixel beside that no line parts from it.

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeSet, VecDeque};
 
-use super::super::grid::{Grid, NOBODY};
+use super::super::grid::NOBODY;
 use super::Ink;
 use super::thin::degree;
 
@@ -90,11 +90,13 @@ pub(super) fn knots(ink: Ink, bones: &[bool]) -> Vec<u32> {
     names
 }
 
-/// Takes the round tips of open strokes off.
-pub(super) fn without_tips(grid: Grid, bones: &mut [bool], squares: &[u32], half: f64) {
+/// Takes the round tips of open strokes off; a stroke that ends on a dark area has none.
+pub(super) fn without_tips(ink: Ink, bones: &mut [bool]) {
+    let grid = ink.grid;
     let mut ends: Vec<usize> = (0..grid.len()).filter(|at| bones[*at] && degree(grid, bones, *at) == 1).collect();
     while let Some(end) = ends.pop() {
-        if f64::from(squares[end]).sqrt() >= TIP * half || grid.on_frame(end) {
+        let held = grid.on_frame(end) || grid.eight(end).any(|n| ink.dark[n]);
+        if held || f64::from(ink.squares[end]).sqrt() >= TIP * ink.half {
             continue;
         }
         bones[end] = false;

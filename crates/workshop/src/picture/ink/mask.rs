@@ -57,9 +57,9 @@ pub(super) fn half_pen(grid: Grid, bones: &[bool], squares: &[u32]) -> Option<f6
     Some((mode as f64 + 0.5) / 2.0)
 }
 
-/// By pixel of ink, whether it lies in an area too wide for the pen.
-pub(super) fn dark_areas(grid: Grid, ink: &[bool], from_edge: &[u32], half: f64) -> Vec<bool> {
-    let reach = WIDER * half;
+/// By pixel of ink, whether it lies in an area too wide for the pen, and wider than `least` pixels.
+pub(super) fn dark_areas(grid: Grid, ink: &[bool], from_edge: &[u32], (half, least): (f64, f64)) -> Vec<bool> {
+    let reach = (WIDER * half).max(least / 2.0);
     let square = (reach * reach) as u32;
     let core: Vec<bool> = ink.iter().zip(from_edge).map(|(ink, s)| *ink && *s > square).collect();
     if !core.contains(&true) {
@@ -71,6 +71,6 @@ pub(super) fn dark_areas(grid: Grid, ink: &[bool], from_edge: &[u32], half: f64)
     let (parts, count) = components(grid, &keys);
     let mut sizes = vec![0usize; count as usize];
     parts.iter().filter(|p| **p != NOBODY).for_each(|p| sizes[*p as usize] += 1);
-    let least = SQUARES * 4.0 * half * half;
-    parts.iter().map(|p| *p != NOBODY && sizes[*p as usize] as f64 > least).collect()
+    let area = SQUARES * 4.0 * half * half;
+    parts.iter().map(|p| *p != NOBODY && sizes[*p as usize] as f64 > area).collect()
 }

@@ -23,6 +23,8 @@ use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
 use crate::work::Size;
 
+pub(super) use thin::joined;
+
 /// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
 const RIM: f64 = 2.0;
 
@@ -61,11 +63,12 @@ pub(super) struct Strokes {
 
 /// The picture without its strokes; `None` when it has no ink.
 pub fn without_ink(raster: &Raster) -> Option<Raster> {
-    Some(inked(raster, &even::plane(raster), 0.0)?.raster)
+    Some(inked(raster, &even::plane(raster), (0.0, 0.0))?.raster)
 }
 
-/// Takes the strokes out; `None` when there is no ink. Breaks of up to `bridge` pixels are bridged.
-pub(super) fn inked(raster: &Raster, plane: &[Even], bridge: f64) -> Option<Inked> {
+/// Takes the strokes out; `None` when there is no ink. Breaks of up to `bridge` pixels are bridged; what is narrower than
+/// `least` pixels is a stroke, however narrow the pen.
+pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)) -> Option<Inked> {
     let grid = Grid::new(raster.width, raster.height);
     let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
     let marks = mask::ink(plane, &opaque)?;
@@ -74,16 +77,16 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], bridge: f64) -> Option<Inke
     let half = mask::half_pen(grid, &bones, &squares)?;
     thin::prune(grid, &mut bones, &squares, half);
     let half = mask::half_pen(grid, &bones, &squares)?;
-    let dark = mask::dark_areas(grid, &marks, &squares, half);
+    let dark = mask::dark_areas(grid, &marks, &squares, (half, least));
     bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
-    knots::without_tips(grid, &mut bones, &squares, half);
     let ink = Ink { grid, marks: &marks, dark: &dark, squares: &squares, half };
+    knots::without_tips(ink, &mut bones);
     let lines = axes::centre_lines(ink, &bones, bridge);
     let loose = axes::open_ends(ink, &lines);
     let from = flood::sources(grid, &rimmed(grid, &marks, &dark), &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
-    let (cells, areas) = (flood::cells(grid, &lines, &dark), flood::areas(grid, &lines, &dark));
+    let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
     Some(Inked { raster, strokes: Strokes { cells, areas, loose, from } })
 }
 

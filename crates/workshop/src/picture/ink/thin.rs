@@ -15,19 +15,35 @@ const SPUR: f64 = 0.6;
 /// The skeleton of the marked pixels by their squared distances from the edge.
 pub(super) fn skeleton(grid: Grid, ink: &[bool], squares: &[u32]) -> Vec<bool> {
     let mut left = ink.to_vec();
-    thin(grid, &mut left, squares, (0..grid.len()).filter(|at| ink[*at]));
+    thin(grid, &mut left, squares, (0..grid.len()).filter(|at| ink[*at]), may_go);
     left
 }
 
-/// Takes away what may go, the nearest to the edge first; a pixel is looked at again when one beside it has gone.
-fn thin(grid: Grid, left: &mut [bool], squares: &[u32], among: impl Iterator<Item = usize>) {
-    let mut open: BinaryHeap<Reverse<(u32, usize)>> = among.map(|at| Reverse((squares[at], at))).collect();
+/// Adds to what is sure those ways through the faint that join it with itself, each along its crest: of the faint goes what may,
+/// the weakest first, and no end is spared.
+pub(in super::super) fn joined(grid: Grid, sure: &[bool], faint: &[bool], strength: &[u32]) -> Vec<bool> {
+    let mut left: Vec<bool> = sure.iter().zip(faint).map(|(sure, faint)| *sure || *faint).collect();
+    let among: Vec<usize> = (0..grid.len()).filter(|at| left[*at] && !sure[*at]).collect();
+    // What is sure comes last and is never asked.
+    let order: Vec<u32> =
+        sure.iter().zip(strength).map(|(sure, strength)| if *sure { u32::MAX } else { *strength }).collect();
+    thin(grid, &mut left, &order, among.into_iter(), |ring| number(ring) == 1);
+    left
+}
+
+/// Takes away what may go, the lowest first; a pixel is looked at again when one beside it has gone.
+fn thin(
+    grid: Grid,
+    left: &mut [bool],
+    order: &[u32],
+    among: impl Iterator<Item = usize>,
+    may_go: impl Fn(&[bool; 8]) -> bool,
+) {
+    let mut open: BinaryHeap<Reverse<(u32, usize)>> = among.map(|at| Reverse((order[at], at))).collect();
     while let Some(Reverse((_, at))) = open.pop() {
         if left[at] && may_go(&around(grid, left, at)) {
             left[at] = false;
-            open.extend(
-                grid.eight(at).filter(|n| left[*n] && squares[*n] <= squares[at]).map(|n| Reverse((squares[n], n))),
-            );
+            open.extend(grid.eight(at).filter(|n| left[*n] && order[*n] <= order[at]).map(|n| Reverse((order[n], n))));
         }
     }
 }
@@ -42,14 +58,15 @@ pub(super) fn around(grid: Grid, set: &[bool], at: usize) -> [bool; 8] {
     })
 }
 
-/// Whether a pixel may go: its connectivity number is one (Yokoi, Toriwaki, Fukumura 1975) and it is no end.
+/// Whether a pixel may go: its connectivity number is one and it is no end.
 fn may_go(ring: &[bool; 8]) -> bool {
-    let count = ring.iter().filter(|set| **set).count();
-    let number: i32 = (0..8)
-        .step_by(2)
-        .map(|k| i32::from(!ring[k]) - i32::from(!ring[k] && !ring[k + 1] && !ring[(k + 2) % 8]))
-        .sum();
-    count > 1 && number == 1
+    ring.iter().filter(|set| **set).count() > 1 && number(ring) == 1
+}
+
+/// The connectivity number of a pixel (Yokoi, Toriwaki, Fukumura 1975): one where it parts nothing and joins nothing.
+fn number(ring: &[bool; 8]) -> i32 {
+    let beside = |k: usize| i32::from(!ring[k]) - i32::from(!ring[k] && !ring[k + 1] && !ring[(k + 2) % 8]);
+    (0..8).step_by(2).map(beside).sum()
 }
 
 /// How many of the skeleton's pixels lie around one of them.
@@ -68,7 +85,7 @@ pub(super) fn prune(grid: Grid, bones: &mut [bool], squares: &[u32], half: f64) 
         }
         spurs.iter().flatten().for_each(|at| bones[*at] = false);
         left.retain(|at| bones[*at]);
-        thin(grid, bones, squares, left.iter().copied());
+        thin(grid, bones, squares, left.iter().copied(), may_go);
         left.retain(|at| bones[*at]);
     }
 }
