@@ -7,8 +7,9 @@ standard, are rendered 1500 x 1500 and planned 300 mm wide, all of it kept, with
 Of the borders of the pattern that lie in ink: the mean and the 95 % distance to the true centre line (junctions included), the
 share of the true lines between two areas that has a border within 0.5 mm; of all borders: the share farther than 1 mm from ink or
 a change of colour. Lines are judged where they alone part the picture: where colours part it as well, borders of theirs have to
-cross the ink up to its middle. The share that is found counts lines that a fill hides, as the drawings have them: "seen" is
-the same of those that can be seen. Borders astray are judged where colours part the picture too.
+cross the ink up to its middle. The share that is found counts all lines that the drawings have; "seen" is the same of those that can
+be seen: no fill hides them, they are drawn in ink and not in the colour of what they go round, and no area beside them is ink alone.
+Borders astray are judged where colours part the picture too.
 """
 
 import io
@@ -29,6 +30,8 @@ MM = WIDE_MM / SIDE
 # An area that a stroke must part to count, mm².
 LEAST_MM2 = 16.0
 MEAN_MOST, P95_MOST, FOUND_LEAST, ASTRAY_MOST = 0.12, 0.7, 0.97, 0.01
+# An area that shows less paper shows none, mm².
+BARE_MM2 = 0.5
 # Channels that differ by more between neighbours are a change of colour.
 CHANGE = 24
 
@@ -49,11 +52,16 @@ def strokes(body, width=None):
     return render(f'<g fill="none" stroke="none" stroke-width="{width}">{body}</g>').mean(2) < 200
 
 
-def unhidden(body):
-    """The hairlines that no fill drawn later hides."""
+def visible(body, truth, ink):
+    """The hairlines of ink that no fill drawn later hides and that have paper beside them."""
     thin = re.sub(r'stroke-width="[^"]*"', 'stroke-width="0.06"', body)
-    shown, without = (render(re.sub(r'stroke="#[0-9a-fA-F]+"', f'stroke="{to}"', thin)) for to in ("#f0f", "none"))
-    return np.abs(shown.astype(int) - without).max(2) > 40
+    inked = lambda colour: max(int(c, 16) for c in re.findall("..", colour if len(colour) == 6 else re.sub("(.)", r"\1\1", colour))) < 128
+    drawn = lambda to: re.sub(r'stroke="#([0-9a-fA-F]+)"', lambda m: f'stroke="{to if inked(m[1]) else "none"}"', thin)
+    shown, without = (render(drawn(to)) for to in ("#f0f", "none"))
+    areas, count = ndimage.label(~truth)
+    paper = ndimage.sum(~ink, areas, range(count + 1)) * MM**2
+    bare = ndimage.binary_dilation((areas > 0) & (paper[areas] < BARE_MM2), np.ones((5, 5)))
+    return (np.abs(shown.astype(int) - without).max(2) > 40) & ~bare
 
 
 def suitable(icons, allowed):
@@ -79,7 +87,8 @@ def drawings(path):
     allowed = {name for code, name in chars.items() if int(code.split("-")[0], 16) not in private}
     for _, name in zip(range(DRAWINGS), suitable(icons, allowed)):
         body = icons[name]["body"]
-        yield name, render(body), strokes(body, 0.06), strokes(body), unhidden(body)
+        truth, ink = strokes(body, 0.06), strokes(body)
+        yield name, render(body), truth, ink, visible(body, truth, ink)
 
 
 def parting(ink):
