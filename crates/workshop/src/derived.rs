@@ -10,6 +10,9 @@ use crate::picture::{ColourCount, Colours, Cutout, Finest, Labels, Raster, Shown
 use crate::saw;
 use crate::work::{AreaId, InkChoice, Work};
 
+/// How far from its edge a piece's colour is taken, so that drawn lines and soft edges do not count.
+const RIM_MM: f64 = 1.0;
+
 /// A memo beside `Work`, passed in by the caller and never stored. A value is made again when what it rests on changed.
 #[derive(Default)]
 pub struct Derived {
@@ -99,7 +102,8 @@ impl Derived {
                 (then.areas.get(&id)?.rings == outlines.areas.get(&id)?.rings).then_some(id)
             };
             let labels = outlines.labels(raster.width, raster.height);
-            let mut all = colours(&raster, &labels, |id| same(id).is_none());
+            let rim = RIM_MM * f64::from(raster.width) / work.panel.width.to_mm();
+            let mut all = colours(&raster, &labels, rim as usize, |id| same(id).is_none());
             if let Some((_, known)) = &before {
                 all.extend(outlines.areas.keys().filter_map(|id| Some((same(*id)?, *known.get(id)?))));
             }

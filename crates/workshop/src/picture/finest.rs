@@ -42,7 +42,7 @@ impl Finest {
         }
         // Label 0 is nobody to `colours`.
         let numbered = Labels { of: regions.labels.of.iter().map(|region| region + 1).collect(), ..regions.labels };
-        let means = colours(raster, &numbered, |_| true);
+        let means = colours(raster, &numbered, 0, |_| true);
         let look = |region: usize| means.get(&crate::work::AreaId(region as u32 + 1)).copied().unwrap_or_default();
         let looks = (0..count).map(|region| (look(region), areas[region])).collect();
         let labels = Labels { of: numbered.of.iter().map(|label| label - 1).collect(), ..numbered };

@@ -287,12 +287,29 @@ fn threads_do_not_change_the_result() {
     assert_eq!(with(1), with(2));
 }
 
+/// Two halves of one colour each, parted by a line four pixels wide; a third area is all line.
+#[test]
+fn drawn_lines_do_not_darken_the_areas_beside_them() {
+    let ink = |x: u32, y: u32| x.abs_diff(20) < 2 || y >= 37;
+    let raster = raster(40, 40, |x, y| if ink(x, y) { [0, 0, 0, 255] } else { [200, 180, 160, 255] });
+    let of = |at: u32| if at / 40 >= 37 { 3 } else { 1 + u32::from(at % 40 >= 20) };
+    let labels = Labels { width: 40, height: 40, of: (0..1600).map(of).collect() };
+    let (whole, middle) = (colours(&raster, &labels, 0, |_| true), colours(&raster, &labels, 2, |_| true));
+    let [one, other, line] = [1, 2, 3].map(crate::work::AreaId);
+    let drawn = measure::colour::Lab::from_rgb([200, 180, 160]);
+    for half in [one, other] {
+        assert!(whole[&half].l < drawn.l - 5.0, "{whole:?}");
+        assert!((middle[&half].l - drawn.l).abs() < 1e-3, "{middle:?}");
+    }
+    assert!(middle[&line].l < 1.0);
+}
+
 #[test]
 fn mean_colours_leave_out_nobody_and_what_is_clear() {
     let raster =
         raster(4, 1, |x, _| [[255, 255, 255, 255], [0, 0, 0, 255], [9, 9, 9, 0], [200, 0, 0, 255]][x as usize]);
     let labels = Labels { width: 4, height: 1, of: vec![7, 7, 7, 0] };
-    let colours = colours(&raster, &labels, |_| true);
+    let colours = colours(&raster, &labels, 0, |_| true);
     assert_eq!(colours.len(), 1);
     let mean = colours[&crate::work::AreaId(7)];
     assert!((mean.l - 50.0).abs() < 1e-3 && mean.a.abs() < 1e-3 && mean.b.abs() < 1e-3, "{mean:?}");
