@@ -15,6 +15,8 @@ use super::corner::corners;
 use super::cracks::{Chain, Cracks};
 use super::cubics::{Curve, Limits, Stretch, unit};
 use super::meet::{self, Incoming, THROUGH};
+use super::review::corners_again;
+use super::round::circle;
 use super::smooth::{Line, Reach, smooth};
 use super::strand::{Of, Partners, Rail, Scale, Strand, partners, strands};
 use crate::work::Size;
@@ -54,6 +56,9 @@ const NEAR_PIXELS: f64 = 0.75;
 /// Half the length over which the direction of a strand is taken where it runs through a junction, µm.
 const THROUGH_UM: f64 = 1500.0;
 
+/// How often corners are looked at again at most.
+const REVIEWS: usize = 3;
+
 /// All that is known while fitting.
 pub struct Drawing<'a> {
     /// What is drawn.
@@ -63,6 +68,8 @@ pub struct Drawing<'a> {
     partners: Partners,
     /// By chain, the midpoints that are corners.
     corners: Vec<Vec<usize>>,
+    /// By chain whose corners were changed by a look at its curve, those that it had at first.
+    first_corners: BTreeMap<usize, Vec<usize>>,
     /// By junction, where the smoothed borders meet.
     meetings: Vec<Point>,
     /// By chain.
@@ -82,12 +89,14 @@ impl<'a> Drawing<'a> {
             panel,
             partners: partners(cracks, scale),
             corners: vec![Vec::new(); count],
+            first_corners: BTreeMap::new(),
             meetings: cracks.nodes.iter().map(|node| snap(scale.node(*node))).collect(),
             levels: vec![0; count],
             curves: vec![Vec::new(); count],
             drawn: BTreeMap::new(),
         };
         drawing.look();
+        drawing.review();
         drawing
     }
 
@@ -113,15 +122,54 @@ impl<'a> Drawing<'a> {
         changed
     }
 
+    /// Draws, and draws again where a look at the curves changes corners.
+    fn review(&mut self) {
+        let mut barred = vec![Vec::new(); self.curves.len()];
+        for _ in 0..REVIEWS {
+            let changed = self.draw();
+            let looked: Vec<_> = (changed.par_iter().zip(barred.par_iter_mut()).enumerate())
+                .map(|(index, (changed, barred))| {
+                    let chain = &self.cracks.chains[index];
+                    if !changed || chain.is_edge() {
+                        return None;
+                    }
+                    let middles: Vec<Vec2> = chain.path.windows(2).map(|w| self.scale.middle(w[0], w[1])).collect();
+                    corners_again(&self.curves[index], &middles, &self.corners[index], barred)
+                })
+                .collect();
+            let mut again = false;
+            for (index, corners) in looked.into_iter().enumerate() {
+                let Some(corners) = corners else { continue };
+                let before = self.turn_at(index, corners);
+                self.first_corners.entry(index).or_insert(before);
+                again = true;
+            }
+            if !again {
+                return;
+            }
+        }
+    }
+
+    /// Gives a chain other corners, so that it is drawn again; the ones it had.
+    fn turn_at(&mut self, chain: usize, corners: Vec<usize>) -> Vec<usize> {
+        self.drawn.retain(|strand, _| strand.parts.iter().all(|(part, _)| *part != chain));
+        std::mem::replace(&mut self.corners[chain], corners)
+    }
+
     /// Where a junction stands: on its node as soon as a border there is drawn at the last level.
     pub fn junction(&self, node: usize) -> Point {
         self.meetings[node]
     }
 
-    /// Raises the level of a chain; whether that was possible.
+    /// Draws a chain tighter the next time: by its first corners where it has others, else a level up; whether that was
+    /// possible.
     pub fn raise(&mut self, chain: usize) -> bool {
         if self.cracks.chains[chain].is_edge() || self.levels[chain] == LAST_LEVEL {
             return false;
+        }
+        if let Some(first) = self.first_corners.remove(&chain) {
+            self.turn_at(chain, first);
+            return true;
         }
         self.levels[chain] += 1;
         if self.levels[chain] == LAST_LEVEL {
@@ -277,7 +325,8 @@ impl<'a> Drawing<'a> {
         let shape = clean.iter().map(|clean| if *clean { shape } else { RAGGED_UM }).collect();
         let path = Path::new(&rail, &line, points, (shape, limits));
         if path.is_round() {
-            return vec![(strand.parts[0].0, path.round().into_iter().map(|c| Cubic(c.map(snap))).collect())];
+            let ring = circle(&path.line.points, limits.staircase).unwrap_or_else(|| path.round());
+            return vec![(strand.parts[0].0, ring.into_iter().map(|c| Cubic(c.map(snap))).collect())];
         }
         let mut curves: BTreeMap<usize, Vec<Cubic>> = BTreeMap::new();
         for (chain, cubics) in path.stretches() {

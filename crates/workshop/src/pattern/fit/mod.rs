@@ -11,6 +11,8 @@ mod draw;
 pub(in crate::pattern) mod hand;
 mod heart;
 mod meet;
+mod review;
+mod round;
 mod smooth;
 mod strand;
 #[cfg(test)]
@@ -63,9 +65,12 @@ pub fn fit(regions: &Regions, panel: Size, watch: Watch) -> Pattern {
 /// Draws until nothing touches. Levels only rise, so it ends.
 fn settle(drawing: &mut Drawing, lines: &mut [Vec<Point>], watch: Watch) {
     loop {
-        let changed = drawing.draw();
-        for (chain, _) in changed.iter().enumerate().filter(|(_, changed)| **changed) {
-            lines[chain] = line(&drawing.curves[chain]);
+        let mut changed = drawing.draw();
+        for (chain, changed) in changed.iter_mut().enumerate() {
+            *changed |= lines[chain].is_empty();
+            if *changed {
+                lines[chain] = line(&drawing.curves[chain]);
+            }
         }
         let tight = conflicts(lines, drawing, &changed);
         if !raise(drawing, &tight, watch) {

@@ -32,6 +32,10 @@ const LEAST_GAP: f64 = 0.25;
 /// A kink follows its two sides rather than its own crack.
 const KINK: f64 = 0.05;
 
+/// How far a stretch may lean to one side of its points, as a part of the staircase: the steps of an edge that was not drawn in
+/// even out.
+const LEAN: f64 = 0.1;
+
 /// How far smoothing goes.
 #[derive(Clone, Copy)]
 pub struct Reach {
@@ -80,23 +84,42 @@ fn stiffness(points: f64) -> f64 {
     turn * turn * turn * turn
 }
 
-/// How far a smoothed point lies aside from its given one; along the line it may slide.
+/// How far a smoothed point lies aside from its given one, to the left or the right; along the line it may slide.
 fn aside(line: &Line, moved: &[Vec2], i: usize) -> f64 {
     let count = moved.len();
     let (before, after) =
         if line.closed { ((i + count - 1) % count, (i + 1) % count) } else { (i.max(1) - 1, (i + 1).min(count - 1)) };
     let way = moved[after] - moved[before];
-    way.cross(moved[i] - line.points[i]).abs() / way.hypot2().sqrt().max(1e-9)
+    way.cross(moved[i] - line.points[i]) / way.hypot2().sqrt().max(1e-9)
 }
 
-/// Gives the stiffness of a shorter cut-off (in points) to all points as near to one that was taken off the staircase.
+/// Gives the stiffness of a shorter cut-off (in points) to all points as near to one that was taken off the staircase, or to a
+/// stretch that leans to one side of it: a bend that was drawn in.
 fn soften(line: &Line, far: &[Vec2], stiff: &mut [f64], (staircase, cutoff): (f64, f64)) {
     let (count, around, soft) = (far.len(), cutoff as usize, stiffness(cutoff));
+    let asides: Vec<f64> = (0..count).map(|i| aside(line, far, i)).collect();
+    let within = |j: &isize| line.closed || (0..count as isize).contains(j);
+    let mut sum = 0.0;
+    let mut sums = vec![0.0];
+    for i in 0..2 * count {
+        sum += asides[i % count];
+        sums.push(sum);
+    }
+    let lean = |i: usize| {
+        let half = (around / 4).min(count / 2);
+        let (from, to) = if line.closed {
+            (i + count - half, i + count + half)
+        } else {
+            (i.saturating_sub(half), (i + half).min(count))
+        };
+        let (from, to) = if to > 2 * count { (from - count, to - count) } else { (from, to) };
+        (sums[to] - sums[from]) / (to - from).max(1) as f64
+    };
     for i in 0..count {
         let counts = line.radius[i].is_finite() && !line.kink[i];
-        if counts && aside(line, far, i) > staircase {
+        if counts && (asides[i].abs() > staircase || lean(i).abs() > LEAN * staircase) {
             let near = (i as isize - around as isize)..=(i + around) as isize;
-            for j in near.filter(|j| line.closed || (0..count as isize).contains(j)) {
+            for j in near.filter(within) {
                 stiff[j.rem_euclid(count as isize) as usize] = soft;
             }
         }
