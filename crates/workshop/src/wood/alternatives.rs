@@ -83,7 +83,7 @@ pub fn alternatives(
     let looks: Vec<Lab> = work.woods.values().map(|wood| look(work, wood)).collect();
     let all = work.pieces.values().filter_map(|piece| Some((*colours.get(&piece.area)?, area(outlines, piece.area))));
     let tones: Vec<(Lab, f64)> = std::iter::once((tone, 0.0)).chain(all).collect();
-    let aim = super::choose::Curve::straight(&tones, &looks).target(tone, &looks);
+    let aim = super::choose::Line::new(&tones, &looks).target(tone, &looks);
     let mut ranked: Vec<(f64, &Wood)> =
         work.woods.values().map(|wood| (rank(look(work, wood), aim, first), wood)).collect();
     ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.id.cmp(&b.1.id)));

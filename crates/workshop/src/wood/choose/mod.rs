@@ -1,11 +1,12 @@
 //! A wood and a grain for each piece that acts may decide.
 //!
-//! The objective stands in `problem`, the weight of order and the curve of tones in `order`, the search in `measure::solve::few`. What hand or fact chose is fixed and counts.
+//! The objective stands in `problem`, the weight of order and what steps of light ask in `order`, the search in `measure::solve::few`. What hand or fact chose is fixed and counts.
 //! Where it fails: the search proves nothing, and a wood's colour is one point, not the spread of its boards.
 
 mod nodes;
 mod order;
 mod problem;
+mod steps;
 mod target;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,7 +16,7 @@ use measure::solve::{Effort, Few, Labelled};
 
 pub(super) use self::problem::BECOMES_PIECES;
 use self::problem::Problem;
-pub(super) use self::target::Curve;
+pub(super) use self::target::Line;
 use super::grain::{self, Necks};
 use crate::pattern::Outlines;
 use crate::picture::Colours;
@@ -60,11 +61,11 @@ pub fn turn_grain(work: &Work, outlines: &Outlines, necks: &Necks) -> BTreeMap<N
     axes
 }
 
-/// The objective of a job as numbers, for a judge outside: the curve straight, order at the weight to begin with.
+/// The objective of a job as numbers, for a judge outside: steps of light ask nothing, order is at the weight to begin with.
 pub fn stated(work: &Work, outlines: &Outlines, colours: &Colours) -> Result<Few, Refusal> {
     let offered = offered(work);
     let problem = sound(work, outlines, colours, &offered)?;
-    Ok(problem.stated(&problem.straight(), order::ORDER))
+    Ok(problem.stated(&problem.aims(0.0), order::ORDER))
 }
 
 /// The objective of a job as it was settled, with the woods found, by their place among those offered.
@@ -119,7 +120,7 @@ fn pinned_past_stock(work: &Work, outlines: &Outlines) -> Option<Refusal> {
 }
 
 fn no_room(work: &Work, problem: &Problem) -> Refusal {
-    let few = problem.stated(&problem.straight(), order::ORDER);
+    let few = problem.stated(&problem.aims(0.0), order::ORDER);
     let asked: f64 = few.nodes.iter().map(|node| node.size).sum();
     let had: f64 = few.room.iter().filter(|room| room.is_finite()).sum();
     Refusal::new(format!(

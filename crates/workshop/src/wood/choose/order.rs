@@ -2,17 +2,16 @@
 //!
 //! Woods are asked to keep the order along 95 % of the border length that asks for it. That is a constraint: its price, the
 //! weight of order, is sought by halving (a Lagrange multiplier of one constraint; Fisher 1981), the least that suffices.
-//! The curve that brings the picture into the woods' range is not given either. Where the straight one makes order dear it
-//! follows the woods just chosen, as far as a rising curve can, and woods are chosen for it anew; the turn in which order
-//! cost the least of the colour stands. Where it fails: the share kept leaps with the weight, as one wood gives way to
-//! another, so a little more than asked is kept; and nothing proves that no other curve would do better.
+//! What is asked of wood is not given either. Where the picture's own lightness, pressed into the woods' range, makes order
+//! dear, steps of light that the eye sees are asked for more and more strongly until order is cheap; the mildest asking that
+//! does it stands. Where it fails: the share kept leaps with the weight, as one wood gives way to another, so a little more
+//! than asked is kept.
 
 use measure::Watch;
 use measure::solve::{Effort, Few, Labelled, few};
 
 use super::USUAL;
-use super::problem::Problem;
-use super::target::Curve;
+use super::problem::{Aims, Problem};
 
 /// The share of border length along which order is to be kept.
 const ASKED: f64 = 0.95;
@@ -21,16 +20,13 @@ const ASKED: f64 = 0.95;
 pub const ORDER: f64 = 5.0;
 const FAR: f64 = 5.0;
 
-/// Later turns look so far from the weight before.
-const NEAR: f64 = 2.0;
+/// Halvings of the range of weights.
+const HALVINGS: usize = 6;
 
-/// Halvings of the range of weights in the first turn and in later ones.
-const HALVINGS: (usize, usize) = (6, 4);
+/// How strongly steps of light are asked for, turn by turn.
+const PULLS: [f64; 4] = [0.0, 1.0, 3.0, 5.0];
 
-/// Turns of the curve.
-const TURNS: usize = 4;
-
-/// Order that costs no more than this share of the difference in colour is cheap: the curve stays.
+/// Order that costs no more than this share of the difference in colour is cheap: nothing more is asked.
 const CHEAP: f64 = 0.04;
 
 /// For every weight but the last.
@@ -47,7 +43,6 @@ pub struct Settled {
 /// What one turn came to.
 struct Turn {
     settled: Settled,
-    weight: f64,
     kept: f64,
     /// By how much the difference in colour passes that of woods chosen for it alone, a share.
     dearer: f64,
@@ -55,33 +50,30 @@ struct Turn {
 
 /// Woods for every node, or `None` when there is not the room. Stopped, it gives the best so far.
 pub fn settle(problem: &Problem, watch: Watch) -> Option<Settled> {
-    let mut curve = problem.straight();
-    let mut best = turn(problem, &curve, (ORDER, FAR, HALVINGS.0), watch)?;
-    let (mut label, mut weight) = (best.settled.found.label.clone(), best.weight);
-    for at in 1..TURNS {
-        if best.dearer <= CHEAP || watch.stopped() {
+    let mut best: Option<Turn> = None;
+    for (at, pull) in PULLS.into_iter().enumerate() {
+        watch.tell("Choosing the woods", at as f64 / PULLS.len() as f64);
+        let next = turn(problem, &problem.aims(pull), watch)?;
+        let kept = |turn: &Turn| turn.kept.min(ASKED);
+        let better = |best: &Turn| kept(&next) > kept(best) || kept(&next) == kept(best) && next.dearer < best.dearer;
+        if best.as_ref().is_none_or(better) {
+            best = Some(next);
+        }
+        if watch.stopped() || best.as_ref().is_some_and(|best| best.kept >= ASKED && best.dearer <= CHEAP) {
             break;
         }
-        watch.tell("Choosing the woods", at as f64 / TURNS as f64);
-        curve = problem.followed(&curve, &label);
-        let Some(next) = turn(problem, &curve, (weight, NEAR, HALVINGS.1), watch) else { break };
-        (label, weight) = (next.settled.found.label.clone(), next.weight);
-        let kept = |turn: &Turn| turn.kept.min(ASKED);
-        if kept(&next) > kept(&best) || kept(&next) == kept(&best) && next.dearer < best.dearer {
-            best = next;
-        }
     }
-    Some(thorough(problem, best, watch))
+    Some(thorough(problem, best?, watch))
 }
 
 /// The least weight of order, by halving within a factor of `far` about `from`, that keeps as much as asked; else what kept
 /// the most.
-fn turn(problem: &Problem, curve: &Curve, (from, far, halvings): (f64, f64, usize), watch: Watch) -> Option<Turn> {
-    let (mut low, mut high) = (libm::log(from / far), libm::log(from * far));
+fn turn(problem: &Problem, aims: &Aims, watch: Watch) -> Option<Turn> {
+    let (mut low, mut high) = (libm::log(ORDER / FAR), libm::log(ORDER * FAR));
     let mut best: Option<Turn> = None;
-    for _ in 0..halvings {
+    for _ in 0..HALVINGS {
         let weight = libm::exp((low + high) / 2.0);
-        let found = tried(problem, curve, weight, watch)?;
+        let found = tried(problem, aims, weight, watch)?;
         let enough = found.kept >= ASKED;
         let better = |best: &Turn| match (enough, best.kept >= ASKED) {
             (true, true) => found.dearer < best.dearer,
@@ -109,11 +101,11 @@ fn turn(problem: &Problem, curve: &Curve, (from, far, halvings): (f64, f64, usiz
 }
 
 /// Woods for one weight; `dearer` is what the nodes alone cost.
-fn tried(problem: &Problem, curve: &Curve, weight: f64, watch: Watch) -> Option<Turn> {
-    let stated = problem.stated(curve, weight);
+fn tried(problem: &Problem, aims: &Aims, weight: f64, watch: Watch) -> Option<Turn> {
+    let stated = problem.stated(aims, weight);
     let found = few(&stated, HASTY, watch)?;
     let (kept, dearer) = (problem.kept(&found.label).unwrap_or(1.0), fidelity(&stated, &found));
-    Some(Turn { settled: Settled { few: stated, found }, weight, kept, dearer })
+    Some(Turn { settled: Settled { few: stated, found }, kept, dearer })
 }
 
 /// The same objective searched to the usual effort, unless that gave up order for colour.

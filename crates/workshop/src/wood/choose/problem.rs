@@ -3,7 +3,8 @@
 //! A wood w for each group g of pieces (a piece by itself, or a band of a tone), at most `woods_most` woods, so that the
 //! sum of these is least:
 //!
-//! - fidelity: area^0.7 × ΔE00(w under the finish, the picture's colour brought into the woods' range), for each piece;
+//! - fidelity: area^0.7 × ΔE00(w under the finish, the picture's colour brought into the woods' range and its steps of light
+//!   onto their rungs), for each piece;
 //! - order: for each border whose sides differ by ΔL* ≥ 5 in the picture, a weight for each mm and each unit that the step in
 //!   wood lacks to 3 in the same sense, 8 units at the most; likewise for sides of like lightness that differ by ΔE00 ≥ 6;
 //! - a tone's own woods: what their difference lacks to the least, or passes the greatest, by the tone's weight;
@@ -12,7 +13,7 @@
 //!
 //! Pieces of a wood on hand take no more than the share of its boards that can become pieces. What hand or fact chose is
 //! fixed: it counts among the woods, takes its room, and its neighbours look at it. `order` finds the weight of order and
-//! the curve that brings the picture's colours into the woods' range.
+//! how much steps of light ask.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,15 +22,12 @@ use measure::solve::{Few, Node, Pair};
 
 use super::super::look;
 use super::nodes::{Group, groups};
-use super::target::Curve;
+use super::steps::{Step, stepped};
+use super::target::{Line, reachable};
 use super::{acts, fixed};
-use crate::pattern::Outlines;
+use crate::pattern::{Meeting, Outlines};
 use crate::picture::Colours;
-use crate::work::{AreaId, Number, State, Wood, WoodId, Work};
-
-/// How much more a piece weighs in the curve when its neighbours move it to another wood than the nearest: its tone is where
-/// the curve has to give.
-const MOVED_WEIGHS: f64 = 3.0;
+use crate::work::{AreaId, Number, Piece, State, Wood, WoodId, Work};
 
 /// A piece weighs its area to this power. At 1 a sky decides every wood; at 0.5 specks do.
 const AREA_POWER: f64 = 0.7;
@@ -76,6 +74,9 @@ pub struct Open {
     /// mm².
     pub area: f64,
 }
+
+/// The colour asked of wood for each piece.
+pub type Aims = BTreeMap<Number, Lab>;
 
 /// What is to be decided.
 pub struct Problem<'a> {
@@ -127,41 +128,36 @@ impl<'a> Problem<'a> {
         self.groups.iter().map(|group| group.pieces.as_slice())
     }
 
-    /// The straight curve from the picture's lightness to the woods', by every piece, decided or not, so that it stays the
-    /// same as pieces are settled.
-    pub fn straight(&self) -> Curve {
-        let (work, ..) = self.job;
-        let tones: Vec<(Lab, f64)> = work.pieces.values().filter_map(|piece| self.tone(&piece.area)).collect();
-        Curve::straight(&tones, &self.looks)
-    }
-
-    /// The curve nearest to woods chosen for the nodes and to those that stay.
-    pub fn followed(&self, curve: &Curve, label: &[usize]) -> Curve {
-        let (work, ..) = self.job;
-        let used: BTreeSet<usize> = label.iter().chain(self.held.values()).copied().collect();
-        let off = |wood: usize, aim: &Lab| delta_e_2000(self.looks[wood], *aim);
-        let moved = |piece: &Open, wood: usize| {
-            let aim = curve.target(piece.tone, &self.looks);
-            used.iter().any(|other| off(*other, &aim) < off(wood, &aim))
-        };
-        let chosen = self.groups.iter().zip(label).flat_map(|(group, wood)| {
-            let of = |piece: &Open| if moved(piece, *wood) { MOVED_WEIGHS * piece.weight } else { piece.weight };
-            group.pieces.iter().map(move |n| (self.open[n].tone.l, self.looks[*wood].l, of(&self.open[n])))
-        });
-        let stay = self.held.iter().filter_map(|(number, wood)| {
-            let (tone, weight) = self.tone(&work.pieces[number].area)?;
-            Some((tone.l, self.looks[*wood].l, weight))
-        });
-        Curve::fitted(chosen.chain(stay).collect())
-    }
-
-    /// The objective with this curve and this weight of a mm of order, as numbers.
-    pub fn stated(&self, curve: &Curve, order: f64) -> Few {
+    /// The colour asked of wood for each piece to be decided, where steps of light have so much `pull`. All pieces count, decided
+    /// or not, so that it stays the same as pieces are settled.
+    pub fn aims(&self, pull: f64) -> Aims {
         let (work, outlines, _) = self.job;
-        let node = |group: &Group| {
-            let aimed = |n: &Number| (&self.open[n], curve.target(self.open[n].tone, &self.looks));
-            node(&self.looks, group.pieces.iter().map(aimed))
+        let known = |(number, piece): (&Number, &Piece)| Some((*number, piece.area, self.tone(&piece.area)?));
+        let pieces: Vec<(Number, AreaId, (Lab, f64))> = work.pieces.iter().filter_map(known).collect();
+        let tones: Vec<(Lab, f64)> = pieces.iter().map(|(_, _, tone)| *tone).collect();
+        let line = Line::new(&tones, &self.looks);
+        let place: BTreeMap<AreaId, usize> = pieces.iter().enumerate().map(|(at, (_, area, _))| (*area, at)).collect();
+        let seen = |((one, two), meeting): (&(AreaId, AreaId), &Meeting)| {
+            let (one, two) = (*place.get(one)?, *place.get(two)?);
+            let step = tones[one].0.l - tones[two].0.l;
+            let (paler, darker) = if step > 0.0 { (one, two) } else { (two, one) };
+            (step.abs() >= ORDER_SEEN).then_some((paler, darker, meeting.length_mm))
         };
+        let steps: Vec<Step> = outlines.meetings.iter().filter_map(seen).collect();
+        let light: Vec<(f64, f64)> = tones.iter().map(|(tone, weight)| (line.at(tone.l), *weight)).collect();
+        let rung = (line.range.1 - line.range.0) / f64::from(work.choices.woods_most.max(2) - 1);
+        let light = stepped(&light, &steps, (rung + ORDER_SEEN, pull), line.range);
+        let aim = |((number, _, (tone, _)), l): (&(Number, AreaId, (Lab, f64)), f64)| {
+            (*number, reachable(Lab { l, ..*tone }, &self.looks))
+        };
+        pieces.iter().zip(light).map(aim).collect()
+    }
+
+    /// The objective with these aims and this weight of a mm of order, as numbers.
+    pub fn stated(&self, aims: &Aims, order: f64) -> Few {
+        let (work, outlines, _) = self.job;
+        let node =
+            |group: &Group| node(&self.looks, group.pieces.iter().map(|number| (&self.open[number], aims[number])));
         let mut few = Few {
             labels: self.looks.len(),
             nodes: self.groups.iter().map(node).collect(),

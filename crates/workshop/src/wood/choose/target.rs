@@ -1,9 +1,8 @@
 //! The picture's tones brought into the range of the woods.
 //!
-//! Lightness goes through one rising curve, at first a straight line: the picture's range is pressed into that of the woods
-//! where it is wider and left alone where it fits, so two tones that differ never fall together, as they would if each were
-//! clamped. Once woods have been chosen the curve may follow them, as closely as a curve that never falls can. No wood is
-//! blue or green: a* and b* move to the nearest colour that woods of about that lightness span.
+//! Lightness goes along a straight line: the picture's range is pressed into that of the woods where it is wider and left
+//! alone where it fits, so two tones that differ never fall together, as they would if each were clamped. No wood is blue or
+//! green: a* and b* move to the nearest colour that woods of about that lightness span.
 
 use measure::colour::Lab;
 
@@ -14,52 +13,29 @@ const TAIL: f64 = 0.01;
 /// blue is asked of pale woods though only dark ones come near it.
 const BAND: f64 = 12.0;
 
-/// What becomes of a lightness; it never falls as the lightness rises. Straight between its points, level beyond them.
+/// The straight line from the picture's lightness to the woods'; level beyond their range.
 #[derive(Clone, Debug)]
-pub struct Curve(Vec<(f64, f64)>);
+pub struct Line {
+    /// The low end in the picture and in wood.
+    low: (f64, f64),
+    slope: f64,
+    /// The lightness of the darkest and of the palest wood.
+    pub range: (f64, f64),
+}
 
-impl Curve {
-    /// The straight one, for `tones` (colour, weight) among woods that look like `woods`. Neither is empty.
-    pub fn straight(tones: &[(Lab, f64)], woods: &[Lab]) -> Curve {
+impl Line {
+    /// The line for `tones` (colour, weight) among woods that look like `woods`. Neither is empty.
+    pub fn new(tones: &[(Lab, f64)], woods: &[Lab]) -> Line {
         let picture = range(tones);
         let (darkest, palest) = woods.iter().fold((f64::MAX, f64::MIN), |(lo, hi), w| (lo.min(w.l), hi.max(w.l)));
         let (from, to) = (picture.0.clamp(darkest, palest), picture.1.clamp(darkest, palest));
         let slope = if picture.1 - picture.0 > 1e-9 { (to - from) / (picture.1 - picture.0) } else { 0.0 };
-        if slope == 0.0 {
-            return Curve(vec![(picture.0, from)]);
-        }
-        // On to where the woods end.
-        Curve([darkest, palest].map(|l| (picture.0 + (l - from) / slope, l)).to_vec())
-    }
-
-    /// The one nearest to `points` (lightness in the picture, in wood, weight) by least squares: isotonic regression, by
-    /// pooling of adjacent violators (Ayer and others 1955; Barlow and others 1972). Points are not empty.
-    pub fn fitted(mut points: Vec<(f64, f64, f64)>) -> Curve {
-        points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let mut blocks: Vec<(f64, f64, Vec<f64>)> = Vec::new();
-        for (from, to, weight) in points {
-            let mut block = (to, weight, vec![from]);
-            while blocks.last().is_some_and(|last| last.0 >= block.0) {
-                let (level, before, mut reach) = blocks.pop().expect("the last one was seen");
-                reach.append(&mut block.2);
-                let sum = before + block.1;
-                block = ((level * before + block.0 * block.1) / sum, sum, reach);
-            }
-            blocks.push(block);
-        }
-        Curve(
-            blocks.into_iter().flat_map(|(level, _, reach)| reach.into_iter().map(move |from| (from, level))).collect(),
-        )
+        Line { low: (picture.0, from), slope, range: (darkest, palest) }
     }
 
     /// What becomes of the lightness `l`.
     pub fn at(&self, l: f64) -> f64 {
-        let next = self.0.partition_point(|(from, _)| *from < l);
-        match (next.checked_sub(1).map(|before| self.0[before]), self.0.get(next).copied()) {
-            (Some((a, from)), Some((b, to))) => from + (to - from) * (l - a) / (b - a),
-            (Some((_, level)), None) | (None, Some((_, level))) => level,
-            (None, None) => l,
-        }
+        (self.low.1 + (l - self.low.0) * self.slope).clamp(self.range.0, self.range.1)
     }
 
     /// What is asked of wood for a tone.
@@ -88,7 +64,7 @@ fn range(tones: &[(Lab, f64)]) -> (f64, f64) {
 }
 
 /// The same lightness with a* and b* in the hull of the woods near it.
-fn reachable(tone: Lab, woods: &[Lab]) -> Lab {
+pub fn reachable(tone: Lab, woods: &[Lab]) -> Lab {
     let far = |wood: &Lab| (wood.l - tone.l).abs();
     let nearest = woods.iter().map(far).fold(f64::MAX, f64::min);
     let near: Vec<[f64; 2]> = woods.iter().filter(|w| far(w) <= nearest + BAND).map(|w| [w.a, w.b]).collect();
@@ -159,8 +135,8 @@ mod tests {
 
     fn lightness(tones: &[f64]) -> Vec<f64> {
         let tones: Vec<(Lab, f64)> = tones.iter().map(|l| (Lab::new(*l, 5.0, 10.0), 1.0)).collect();
-        let curve = Curve::straight(&tones, &WOODS);
-        tones.iter().map(|(tone, _)| curve.target(*tone, &WOODS).l).collect()
+        let line = Line::new(&tones, &WOODS);
+        tones.iter().map(|(tone, _)| line.target(*tone, &WOODS).l).collect()
     }
 
     #[test]
@@ -178,18 +154,10 @@ mod tests {
 
     #[test]
     fn blue_moves_to_the_greyest_wood_near_it() {
-        let of = |tone: Lab| Curve::straight(&[(tone, 1.0)], &WOODS).target(tone, &WOODS);
+        let of = |tone: Lab| Line::new(&[(tone, 1.0)], &WOODS).target(tone, &WOODS);
         let target = of(Lab::new(48.0, 0.0, -40.0));
         assert_eq!((target.a, target.b), (5.0, 8.0));
         let within = of(Lab::new(48.0, 15.0, 17.0));
         assert!((within.b - 16.8).abs() < 0.5, "{within:?}");
-    }
-
-    #[test]
-    fn a_fitted_curve_pools_what_falls() {
-        // Isotonic regression worked by hand: 3 and 1 pool to their weighted mean, (3 * 1 + 1 * 3) / 4.
-        let curve = Curve::fitted(vec![(10.0, 0.0, 1.0), (20.0, 3.0, 1.0), (30.0, 1.0, 3.0), (40.0, 9.0, 1.0)]);
-        let told = [0.0, 10.0, 20.0, 30.0, 35.0, 40.0, 99.0].map(|l| curve.at(l));
-        assert_eq!(told, [0.0, 0.0, 1.5, 1.5, 5.25, 9.0, 9.0]);
     }
 }
