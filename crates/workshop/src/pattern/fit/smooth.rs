@@ -54,25 +54,21 @@ pub fn smooth(line: &Line, reach: Reach) -> (Vec<Vec2>, Vec<bool>) {
     }
     let spacing = mean_spacing(line).max(1e-9);
     let margin = if line.closed { ((2.0 * reach.cutoffs[0] / spacing).ceil() as usize).max(4) } else { 0 };
-    let order: Vec<usize> = (0..count + 2 * margin).map(|i| (i + count * margin - margin) % count).collect();
+    let system = System::new(line, margin);
     let mut weight: Vec<f64> = (0..count).map(|i| first_weight(line, i)).collect();
     let mut stiff = vec![stiffness(reach.cutoffs[0] / spacing); count];
-    let system = |stiff: &[f64], weight: &[f64], points: &[Vec2]| {
-        solve(points, line, &order, (stiff, weight))[margin..margin + count].to_vec()
-    };
-    let twice = |stiff: &[f64], weight: &[f64], once: Vec<Vec2>| {
-        let left: Vec<Vec2> = line.points.iter().zip(&once).map(|(given, p)| *given - *p).collect();
-        once.iter().zip(system(stiff, weight, &left)).map(|(p, back)| *p + back).collect::<Vec<_>>()
-    };
     for softer in reach.cutoffs.windows(2).filter(|w| w[1] < w[0]).map(|w| w[1]) {
-        let moved = twice(&stiff, &weight, system(&stiff, &weight, &line.points));
+        let bands = system.factored(&stiff, &weight);
+        let moved = system.twice(&bands, &weight, system.solved(&bands, &weight, &line.points));
         soften(line, &moved, &mut stiff, (reach.staircase, softer / spacing));
     }
     let softest = stiffness(reach.cutoffs[2] / spacing);
     for round in 1.. {
-        let moved = system(&stiff, &weight, &line.points);
+        let bands = system.factored(&stiff, &weight);
+        let moved = system.solved(&bands, &weight, &line.points);
         if round == ROUNDS || !tighten(line, &moved, &mut weight) {
-            return (twice(&stiff, &weight, moved), stiff.iter().map(|stiff| *stiff > softest).collect());
+            let clean = stiff.iter().map(|stiff| *stiff > softest).collect();
+            return (system.twice(&bands, &weight, moved), clean);
         }
     }
     unreachable!("the rounds end")
@@ -96,32 +92,30 @@ fn aside(line: &Line, moved: &[Vec2], i: usize) -> f64 {
 /// Gives the stiffness of a shorter cut-off (in points) to all points as near to one that was taken off the staircase, or to a
 /// stretch that leans to one side of it: a bend that was drawn in.
 fn soften(line: &Line, far: &[Vec2], stiff: &mut [f64], (staircase, cutoff): (f64, f64)) {
-    let (count, around, soft) = (far.len(), cutoff as usize, stiffness(cutoff));
+    let (count, around, soft) = (far.len(), (cutoff as usize).min(far.len()), stiffness(cutoff));
+    // A closed line is gone through three times, so that every stretch is within.
+    let (first, rounds) = if line.closed { (count, 3) } else { (0, 1) };
     let asides: Vec<f64> = (0..count).map(|i| aside(line, far, i)).collect();
-    let within = |j: &isize| line.closed || (0..count as isize).contains(j);
-    let mut sum = 0.0;
     let mut sums = vec![0.0];
-    for i in 0..2 * count {
-        sum += asides[i % count];
-        sums.push(sum);
-    }
+    sums.extend((0..rounds * count).scan(0.0, |sum, i| {
+        *sum += asides[i % count];
+        Some(*sum)
+    }));
+    let stretch = |i: usize, half: usize| ((first + i).saturating_sub(half), (first + i + half).min(rounds * count));
     let lean = |i: usize| {
-        let half = (around / 4).min(count / 2);
-        let (from, to) = if line.closed {
-            (i + count - half, i + count + half)
-        } else {
-            (i.saturating_sub(half), (i + half).min(count))
-        };
-        let (from, to) = if to > 2 * count { (from - count, to - count) } else { (from, to) };
+        let (from, to) = stretch(i, around / 4);
         (sums[to] - sums[from]) / (to - from).max(1) as f64
     };
+    // Up to which point of the rounds everything is soft.
+    let mut soft_to = 0;
     for i in 0..count {
         let counts = line.radius[i].is_finite() && !line.kink[i];
         if counts && (asides[i].abs() > staircase || lean(i).abs() > LEAN * staircase) {
-            let near = (i as isize - around as isize)..=(i + around) as isize;
-            for j in near.filter(within) {
-                stiff[j.rem_euclid(count as isize) as usize] = soft;
+            let (from, to) = stretch(i, around);
+            for j in from.max(soft_to)..to {
+                stiff[j % count] = soft;
             }
+            soft_to = to;
         }
     }
 }
@@ -129,11 +123,6 @@ fn soften(line: &Line, far: &[Vec2], stiff: &mut [f64], (staircase, cutoff): (f6
 fn mean_spacing(line: &Line) -> f64 {
     let sum: f64 = line.points.windows(2).map(|w| (w[1] - w[0]).hypot2().sqrt()).sum();
     sum / (line.points.len() - 1) as f64
-}
-
-/// How far two given points are apart.
-fn gap(line: &Line, a: usize, b: usize) -> f64 {
-    (line.points[b] - line.points[a]).hypot2().sqrt()
 }
 
 fn first_weight(line: &Line, i: usize) -> f64 {
@@ -158,58 +147,105 @@ fn tighten(line: &Line, moved: &[Vec2], weight: &mut [f64]) -> bool {
     outside
 }
 
-/// One weighted solution along `order`, by Cholesky's method on five bands (LDLᵀ).
-fn solve(points: &[Vec2], line: &Line, order: &[usize], (stiff, weight): (&[f64], &[f64])) -> Vec<Vec2> {
-    let count = order.len();
-    let mean = mean_spacing(line);
-    let gap = |i: usize| gap(line, order[i], order[i + 1]).max(LEAST_GAP * mean) / mean;
-    let mut bands = vec![[0.0f64; 3]; count];
-    for i in 0..count {
-        bands[i][0] += weight[order[i]] + LEAST;
-        if i > 0 && i + 1 < count && !line.kink[order[i]] {
-            let (before, after) = (gap(i - 1), gap(i));
-            let half = 0.5 * (before + after);
-            let (a, c) = (1.0 / (before * half), 1.0 / (after * half));
-            let (b, by) = (-a - c, stiff[order[i]] * half);
-            for (row, band, times) in [
-                (i - 1, 0, a * a),
-                (i, 0, b * b),
-                (i + 1, 0, c * c),
-                (i - 1, 1, a * b),
-                (i, 1, b * c),
-                (i - 1, 2, a * c),
-            ] {
-                bands[row][band] += times * by;
-            }
-        }
-    }
-    let mut x: Vec<Vec2> = order.iter().map(|o| points[*o] * (weight[*o] + LEAST)).collect();
-    eliminate(&mut bands, &mut x);
-    for i in (0..count).rev() {
-        x[i] *= 1.0 / bands[i][0];
-        for k in 1..=2.min(count - 1 - i) {
-            let step = x[i + k] * bands[i][k];
-            x[i] -= step;
-        }
-    }
-    x
+/// The system of a line but for weights and stiffness.
+struct System<'a> {
+    line: &'a Line,
+    /// The points in a row; a closed line goes on past both its ends by `margin` points, so that they don't tell.
+    order: Vec<usize>,
+    margin: usize,
+    /// By place in the row, the second difference over the given spacing: what the point before, the point and the one after
+    /// weigh in it, and the length it stands for. None at ends and kinks.
+    difference: Vec<Option<[f64; 4]>>,
 }
 
-/// Turns the bands into D and the rows of Lᵀ, and `x` into L⁻¹x.
-fn eliminate(bands: &mut [[f64; 3]], x: &mut [Vec2]) {
+/// A factored system: by place D and two rows of Lᵀ.
+type Bands = Vec<[f64; 3]>;
+
+impl<'a> System<'a> {
+    fn new(line: &'a Line, margin: usize) -> System<'a> {
+        let count = line.points.len();
+        let order: Vec<usize> = (0..count + 2 * margin).map(|i| (i + count * margin - margin) % count).collect();
+        let mean = mean_spacing(line);
+        let apart = |pair: &[usize]| {
+            let far = (line.points[pair[1]] - line.points[pair[0]]).hypot2().sqrt();
+            far.max(LEAST_GAP * mean) / mean
+        };
+        let gaps: Vec<f64> = order.windows(2).map(apart).collect();
+        let difference = |i: usize| {
+            let inner = i > 0 && i + 1 < order.len() && !line.kink[order[i]];
+            inner.then(|| {
+                let half = 0.5 * (gaps[i - 1] + gaps[i]);
+                let (a, c) = (1.0 / (gaps[i - 1] * half), 1.0 / (gaps[i] * half));
+                [a, -a - c, c, half]
+            })
+        };
+        let difference = (0..order.len()).map(difference).collect();
+        System { line, order, margin, difference }
+    }
+
+    /// Factored by Cholesky's method on five bands (LDLᵀ).
+    fn factored(&self, stiff: &[f64], weight: &[f64]) -> Bands {
+        let mut bands: Bands = self.order.iter().map(|o| [weight[*o] + LEAST, 0.0, 0.0]).collect();
+        for (i, difference) in self.difference.iter().enumerate() {
+            let Some([a, b, c, half]) = *difference else { continue };
+            let by = stiff[self.order[i]] * half;
+            bands[i - 1][0] += a * a * by;
+            bands[i][0] += b * b * by;
+            bands[i + 1][0] += c * c * by;
+            bands[i - 1][1] += a * b * by;
+            bands[i][1] += b * c * by;
+            bands[i - 1][2] += a * c * by;
+        }
+        factor(&mut bands);
+        bands
+    }
+
+    /// The weighted solution for `points`.
+    fn solved(&self, bands: &Bands, weight: &[f64], points: &[Vec2]) -> Vec<Vec2> {
+        let count = bands.len();
+        let mut x: Vec<Vec2> = self.order.iter().map(|o| points[*o] * (weight[*o] + LEAST)).collect();
+        for i in 0..count {
+            let [_, e, f] = bands[i];
+            let here = x[i];
+            if i + 1 < count {
+                x[i + 1] -= here * e;
+            }
+            if i + 2 < count {
+                x[i + 2] -= here * f;
+            }
+        }
+        for i in (0..count).rev() {
+            let [d, e, f] = bands[i];
+            let mut here = x[i] * (1.0 / d);
+            if i + 1 < count {
+                here -= x[i + 1] * e;
+            }
+            if i + 2 < count {
+                here -= x[i + 2] * f;
+            }
+            x[i] = here;
+        }
+        x[self.margin..count - self.margin].to_vec()
+    }
+
+    /// A solution with what it took away smoothed and given back.
+    fn twice(&self, bands: &Bands, weight: &[f64], once: Vec<Vec2>) -> Vec<Vec2> {
+        let left: Vec<Vec2> = self.line.points.iter().zip(&once).map(|(given, p)| *given - *p).collect();
+        once.iter().zip(self.solved(bands, weight, &left)).map(|(p, back)| *p + back).collect()
+    }
+}
+
+/// Turns the bands into D and the rows of Lᵀ.
+fn factor(bands: &mut [[f64; 3]]) {
     for i in 0..bands.len() {
         let [d, e, f] = bands[i];
         bands[i] = [d, e / d, f / d];
         if let Some(next) = bands.get_mut(i + 1) {
             next[0] -= e * e / d;
             next[1] -= e * f / d;
-            let step = x[i] * (e / d);
-            x[i + 1] -= step;
         }
         if let Some(next) = bands.get_mut(i + 2) {
             next[0] -= f * f / d;
-            let step = x[i] * (f / d);
-            x[i + 2] -= step;
         }
     }
 }
