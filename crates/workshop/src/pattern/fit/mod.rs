@@ -47,9 +47,8 @@ pub fn fit(regions: &Regions, panel: Size, watch: Watch) -> Pattern {
     watch.tell("borders", 0.0);
     let cracks = cracks(labels);
     watch.tell("borders", 0.2);
-    let mut drawing = Drawing::new(&cracks, scale, panel);
+    let (mut drawing, hearts) = rayon::join(|| Drawing::new(&cracks, scale, panel), || hearts(labels, scale));
     watch.tell("borders", 0.4);
-    let hearts = hearts(labels, scale);
     let mut lines = vec![Vec::new(); cracks.chains.len()];
     loop {
         settle(&mut drawing, &mut lines, watch);
