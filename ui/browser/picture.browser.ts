@@ -1,9 +1,10 @@
-// Picture: a stroke marks what becomes wood, a ring what is ground; the veil follows, undo takes a mark back, and the pattern is
+// Picture: it is framed under the pattern, and before there is one; a stroke marks what becomes wood, a ring what is ground; the veil follows, undo takes a mark back, and the pattern is
 // drawn by it. By pointer and by keys.
 
+import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import { barriers, type OnDemo, onDemo } from "./spelk";
+import { barriers, type OnDemo, onDemo, paint } from "./spelk";
 
 let run: OnDemo;
 let page: Page;
@@ -106,5 +107,49 @@ test("a mark is made by keys alone, and the pattern is drawn by the marks", asyn
   await page.keyboard.press("1");
   await page.getByRole("button", { name: "Take all marks away" }).click();
   await expect.poll(rounds).toBe(0);
+  expect(run.faults).toEqual([]);
+}, 120_000);
+
+test("under the pattern only the picture is moved, by handles and keys, and undo moves it back", async () => {
+  const before = await run.seen();
+  await page.keyboard.press("1");
+  await page.getByRole("button", { name: "Crop, turn, level" }).click();
+  await page.getByRole("button", { name: /^Bottom right corner: 0\.0%/ }).focus();
+  for (let press = 0; press < 4; press += 1) await page.keyboard.press("Shift+ArrowLeft");
+  await page.getByRole("button", { name: /^What is seen: .* 90\.0% wide/ }).focus();
+  await page.keyboard.press("ArrowRight");
+  await page.getByLabel("Level the picture").fill("200");
+  expect(await barriers(page)).toEqual([]);
+  await page.getByRole("button", { name: "Frame the picture so" }).click();
+  await expect.poll(async () => (await run.seen()).setup.picture?.framing?.turn).toBe(200);
+  const framed = await run.seen();
+  expect(framed.setup.picture?.framing?.crop.left).toBe(5_000);
+  expect(framed.borders).toEqual(before.borders);
+  expect(framed.areas.map((area) => area.d)).toEqual(before.areas.map((area) => area.d));
+  expect(framed.areas.map((area) => area.picture)).not.toEqual(before.areas.map((area) => area.picture));
+  await page.keyboard.press("Control+z");
+  await expect.poll(async () => (await run.seen()).setup.picture?.framing ?? null).toBeNull();
+  expect((await run.seen()).areas).toEqual(before.areas);
+}, 60_000);
+
+test("a picture is turned and cropped before the job begins, and the panel takes the shape", async () => {
+  paint(join(run.folder, "shapes.bmp"), 600, 400);
+  await page.goto(`${new URL(page.url()).origin}/#/start`);
+  await page.locator("input[type=file]").first().setInputFiles(join(run.folder, "shapes.bmp"));
+  await page.getByRole("button", { name: "Crop, turn, level" }).click();
+  await page.getByRole("button", { name: "Turn right" }).click();
+  const held = page.locator(".framer-held");
+  await held.scrollIntoViewIfNeeded();
+  const box = (await held.boundingBox()) ?? { x: 0, y: 0, width: 0, height: 0 };
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height * 0.5, { steps: 6 });
+  await page.mouse.up();
+  expect(await barriers(page)).toEqual([]);
+  await page.getByRole("button", { name: "Draw a first pattern" }).click();
+  await page.getByRole("button", { name: /Accept about/ }).waitFor({ timeout: 60_000 });
+  const { setup } = await run.seen();
+  expect(setup.picture?.framing?.turn).toBe(9000);
+  expect(setup.panel.height / setup.panel.width).toBeCloseTo(0.75, 1);
   expect(run.faults).toEqual([]);
 }, 120_000);

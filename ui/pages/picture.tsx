@@ -1,15 +1,18 @@
 // Picture: what of it becomes wood, and what becomes of its ink.
 
 import { useSignal } from "@preact/signals";
+import type { FramedPicture } from "../state/framing";
 import type { Model } from "../state/model";
 import type { GroundChoice, InkChoice } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Icon } from "../view/icons";
 import { Section } from "../view/section";
 import { goTo, useStudio } from "../view/shared";
+import { FramingFolded, FramingOpen, framedOf } from "./picture/framing";
 
 export function PicturePage() {
   const through = useSignal(1);
+  const framed = useSignal<FramedPicture | null>(null);
   const model = useStudio().model.value;
   if (!model) return null;
   if (!model.setup.picture)
@@ -20,8 +23,24 @@ export function PicturePage() {
         </p>
       </main>
     );
+  if (framed.value)
+    return (
+      <FramingOpen
+        model={model}
+        framed={framed.value}
+        done={() => {
+          framed.value = null;
+        }}
+      />
+    );
   return (
     <Bench name="Picture" more="subject" fill="picture" through={through} findings={false} subject>
+      <FramingFolded
+        model={model}
+        open={() => {
+          framed.value = framedOf(model);
+        }}
+      />
       <Marks model={model} />
       <Ink model={model} />
       <Drawn model={model} />

@@ -1,8 +1,10 @@
 // The desk: a picture to start from, jobs that were open before, the demo.
 
-import { useSignal } from "@preact/signals";
+import { type Signal, useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
+import { FramedPicture } from "../state/framing";
 import type { Recent } from "../state/wire";
+import { Framer } from "../view/framer";
 import { Icon } from "../view/icons";
 import { goTo, useStudio } from "../view/shared";
 
@@ -28,15 +30,22 @@ export function Start() {
 function NewWork() {
   const studio = useStudio();
   const picture = useSignal<File | null>(null);
+  const framed = useSignal<FramedPicture | null>(null);
   const working = useSignal(false);
-  usePaste((file) => {
+  const take = (file: File) => {
     picture.value = file;
-  });
+    framed.value = null;
+  };
+  usePaste(take);
   const begin = async (event: SubmitEvent) => {
     event.preventDefault();
     if (!picture.value || working.value) return;
     working.value = true;
-    const words = asked(new FormData(event.currentTarget as HTMLFormElement));
+    const framing = framed.value?.framing;
+    const words = {
+      ...asked(new FormData(event.currentTarget as HTMLFormElement)),
+      ...(framing ? { framing } : {}),
+    };
     const begun = await studio.start(picture.value, picture.value.name, words);
     working.value = false;
     if (begun) {
@@ -47,7 +56,8 @@ function NewWork() {
   };
   return (
     <form onSubmit={begin}>
-      <Drop picture={picture.value} take={(file) => (picture.value = file)} />
+      <Drop picture={picture.value} shown={framed.value === null} take={take} />
+      {picture.value && !isDrawing(picture.value) && <Crop picture={picture.value} framed={framed} />}
       {picture.value && <Questions of={picture.value} working={working.value} />}
     </form>
   );
@@ -69,6 +79,33 @@ function asked(form: FormData) {
     source: word("source"),
     permission: word("permission"),
   };
+}
+
+/** Turning and cropping, once it is asked for. */
+function Crop({ picture, framed }: { picture: File; framed: Signal<FramedPicture | null> }) {
+  const address = useSignal("");
+  useEffect(() => {
+    const url = URL.createObjectURL(picture);
+    address.value = url;
+    return () => URL.revokeObjectURL(url);
+  }, [picture]);
+  const open = async () => {
+    // A picture that the browser cannot show is cropped on the Picture page, where spelk has read it.
+    const bitmap = await createImageBitmap(picture).catch(() => null);
+    if (bitmap) framed.value = new FramedPicture(bitmap.width, bitmap.height, undefined, null);
+    else
+      studio.tell("This browser cannot show the picture. Begin with it, then crop it on the Picture page.");
+    bitmap?.close();
+  };
+  const studio = useStudio();
+  if (framed.value) return <Framer href={address.value} framed={framed.value} />;
+  return (
+    <p class="row crop-row">
+      <button type="button" class="button" onClick={() => void open()}>
+        <Icon name="crop" /> Crop, turn, level
+      </button>
+    </p>
+  );
 }
 
 function Questions({ of, working }: { of: File; working: boolean }) {
@@ -182,11 +219,18 @@ function Width() {
   );
 }
 
-function Drop({ picture, take }: { picture: File | null; take: (file: File) => void }) {
+interface DropProps {
+  picture: File | null;
+  /** Whether the picture shows here; while it is cropped it shows below. */
+  shown: boolean;
+  take: (file: File) => void;
+}
+
+function Drop({ picture, shown, take }: DropProps) {
   const over = useSignal(false);
   return (
     <label
-      class={over.value ? "drop over" : "drop"}
+      class={`drop${over.value ? " over" : ""}${shown ? "" : " low"}`}
       onDragOver={(event) => {
         event.preventDefault();
         over.value = true;
@@ -210,7 +254,8 @@ function Drop({ picture, take }: { picture: File | null; take: (file: File) => v
           if (file) take(file);
         }}
       />
-      {picture ? <Shown picture={picture} /> : <Icon name="picture" />}
+      {picture && shown && <Shown picture={picture} />}
+      {!picture && <Icon name="picture" />}
       <strong>{picture ? picture.name : "Drop a picture here, paste one, or choose a file"}</strong>
       <span class="soft small">
         {picture

@@ -148,6 +148,10 @@ keep_all: boolean,
  */
 close_ink: boolean, 
 /**
+ * How the picture lies under the panel; the whole of it where nothing is said.
+ */
+framing?: Framing, 
+/**
  * At most this many woods.
  */
 woods?: number, 
@@ -442,6 +446,28 @@ export type Chosen = {
  * Their ids.
  */
 areas: Array<AreaId>, };
+
+/**
+ * An upright rectangle over the turned picture, in millionths of the width and height that the picture has as it lies after its
+ * quarter turns; the rest of the turn moves the picture beneath it.
+ */
+export type Crop = { 
+/**
+ * From the picture's left edge to that of the rectangle.
+ */
+left: number, 
+/**
+ * From the picture's upper edge to that of the rectangle.
+ */
+top: number, 
+/**
+ * Across.
+ */
+width: number, 
+/**
+ * Down.
+ */
+height: number, };
 
 /**
  * A day, as the maker wrote it: year, month, day.
@@ -752,6 +778,20 @@ width: Um,
  * How far its lip lies over the panel, all round.
  */
 lip: Um, };
+
+/**
+ * How the picture lies under the panel: turned about its middle, then cropped.
+ */
+export type Framing = { 
+/**
+ * Hundredths of a degree clockwise as seen, -18000 to 18000. Within 45° of a quarter turn the picture lies on that side, and the
+ * rest levels it.
+ */
+turn: number, 
+/**
+ * What of it is seen.
+ */
+crop: Crop, };
 
 /**
  * How grave a finding is; the gravest sorts first.
@@ -1235,7 +1275,7 @@ source: string,
 /**
  * By what permission it is used.
  */
-permission: string, } } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice } | { "bridge": Um };
+permission: string, } } | { "framing": Framing | null } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice } | { "bridge": Um };
 
 /**
  * The picture and its papers. Its pixels lie in the job file under `hash`.
@@ -1264,7 +1304,11 @@ source: string,
 /**
  * By what permission it is used; empty if not said.
  */
-permission: string, };
+permission: string, 
+/**
+ * What of it fills the panel; the whole where nothing is said.
+ */
+framing?: Framing, };
 
 /**
  * A piece.

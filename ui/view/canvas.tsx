@@ -12,7 +12,7 @@ import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
-import { Photograph, Subject } from "./subject";
+import { Photograph, pictureAt, Subject } from "./subject";
 import { spoken } from "./words";
 
 /** What areas are filled with. */
@@ -114,7 +114,7 @@ function Panel({
   return (
     <>
       <rect class="panel-ground" width={width / 1000} height={height / 1000} />
-      <Photograph model={model} href={`/api/picture.png?px=1600&v=${model.setup.picture?.hash ?? ""}`} />
+      <Photograph model={model} href={pictureAt(model.setup.picture)} />
       {!bare && (
         <g fill-opacity={opacity}>
           {draft ? <DraftAreas draft={draft} /> : <Areas model={model} fill={fill} />}

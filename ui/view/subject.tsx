@@ -2,7 +2,13 @@
 
 import type { Model } from "../state/model";
 import { drawn } from "../state/tool";
-import type { Point } from "../state/wire";
+import type { PictureRef, Point } from "../state/wire";
+
+/** Where the server has the picture as it is framed, or whole. */
+export function pictureAt(picture: PictureRef | null, whole = false): string {
+  const framing = whole ? "&whole=true" : encodeURIComponent(JSON.stringify(picture?.framing ?? null));
+  return `/api/picture.png?px=1600&v=${picture?.hash ?? ""}${framing}`;
+}
 
 /** A picture of the server over the whole panel. */
 export function Photograph({ model, href }: { model: Model; href: string }) {
@@ -20,7 +26,7 @@ export function Subject({ model }: { model: Model }) {
   ]);
   return (
     <>
-      <Photograph model={model} href={`/api/picture.png?px=1600&v=${picture.hash}`} />
+      <Photograph model={model} href={pictureAt(picture)} />
       <Photograph model={model} href={`/api/subject.png?px=1200&v=${model.revision}`} />
       {marks.map(({ stroke, side }, at) => (
         <path key={at} class={`drawn made ${side}`} d={line(stroke)} />

@@ -94,6 +94,13 @@ pub struct Start {
     /// A second picture of the same shape: only what is white (or not transparent) in it becomes wood
     #[arg(long, value_name = "PICTURE")]
     pub mask: Option<PathBuf>,
+    /// Crop the picture: left and upper edge, width and height, percent of the picture's, as in 10,5,80,60
+    #[arg(long, value_name = "X,Y,W,H", allow_hyphen_values = true, conflicts_with = "on_paper")]
+    pub crop: Option<String>,
+    /// Turn the picture by degrees, clockwise: 90 for one that lies on its left side, -1.5 to level a horizon that falls to the right. A
+    /// crop is of the picture as it lies then; without one as much of it is kept as lies upright in it
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true, conflicts_with = "on_paper")]
+    pub turn: Option<f64>,
     /// The picture is your own line drawing on paper, scanned or photographed: the areas that its lines close become the pattern
     #[arg(long)]
     pub on_paper: bool,

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
-use workshop::work::{Changes, Edit, Work};
+use workshop::work::{Changes, Edit, Framing, Work};
 
 use crate::pack::hex;
 use crate::problem::{Problem, Refused};
@@ -57,6 +57,11 @@ impl Job {
             Some(bytes) => Ok(Some(bytes)),
             None => Err(Problem::NoPicture { path: self.path().to_path_buf() }),
         }
+    }
+
+    /// How that picture lies under the panel, where it is not the whole of it.
+    pub fn framing(&self) -> Option<&Framing> {
+        self.work().picture.as_ref()?.framing.as_ref()
     }
 
     /// The photograph of a board that the job names by this hash, as it was kept; `None` when the file holds none.

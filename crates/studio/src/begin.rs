@@ -26,8 +26,9 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
         author: asking.author.clone(),
         source: asking.source.clone(),
         permission: asking.permission.clone(),
+        framing: asking.framing,
     };
-    let mut work = begun(asking, Beginning::panel(width, &picture), Some(picture))?;
+    let mut work = begun(asking, Beginning::panel(width, &picture)?, Some(picture))?;
     work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
     work.choices.trace.ink = if asking.close_ink { InkChoice::Close } else { InkChoice::Leave };
     let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);

@@ -14,7 +14,7 @@ use serde::Serialize;
 use tokio::sync::broadcast;
 use workshop::pattern::Outlines;
 use workshop::picture::{Colours, Raster};
-use workshop::work::{Edit, Refusal, Way, Work};
+use workshop::work::{Edit, PictureRef, Refusal, Way, Work};
 use workshop::{Derived, Gathered};
 
 use crate::acts::Acts;
@@ -75,9 +75,32 @@ impl Table {
         self.job.work()
     }
 
-    /// The job's picture, decoded.
+    /// The job's picture, decoded and framed.
     pub fn picture(&self) -> Option<Arc<Raster>> {
         self.derived.picture().cloned()
+    }
+
+    /// The job's picture, decoded, with what its framing leaves out.
+    pub fn whole_picture(&self) -> Result<Option<Arc<Raster>>, Trouble> {
+        if self.job.framing().is_none() {
+            return Ok(self.picture());
+        }
+        let bytes = self.job.picture().map_err(|problem| Trouble::from(&problem))?;
+        Ok(bytes.map(|bytes| workshop::picture::read(&bytes)).transpose()?.map(Arc::new))
+    }
+
+    /// The job, and `derived` looking at its picture.
+    pub fn for_act(&self, derived: &mut Derived) -> Work {
+        derived.set_picture(self.picture());
+        self.work().clone()
+    }
+
+    /// Reads the picture anew after its framing has changed.
+    fn look_again(&mut self, before: Option<&PictureRef>) -> Result<(), Trouble> {
+        if self.work().picture.as_ref() != before {
+            self.derived.set_picture(framed(&self.job)?);
+        }
+        Ok(())
     }
 
     /// A photograph of one of its boards, as the file keeps it.
@@ -113,6 +136,12 @@ impl Table {
     pub fn tones(&mut self) -> Vec<Gathered> {
         workshop::tones(self.job.work(), &mut self.derived)
     }
+}
+
+/// A job's picture, decoded and framed.
+fn framed(job: &Job) -> Result<Option<Arc<Raster>>, Trouble> {
+    let bytes = job.picture().map_err(|problem| Trouble::from(&problem))?;
+    Ok(bytes.map(|bytes| workshop::picture::read_framed(&bytes, job.framing())).transpose()?.map(Arc::new))
 }
 
 /// The desk, shared by all requests.
@@ -215,10 +244,7 @@ impl Desk {
 
     /// Lays a job on the table.
     pub fn put(self: &Arc<Desk>, job: Job) -> Result<Seen, Trouble> {
-        let raster = match job.picture().map_err(|problem| Trouble::from(&problem))? {
-            Some(bytes) => Some(Arc::new(workshop::picture::read(&bytes)?)),
-            None => None,
-        };
+        let raster = framed(&job)?;
         self.acts.stop_all();
         self.acts.forget(raster.clone());
         let (mut derived, mut drawn) = (Derived::with_picture(raster), Drawn::default());
@@ -261,7 +287,9 @@ impl Desk {
     ) -> Result<Delta, Trouble> {
         let delta = self.with(|table| {
             table.stands(on)?;
+            let before = table.work().picture.clone();
             let told = make(&mut table.job)?;
+            table.look_again(before.as_ref())?;
             let place = self.place(&table.job)?;
             let seen = see::seen(table.job.work(), &mut table.derived, &mut table.drawn, &place);
             let delta = Delta { told, ..see::delta(&table.seen, &seen) };
@@ -292,13 +320,10 @@ impl Desk {
     fn check(self: &Arc<Desk>) {
         let desk = self.clone();
         std::thread::spawn(move || {
-            let Ok((revision, work)) = desk.with(|table| Ok((table.seen.revision, table.work().clone()))) else {
-                return;
-            };
+            let Some(revision) = desk.revision() else { return };
             let found: Option<Vec<Finding>> = desk.acts.checking(|derived| {
-                if desk.revision() != Some(revision) {
-                    return None;
-                }
+                let same = |table: &mut Table| Ok((table.seen.revision == revision).then(|| table.for_act(derived)));
+                let work = desk.with(same).ok()??;
                 let findings = workshop::check(&work, derived);
                 let outlines = derived.outlines(&work);
                 Some(findings.iter().map(|one| see::finding(&work, &outlines, one)).collect())

@@ -31,11 +31,13 @@ pub fn in_bounds(pieces: u32) -> Result<u32, Trouble> {
 /// A draft at about so many pieces; `None` when a newer one was asked for meanwhile.
 pub fn draft(desk: &Arc<Desk>, asked: DraftFor) -> Result<Option<Draft>, Trouble> {
     let pieces = in_bounds(asked.pieces)?;
-    let work = desk.with(|table| Ok(table.work().clone()))?;
-    let choices = TraceChoices { pieces, ..work.choices.trace.clone() };
-    let made = desk.acts.draft(|derived, watch| match asked.fitted {
-        true => fitted(work, derived, choices, watch),
-        false => Ok(sketched(&workshop::sketch(&work, derived, &choices, watch)?)),
+    let made = desk.acts.draft(|derived, watch| {
+        let work = desk.with(|table| Ok(table.for_act(derived)))?;
+        let choices = TraceChoices { pieces, ..work.choices.trace.clone() };
+        match asked.fitted {
+            true => fitted(work, derived, choices, watch),
+            false => Ok(sketched(&workshop::sketch(&work, derived, &choices, watch)?)),
+        }
     });
     made.transpose()
 }

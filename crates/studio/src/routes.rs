@@ -309,7 +309,7 @@ fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
         Ask::LayOut { .. } => "lay_out",
     };
     desk.acts.begin(desk, name, move |desk, derived, watch| {
-        let work = desk.with(|table| Ok(table.work().clone()))?;
+        let work = desk.with(|table| Ok(table.for_act(derived)))?;
         let proposal = workshop::propose(&work, derived, &ask, watch)?;
         // Of a layout the best so far is as sound as the last; of other acts a half is none.
         if !proposal.done && !matches!(ask, Ask::LayOut { .. }) {
@@ -354,6 +354,9 @@ async fn tones(State(house): State<House>) -> Result<Json<Tones>, Trouble> {
 #[derive(Deserialize)]
 struct Pixels {
     px: Option<u32>,
+    /// With what the framing leaves out.
+    #[serde(default)]
+    whole: bool,
 }
 
 impl Pixels {
@@ -370,7 +373,7 @@ async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
     let heavy = house.bounds.heavy().await?;
     aside(move || {
         let _heavy = heavy;
-        let raster = house.desk.with(|table| Ok(table.picture()))?;
+        let raster = house.desk.with(|table| if asked.whole { table.whole_picture() } else { Ok(table.picture()) })?;
         let raster = raster.ok_or_else(|| Trouble::of("This job has no picture.", "Draw on the pattern itself."))?;
         shrunk(raster.pixels.as_flattened().to_vec(), (raster.width, raster.height), asked.or(1200))
     })
@@ -383,8 +386,10 @@ async fn subject(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
     let heavy = house.bounds.heavy().await?;
     aside(move || {
         let _heavy = heavy;
-        let work = house.desk.with(|table| Ok(table.work().clone()))?;
-        let made = house.desk.acts.draft(|derived, _| Ok(workshop::subject(&work, derived)?));
+        let made = house.desk.acts.draft(|derived, _| {
+            let work = house.desk.with(|table| Ok(table.for_act(derived)))?;
+            Ok(workshop::subject(&work, derived)?)
+        });
         // A newer one was asked for: the page will not show this.
         let found = made.unwrap_or_else(|| Err(Trouble::stale()))?;
         let veil = |inside: &bool| if *inside { [0, 0, 0, 0] } else { VEIL };
@@ -420,7 +425,7 @@ async fn sheets(State(house): State<House>, Body(asked): Body<SheetsFor>) -> Res
         ..Wanted::book(workshop::sheets::paper(&asked.paper)?)
     };
     let act = house.desk.acts.begin(&house.desk.clone(), "sheets", move |desk, derived, watch| {
-        let work = desk.with(|table| Ok(table.work().clone()))?;
+        let work = desk.with(|table| Ok(table.for_act(derived)))?;
         let made = workshop::sheets::book(&work, derived, &wanted, watch)?;
         *house.made.lock().unwrap_or_else(PoisonError::into_inner) = made;
         Ok(None)

@@ -124,7 +124,7 @@ async fn made<T: Send + 'static>(
     let (send, receive) = tokio::sync::oneshot::channel();
     house.desk.acts.stop(newest.0.load(Ordering::Relaxed));
     let act = house.desk.acts.begin(&house.desk, name, move |desk, derived, watch| {
-        let (work, photographs) = desk.with(|table| Ok((table.work().clone(), table.photographs()?)))?;
+        let (work, photographs) = desk.with(|table| Ok((table.for_act(derived), table.photographs()?)))?;
         derived.set_photographs(photographs);
         // A page that stopped it, or has gone on to something else, wants no answer.
         if let Some(made) = make(&work, derived, watch) {

@@ -41,12 +41,23 @@ pub struct Derived {
 }
 
 impl Derived {
-    /// Hands in the decoded picture of the job, or `None` when it has none.
+    /// Hands in the decoded picture of the job as it is framed, or `None` when it has none.
     pub fn with_picture(raster: Option<Arc<Raster>>) -> Derived {
         Derived { raster, ..Derived::default() }
     }
 
-    /// The decoded picture.
+    /// Hands in the picture as it is framed now; what was derived from another is forgotten.
+    pub fn set_picture(&mut self, raster: Option<Arc<Raster>>) {
+        let same = match (&self.raster, &raster) {
+            (Some(known), Some(new)) => Arc::ptr_eq(known, new),
+            (known, new) => known.is_none() && new.is_none(),
+        };
+        if !same {
+            *self = Derived { photographs: std::mem::take(&mut self.photographs), ..Derived::with_picture(raster) };
+        }
+    }
+
+    /// The decoded picture, of which no more is left than fills the panel.
     pub fn picture(&self) -> Option<&Arc<Raster>> {
         self.raster.as_ref()
     }

@@ -75,7 +75,7 @@ pub fn read(path: &Path) -> Result<(Job, Derived), Failure> {
 /// What derives from a job: its decoded picture.
 pub fn derive(job: &Job) -> Result<Derived, Failure> {
     let raster = match job.picture()? {
-        Some(bytes) => Some(Arc::new(workshop::picture::read(&bytes)?)),
+        Some(bytes) => Some(Arc::new(workshop::picture::read_framed(&bytes, job.framing())?)),
         None => None,
     };
     Ok(Derived::with_picture(raster))

@@ -9,7 +9,7 @@ use workshop::pattern::{Own, is_drawing, own_from_paper, own_from_svg};
 use workshop::picture::Sheet;
 use workshop::work::edit::Edit;
 use workshop::work::{
-    GroundChoice, InkChoice, PictureRef, Refusal, Size, Stock, TraceChoices, Unit, Way, WoodId, Work,
+    Crop, Framing, GroundChoice, InkChoice, PictureRef, Refusal, Size, Stock, TraceChoices, Unit, Way, WoodId, Work,
 };
 use workshop::{Beginning, Derived};
 
@@ -61,8 +61,9 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
 
 /// The pattern of an SVG, which says all itself.
 fn own_from_svg_alone(typed: &Start, drawing: &[u8]) -> Result<Own, Failure> {
-    if typed.mask.is_some() || typed.on_paper {
-        return Err(Failure::Typed("a drawing as SVG has no ground to mask and is on no paper; leave both out".into()));
+    if typed.mask.is_some() || typed.on_paper || typed.crop.is_some() || typed.turn.is_some() {
+        let text = "a drawing as SVG has no ground to mask, is on no paper and says its own page; leave --mask, --on-paper, --crop and --turn out";
+        return Err(Failure::Typed(text.into()));
     }
     if typed.width.is_some() {
         let text = "a drawing says its own size; leave --width out, or change the page's size in the drawing";
@@ -122,7 +123,6 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
         }
         None => picture,
     };
-    let raster = Arc::new(raster);
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let place = PictureRef {
         hash: job::picture_hash(&picture),
@@ -131,9 +131,15 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
         author: typed.author.clone(),
         source: typed.source.clone(),
         permission: typed.permission.clone(),
+        framing: None,
     };
+    let place = PictureRef { framing: framing(typed, &place)?, ..place };
     let width = typed.width.as_deref().ok_or_else(no_width)?;
-    let panel = Beginning::panel(length(width)?, &place);
+    let panel = Beginning::panel(length(width)?, &place)?;
+    if place.framing.is_some() {
+        raster = workshop::picture::read_framed(&picture, place.framing.as_ref())?;
+    }
+    let raster = Arc::new(raster);
     let edits = settings(typed, panel, Some(place))?;
     edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
     work.choices.trace = trace(typed)?;
@@ -143,6 +149,31 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let mut derived = Derived::with_picture(Some(raster));
     watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;
     Ok(Plan { work, derived, picture })
+}
+
+/// Turn and crop as typed.
+fn framing(typed: &Start, picture: &PictureRef) -> Result<Option<Framing>, Failure> {
+    let turn = typed.turn.unwrap_or_default();
+    if !(-180.0..=180.0).contains(&turn) {
+        return Err(Failure::Typed(format!("--turn takes -180 to 180 degrees, not {turn}")));
+    }
+    let turn = (turn * 100.0).round() as i32;
+    let Some(crop) = &typed.crop else {
+        return Ok((turn != 0).then(|| Beginning::turned(turn, picture)));
+    };
+    let shares: Option<Vec<i32>> = crop.split(',').map(millionths).collect();
+    match shares.as_deref() {
+        Some(&[left, top, width, height]) => Ok(Some(Framing { turn, crop: Crop { left, top, width, height } })),
+        _ => Err(Failure::Typed(format!(
+            "--crop takes left and upper edge, width and height in percent of the picture's, as in 10,5,60,80, not \"{crop}\""
+        ))),
+    }
+}
+
+/// A percentage as typed.
+fn millionths(percent: &str) -> Option<i32> {
+    let percent: f64 = percent.trim().parse().ok()?;
+    (percent.abs() <= 1000.0).then_some((percent * 10_000.0).round() as i32)
 }
 
 fn settings(typed: &Start, panel: Size, picture: Option<PictureRef>) -> Result<Vec<Edit>, Failure> {

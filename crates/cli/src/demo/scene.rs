@@ -42,6 +42,8 @@ pub fn start(folder: &Path) -> Start {
         keep_all: true,
         ink: "leave".into(),
         bridge: None,
+        crop: None,
+        turn: None,
         on_paper: false,
         corners: None,
         sheet_height: None,

@@ -76,6 +76,7 @@ fn take(job: &mut Job, k: usize) -> Result<(), Refused> {
                 author: String::new(),
                 source: filler.clone(),
                 permission: String::new(),
+                framing: None,
             }));
             if k % 6 == 1 {
                 job.put_picture(format!("picture {k} {filler}").as_bytes())?;

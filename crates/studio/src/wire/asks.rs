@@ -3,7 +3,7 @@
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
-use workshop::work::{AreaId, Ask, Edit, Number};
+use workshop::work::{AreaId, Ask, Edit, Framing, Number};
 
 /// The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -43,6 +43,10 @@ pub struct Asking {
     /// Ink closes to the middle of its lines.
     #[serde(default)]
     pub close_ink: bool,
+    /// How the picture lies under the panel; the whole of it where nothing is said.
+    #[serde(default)]
+    #[ts(optional)]
+    pub framing: Option<Framing>,
     /// At most this many woods.
     #[serde(default)]
     #[ts(optional)]

@@ -46,6 +46,7 @@ mod tests {
             author: "".into(),
             source: "".into(),
             permission: "".into(),
+            framing: None,
         });
         let mut kept = Derived::with_picture(Some(raster()));
         check(&work, &mut kept);

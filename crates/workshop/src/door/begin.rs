@@ -2,8 +2,10 @@
 
 use measure::length::{Um, parse};
 
+use super::framing;
+use crate::picture::fitted;
 use crate::work::edit::{Edit, picture, setup};
-use crate::work::{PictureRef, Refusal, Size, Stock, StockKind, Unit, Way, WoodId};
+use crate::work::{Framing, PictureRef, Refusal, Size, Stock, StockKind, Unit, Way, WoodId};
 
 /// What a maker says at the beginning.
 #[derive(Clone, Debug)]
@@ -25,10 +27,16 @@ pub struct Beginning {
 }
 
 impl Beginning {
-    /// The panel that a picture fills at a width.
-    pub fn panel(width: Um, picture: &PictureRef) -> Size {
-        let height = Um::mm(width.to_mm() * f64::from(picture.height) / f64::from(picture.width));
-        Size { width, height }
+    /// The panel that a picture fills at a width, by what is seen of it.
+    pub fn panel(width: Um, picture: &PictureRef) -> Result<Size, Refusal> {
+        let (across, down) = framing::sound_inside(picture)?;
+        Ok(Size { width, height: Um::mm(width.to_mm() * down / across) })
+    }
+
+    /// A turn with as much of the picture as lies upright in it.
+    pub fn turned(turn: i32, picture: &PictureRef) -> Framing {
+        let whole = Framing { turn, ..Framing::default() };
+        fitted(&whole, picture).unwrap_or(whole)
     }
 }
 

@@ -17,6 +17,7 @@ fn by_kind(edit: &Edit) -> &'static str {
         Edit::Setup(edit) => of_setup(edit),
         Edit::Picture(picture::Edit::Place(_)) => "place the picture",
         Edit::Picture(picture::Edit::Credit { .. }) => "say whose picture it is",
+        Edit::Picture(picture::Edit::Framing(_)) => "frame the picture",
         Edit::Picture(picture::Edit::Mark(round)) if round.keep.is_empty() => "mark what is ground",
         Edit::Picture(picture::Edit::Mark(_)) => "mark the subject",
         Edit::Picture(picture::Edit::Unmark) => "take the marks of the subject away",

@@ -4,6 +4,7 @@
 
 mod begin;
 mod compare;
+mod framing;
 mod label;
 mod part;
 mod plan;

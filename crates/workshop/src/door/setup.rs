@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use measure::length::{Um, mm_text};
 
+use super::framing;
 use crate::work::edit::{picture, setup};
 use crate::work::{Changes, Frame, Mount, Reading, Refusal, Saw, Size, Stock, SubjectMarks, Way, Wood, WoodId, Work};
 use crate::{relief, wood};
@@ -124,6 +125,9 @@ pub(super) fn apply_picture(work: &mut Work, edit: &picture::Edit) -> Result<Cha
                 return Err(Refusal::new("A picture without a pixel shows nothing.")
                     .way(Way::advice("Choose another picture.")));
             }
+            if place.framing.is_some() {
+                framing::sound(place)?;
+            }
             work.picture = Some(place.clone());
         }
         picture::Edit::Credit { author, source, permission } => {
@@ -132,6 +136,7 @@ pub(super) fn apply_picture(work: &mut Work, edit: &picture::Edit) -> Result<Cha
             picture.source.clone_from(source);
             picture.permission.clone_from(permission);
         }
+        picture::Edit::Framing(framing) => framing::set(work, *framing)?,
         picture::Edit::Mark(round) => {
             sound_round(work, round)?;
             work.choices.trace.subject.push(round.clone());
@@ -184,7 +189,7 @@ fn tidy_title(title: &str) -> Result<String, Refusal> {
     Ok(tidy.into())
 }
 
-fn set_panel(work: &mut Work, size: Size) -> Result<(), Refusal> {
+pub(super) fn set_panel(work: &mut Work, size: Size) -> Result<(), Refusal> {
     if !work.pattern.areas.is_empty() {
         return Err(Refusal::new("The panel cannot change under a pattern.")
             .way(Way::advice("Start a new job at the other size.")));

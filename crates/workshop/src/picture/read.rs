@@ -10,8 +10,8 @@ use std::sync::Arc;
 use image::{DynamicImage, ImageDecoder, ImageError, ImageReader, Limits, RgbaImage};
 use moxcms::{ColorProfile, DataColorSpace, Layout, Transform16BitExecutor, TransformOptions};
 
-use super::{Raster, size};
-use crate::work::{Refusal, Way};
+use super::{Raster, framing, size};
+use crate::work::{Framing, Refusal, Way};
 
 /// Shortest side that can carry pieces, pixels.
 const LEAST_SIDE: u32 = 16;
@@ -32,12 +32,20 @@ pub(super) const OPAQUE: u8 = 128;
 /// At most 100 megapixels and 20 000 pixels a side are accepted. The raster is of working size: large pictures are
 /// brought down, small ones up.
 pub fn read(bytes: &[u8]) -> Result<Raster, Refusal> {
+    read_framed(bytes, None)
+}
+
+/// The same, of what a framing leaves of the picture.
+pub fn read_framed(bytes: &[u8], framing: Option<&Framing>) -> Result<Raster, Refusal> {
     let picture = decode(bytes)?;
     if picture.pixels().all(|p| p.0[3] < OPAQUE) {
         return Err(Refusal::new("The picture is transparent all over: there is nothing to saw.")
             .way(Way::advice("Save it with its background, or without transparency, and read it again.")));
     }
-    Ok(size::to_working(picture))
+    Ok(match framing {
+        Some(framing) => framing::seen(&picture, framing),
+        None => size::to_working(picture),
+    })
 }
 
 fn decode(bytes: &[u8]) -> Result<RgbaImage, Refusal> {

@@ -17,19 +17,23 @@ const LEAST: f64 = 1_500_000.0;
 
 /// The raster of working size.
 pub(super) fn to_working(picture: RgbaImage) -> Raster {
-    let pixels = f64::from(picture.width()) * f64::from(picture.height());
-    if pixels > MOST {
-        return scaled(picture, (MOST / pixels).sqrt(), FilterType::Triangle);
+    let by = scale(f64::from(picture.width()) * f64::from(picture.height()));
+    if by == 1.0 {
+        return raster(&picture);
     }
-    if pixels < LEAST {
-        return scaled(picture, (LEAST / pixels).sqrt(), FilterType::CatmullRom);
-    }
-    raster(&picture)
-}
-
-fn scaled(mut picture: RgbaImage, by: f64, filter: FilterType) -> Raster {
     let side = |side: u32| (f64::from(side) * by).round().max(1.0) as u32;
     let (width, height) = (side(picture.width()), side(picture.height()));
+    let filter = if by < 1.0 { FilterType::Triangle } else { FilterType::CatmullRom };
+    raster(&resized(picture, width, height, filter))
+}
+
+/// By how much the sides of a picture of so many pixels are scaled.
+pub(super) fn scale(pixels: f64) -> f64 {
+    (pixels.clamp(LEAST, MOST) / pixels).sqrt()
+}
+
+/// The picture at another size.
+pub(super) fn resized(mut picture: RgbaImage, width: u32, height: u32, filter: FilterType) -> RgbaImage {
     let clear = picture.pixels().any(|p| p.0[3] < u8::MAX);
     if clear {
         picture.pixels_mut().for_each(|p| weight(&mut p.0));
@@ -38,7 +42,7 @@ fn scaled(mut picture: RgbaImage, by: f64, filter: FilterType) -> Raster {
     if clear {
         picture.pixels_mut().for_each(|p| unweight(&mut p.0));
     }
-    raster(&picture)
+    picture
 }
 
 fn raster(picture: &RgbaImage) -> Raster {
@@ -46,12 +50,14 @@ fn raster(picture: &RgbaImage) -> Raster {
     Raster { width: picture.width(), height: picture.height(), pixels }
 }
 
-fn weight(pixel: &mut [u8; 4]) {
+/// Brings a pixel's colours to what they weigh by its alpha.
+pub(super) fn weight(pixel: &mut [u8; 4]) {
     let alpha = u32::from(pixel[3]);
     pixel[..3].iter_mut().for_each(|v| *v = ((u32::from(*v) * alpha + 127) / 255) as u8);
 }
 
-fn unweight(pixel: &mut [u8; 4]) {
+/// The colours of a pixel that was weighted.
+pub(super) fn unweight(pixel: &mut [u8; 4]) {
     let alpha = u32::from(pixel[3]).max(1);
     pixel[..3].iter_mut().for_each(|v| *v = ((u32::from(*v) * 255 + alpha / 2) / alpha).min(255) as u8);
 }

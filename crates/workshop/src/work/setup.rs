@@ -6,7 +6,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Finish, Laying, Mount, Named, Saw, WoodId};
+use super::{Finish, Framing, Laying, Mount, Named, Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -35,6 +35,10 @@ pub struct PictureRef {
     /// By what permission it is used; empty if not said.
     #[serde(default)]
     pub permission: String,
+    /// What of it fills the panel; the whole where nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(as = "Option<Framing>", optional)]
+    pub framing: Option<Framing>,
 }
 
 /// The job's settings, each with a default.

@@ -3,7 +3,7 @@
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
-use crate::work::{GroundChoice, InkChoice, PictureRef, SubjectMarks};
+use crate::work::{Framing, GroundChoice, InkChoice, PictureRef, SubjectMarks};
 
 /// A change of the picture.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -21,6 +21,9 @@ pub enum Edit {
         /// By what permission it is used.
         permission: String,
     },
+    /// Turns and crops the picture; nothing said is the whole of it, upright. Without a pattern the panel keeps its width and takes the
+    /// shape of what is seen; under a pattern only the picture moves, and what is seen keeps the panel's shape.
+    Framing(Option<Framing>),
     /// Strokes over what is subject and what is ground: a round that refines those before it. The next trace follows them.
     Mark(SubjectMarks),
     /// Takes all such strokes away.
