@@ -13,6 +13,7 @@ import { Collapsible, Section } from "../view/section";
 import { useStudio } from "../view/shared";
 import { PartVariants } from "../view/variants";
 import { partOf, pieces, woodName } from "../view/words";
+import { LooseLines } from "./pattern/lines";
 
 export function PatternPage() {
   const through = useSignal(0);
@@ -42,6 +43,7 @@ export function PatternPage() {
           </label>
         </Section>
       )}
+      {model.setup.accepted && <LooseLines model={model} />}
       {model.setup.accepted && <Findings />}
       {model.setup.accepted && <Parts model={model} />}
     </Bench>

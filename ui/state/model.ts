@@ -6,6 +6,7 @@ import type {
   Border,
   Delta,
   Finding,
+  LineSeen,
   Lying,
   Mark,
   MissingSeen,
@@ -35,6 +36,8 @@ export interface Model {
   readonly relations: readonly Relation[];
   readonly marks: readonly Mark[];
   readonly swallowed: readonly Swallowed[];
+  /** Lines that end in the open, in the order in which edits count them. */
+  readonly lines: readonly LineSeen[];
   readonly boards: readonly BoardSeen[];
   /** Where pieces lie on boards, by piece. */
   readonly lies: ReadonlyMap<number, Lying>;
@@ -75,6 +78,7 @@ export function withDelta(model: Model, delta: Delta): Model | "gap" {
     relations: delta.relations ?? model.relations,
     marks: delta.marks ?? model.marks,
     swallowed: delta.swallowed ?? model.swallowed,
+    lines: delta.lines ?? model.lines,
     boards: delta.boards ?? model.boards,
     lies: patched(model.lies, delta.gone_lies, delta.lies, (one) => one.piece),
     missing: delta.missing ?? model.missing,

@@ -547,6 +547,10 @@ marks: Array<Mark> | null,
  */
 swallowed: Array<Swallowed> | null, 
 /**
+ * All lines that end in the open.
+ */
+lines: Array<LineSeen> | null, 
+/**
  * All boards.
  */
 boards: Array<BoardSeen> | null, 
@@ -920,6 +924,36 @@ turn: number,
 at: Point, };
 
 /**
+ * What becomes of a line that ends inside a piece.
+ */
+export type LineBecomes = "left_out" | "slot" | "burnt";
+
+/**
+ * A drawn line that ends in the open.
+ */
+export type LineSeen = { 
+/**
+ * Its middle.
+ */
+d: string, 
+/**
+ * Where it ends, mm.
+ */
+at_mm: [number, number], 
+/**
+ * How wide it is.
+ */
+width: Um, 
+/**
+ * What becomes of it.
+ */
+becomes: LineBecomes, 
+/**
+ * The piece that it ends in.
+ */
+piece: Number | null, };
+
+/**
  * Where a piece lies.
  */
 export type Lying = { 
@@ -1185,7 +1219,19 @@ export type PartId = number;
 /**
  * A change of the pattern.
  */
-export type PatternEdit = { "merge": Array<AreaId> } | { "split": { 
+export type PatternEdit = { "line": { 
+/**
+ * Which, as it is listed, from 0.
+ */
+line: number, 
+/**
+ * A slot, a burnt line, or nothing.
+ */
+becomes: LineBecomes, 
+/**
+ * How wide it is sawn or burnt; as it is drawn where nothing is said.
+ */
+width?: Um, } } | { "merge": Array<AreaId> } | { "split": { 
 /**
  * The area.
  */
@@ -1754,6 +1800,10 @@ marks: Array<Mark>,
  * What the last trace found too fine to saw.
  */
 swallowed: Array<Swallowed>, 
+/**
+ * Lines that end in the open, in the order in which edits count them.
+ */
+lines: Array<LineSeen>, 
 /**
  * Every board.
  */

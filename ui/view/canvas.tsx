@@ -121,6 +121,7 @@ function Panel({
         </g>
       )}
       {!draft && <Gaps model={model} />}
+      {!draft && <Lines model={model} />}
       {!draft && <Numbers areas={model.areas} />}
     </>
   );
@@ -194,6 +195,22 @@ function Gaps({ model }: { model: Model }) {
         .map((border) => (
           <path key={border.id} class="gap" d={border.d} stroke-width={border.gap / 1000} />
         ))}
+    </>
+  );
+}
+
+/** Lines that end inside pieces, as they are sawn or burnt; those left out are hinted at. */
+function Lines({ model }: { model: Model }) {
+  return (
+    <>
+      {model.lines.map((line, at) => (
+        <path
+          key={at}
+          class={`inner ${line.becomes}`}
+          d={line.d}
+          stroke-width={line.becomes === "left_out" ? undefined : line.width / 1000}
+        />
+      ))}
     </>
   );
 }

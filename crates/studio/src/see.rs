@@ -16,8 +16,8 @@ use workshop::{Derived, relief, wood};
 
 use crate::boards;
 use crate::wire::{
-    Area, Border, Delta, Finding, FitSeen, Label, Mark, Part, Piece, PieceLength, Relation, Seen, Setup, Swallowed,
-    Wood, WoodOf,
+    Area, Border, Delta, Finding, FitSeen, Label, LineSeen, Mark, Part, Piece, PieceLength, Relation, Seen, Setup,
+    Swallowed, Wood, WoodOf,
 };
 
 /// Where a job's history stands, as the pages name it.
@@ -163,6 +163,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
         relations: work.relations.iter().map(|(id, one)| relation(work, *id, one)).collect(),
         marks: work.marks.iter().map(|(whom, depth)| Mark { whom: *whom, depth: *depth }).collect(),
         swallowed: work.swallowed.iter().map(swallowed).collect(),
+        lines: work.loose_lines.iter().map(|one| line(work, &outlines, one)).collect(),
         boards: work.boards.iter().map(|(id, one)| boards::board(work, *id, one)).collect(),
         lies: boards::lies(work, &outlines),
         missing: boards::missing(work, &outlines),
@@ -277,6 +278,18 @@ fn swallowed(one: &work::Swallowed) -> Swallowed {
     Swallowed { at_mm: [x, y], widest: one.widest, area_mm2: f64::from(one.area) / 100.0 }
 }
 
+fn line(work: &Work, outlines: &Outlines, one: &work::LooseLine) -> LineSeen {
+    let mut d = String::new();
+    trail(&mut d, &one.along);
+    let end = one.along.first().copied().unwrap_or(Point::new(0, 0));
+    let area = workshop::pattern::lies_in(outlines, end);
+    let piece = area.and_then(|id| match work.pattern.areas.get(&id)?.becomes {
+        Becomes::Piece(number) => Some(number),
+        _ => None,
+    });
+    LineSeen { d, at_mm: end.to_mm().into(), width: one.width, becomes: one.becomes, piece }
+}
+
 /// A finding with the places where its sign goes.
 pub fn finding(work: &Work, outlines: &Outlines, one: &work::Finding) -> Finding {
     let spot = &one.spot;
@@ -328,6 +341,7 @@ pub fn delta(old: &Seen, new: &Seen) -> Delta {
         relations: other(&old.relations, &new.relations),
         marks: other(&old.marks, &new.marks),
         swallowed: other(&old.swallowed, &new.swallowed),
+        lines: other(&old.lines, &new.lines),
         boards: other(&old.boards, &new.boards),
         lies,
         gone_lies,

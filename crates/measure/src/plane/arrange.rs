@@ -40,8 +40,8 @@ pub struct Edge {
 pub struct Arrangement {
     /// The edges: they touch at their ends only, and no end is loose.
     pub edges: Vec<Edge>,
-    /// The tips of lines that end in the open, farther than the gap from any other; what leads there alone was left out.
-    pub loose: Vec<Point>,
+    /// What leads to an end in the open alone, farther than the gap from any other, and was left out: from that end on.
+    pub loose: Vec<Vec<Point>>,
 }
 
 /// Why curves cannot be arranged.
@@ -66,7 +66,7 @@ pub fn arranged(curves: &[Cubic], gap: f64, plain: bool) -> Result<Arrangement, 
     };
     let mut loose = prune(&mut chords, gap);
     // A tip that closed on a line beside it may leave a tail there, within micrometres of that line: nothing is lost.
-    loose.retain(|tip| !met.contains(tip));
+    loose.retain(|line| !met.contains(&line[0]));
     Ok(Arrangement { edges: edges(&curves, &chords, plain), loose })
 }
 
@@ -307,8 +307,8 @@ fn far(a: Point, b: Point) -> f64 {
     (x * x + y * y).sqrt()
 }
 
-/// Takes away what leads to a loose end alone; the tips that stood out farther than the gap.
-fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Point> {
+/// Takes away what leads to a loose end alone; what of it stood out farther than the gap, from its end on.
+fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Vec<Point>> {
     let mut at: BTreeMap<Point, Vec<usize>> = BTreeMap::new();
     for (index, chord) in chords.iter().enumerate() {
         for p in [chord.a, chord.b] {
@@ -316,29 +316,29 @@ fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Point> {
         }
     }
     let mut gone = vec![false; chords.len()];
-    let mut open: Vec<(Point, Point, f64)> =
-        at.iter().filter(|(_, of)| of.len() == 1).map(|(p, _)| (*p, *p, 0.0)).collect();
-    let mut tips: BTreeSet<Point> = BTreeSet::new();
-    while let Some((p, tip, length)) = open.pop() {
+    let mut open: Vec<(Vec<Point>, f64)> =
+        at.iter().filter(|(_, of)| of.len() == 1).map(|(p, _)| (vec![*p], 0.0)).collect();
+    let mut lines: BTreeMap<Point, Vec<Point>> = BTreeMap::new();
+    while let Some((mut line, length)) = open.pop() {
+        let p = line[line.len() - 1];
         let left: Vec<usize> = at[&p].iter().copied().filter(|i| !gone[*i]).collect();
         match left[..] {
             [only] => {
                 gone[only] = true;
                 let chord = chords[only];
                 let next = if chord.a == p { chord.b } else { chord.a };
-                open.push((next, tip, length + far(chord.a, chord.b)));
+                line.push(next);
+                open.push((line, length + far(chord.a, chord.b)));
             }
-            // The whole line lay in the open: both its ends are told.
-            [] if length > gap => tips.extend([tip, p]),
             _ if length > gap => {
-                tips.insert(tip);
+                lines.insert(line[0], line);
             }
             _ => {}
         }
     }
     let mut keep = gone.iter();
     chords.retain(|_| !*keep.next().expect("one for each"));
-    tips.into_iter().collect()
+    lines.into_values().collect()
 }
 
 /// A run of chords of one curve between two nodes.
@@ -441,7 +441,8 @@ mod tests {
         let found = arranged(&curves, 100.0, false).expect("few lines");
         plane(&found);
         // The second line ends in the open to the right: its tip is told, and what led there is gone.
-        assert_eq!(found.loose, [p(-2000, 5000), p(7000, 5000)]);
+        let ends: Vec<Point> = found.loose.iter().map(|line| line[0]).collect();
+        assert_eq!(ends, [p(-2000, 5000), p(7000, 5000)]);
         assert_eq!(found.edges.len(), 10);
     }
 

@@ -19,6 +19,6 @@ pub use desk::{Desk, Recent, Trouble};
 pub use events::{ActEnded, ActTold, Found, Hello};
 pub use offers::{BehindSeen, Judged, Offer, Offers, OffersFor, TestColour, TestLook, TestPair, Tone, Tones};
 pub use seen::{
-    Area, BoardSeen, Border, Delta, Finding, FitSeen, Label, Lying, Mark, MissingSeen, Part, Piece, PieceLength,
-    Relation, Seen, Setup, Swallowed, Wood, WoodOf,
+    Area, BoardSeen, Border, Delta, Finding, FitSeen, Label, LineSeen, Lying, Mark, MissingSeen, Part, Piece,
+    PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf,
 };

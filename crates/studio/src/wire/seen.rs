@@ -7,8 +7,9 @@ use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BoardId, BorderId, By, Depth, Frame, Grave, Kind, Laying, Lie, Meets, Named, Number, PartId, PictureRef,
-    Reading, RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, VariantId, Way, Whom, WoodId,
+    AreaId, BoardId, BorderId, By, Depth, Frame, Grave, Kind, Laying, Lie, LineBecomes, Meets, Named, Number, PartId,
+    PictureRef, Reading, RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, VariantId, Way, Whom,
+    WoodId,
 };
 
 /// `GET /api/seen`: everything that the pages show.
@@ -42,6 +43,8 @@ pub struct Seen {
     pub marks: Vec<Mark>,
     /// What the last trace found too fine to saw.
     pub swallowed: Vec<Swallowed>,
+    /// Lines that end in the open, in the order in which edits count them.
+    pub lines: Vec<LineSeen>,
     /// Every board.
     pub boards: Vec<BoardSeen>,
     /// Where pieces lie, by piece.
@@ -50,6 +53,21 @@ pub struct Seen {
     pub missing: Vec<MissingSeen>,
     /// What the last check found; `None` while the first is under way.
     pub findings: Option<Vec<Finding>>,
+}
+
+/// A drawn line that ends in the open.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct LineSeen {
+    /// Its middle.
+    pub d: String,
+    /// Where it ends, mm.
+    pub at_mm: [f64; 2],
+    /// How wide it is.
+    pub width: Um,
+    /// What becomes of it.
+    pub becomes: LineBecomes,
+    /// The piece that it ends in.
+    pub piece: Option<Number>,
 }
 
 /// A piece that is fitted to a neighbour.
@@ -430,6 +448,8 @@ pub struct Delta {
     pub marks: Option<Vec<Mark>>,
     /// All that the last trace found too fine to saw.
     pub swallowed: Option<Vec<Swallowed>>,
+    /// All lines that end in the open.
+    pub lines: Option<Vec<LineSeen>>,
     /// All boards.
     pub boards: Option<Vec<BoardSeen>>,
     /// Pieces that lie otherwise than before.

@@ -2,7 +2,7 @@
 
 use crate::relief;
 use crate::work::edit::{Edit, bench, part, pattern, picture, saw, setup, stock, wood};
-use crate::work::{Ask, Fact, Work};
+use crate::work::{Ask, Fact, LineBecomes, Work};
 
 /// The name of an edit, for "undo …", on the job as it stands before. What is said of heights is named by what it says.
 pub fn label(work: &Work, edit: &Edit) -> String {
@@ -88,6 +88,9 @@ fn of_pattern(edit: &pattern::Edit) -> &'static str {
         pattern::Edit::Hold(_) => "hold an outline",
         pattern::Edit::LetGo(_) => "let an outline go",
         pattern::Edit::Gap { .. } => "set a gap",
+        pattern::Edit::Line { becomes: LineBecomes::Slot, .. } => "saw a line as a slot",
+        pattern::Edit::Line { becomes: LineBecomes::Burnt, .. } => "burn a line",
+        pattern::Edit::Line { becomes: LineBecomes::LeftOut, .. } => "leave a line out",
     }
 }
 

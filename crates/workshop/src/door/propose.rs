@@ -185,7 +185,8 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
         Values::Pattern { draft, swallowed, loose } => {
             changes = pattern::accept(work, draft)?;
             work.swallowed = swallowed.clone();
-            work.loose = loose.clone();
+            work.loose.clear();
+            work.loose_lines = pattern::with_choices(loose, &work.loose_lines);
             if let Ask::Trace(choices) = &proposal.ask {
                 work.choices.trace = choices.clone();
             }

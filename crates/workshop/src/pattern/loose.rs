@@ -1,4 +1,4 @@
-//! Lines of an own drawing that end in the open: nothing is sawn there, and the maker is told where.
+//! Drawn lines that end in the open: what the maker leaves out is told.
 //!
 //! A place is told until a border runs through it, so drawing the line on to its end settles it.
 
@@ -8,16 +8,34 @@ use measure::plane::{Point, line};
 use super::Outlines;
 use super::findings::show;
 use super::swallowed::{lies_in, spot};
-use crate::work::{Finding, Grave, Kind, Way, Work};
+use crate::work::edit::pattern;
+use crate::work::{Edit, Finding, Grave, Kind, LineBecomes, LooseLine, Way, Work};
 
 /// So many ends have a finding of their own; the rest is one more.
 const EACH: usize = 12;
+/// A line that ends so near to where one ended before is the same one, µm.
+const SAME_UM: f64 = 1500.0;
 /// A border this near to an end has taken it in, µm.
 const MET_UM: f64 = 250.0;
 
-/// Findings of the loose ends of an own drawing, from the top.
+/// What the lines of a new trace become: as the maker said of one that ended in the same place.
+pub fn with_choices(new: &[LooseLine], old: &[LooseLine]) -> Vec<LooseLine> {
+    let ends_near = |one: &LooseLine, other: &LooseLine| match (one.along.first(), other.along.first()) {
+        (Some(a), Some(b)) => libm::hypot(f64::from(a.x - b.x), f64::from(a.y - b.y)) <= SAME_UM,
+        _ => false,
+    };
+    let chosen = |line: &LooseLine| {
+        old.iter().find(|other| other.becomes != LineBecomes::LeftOut && ends_near(line, other)).map_or_else(
+            || line.clone(),
+            |other| LooseLine { becomes: other.becomes, width: other.width, ..line.clone() },
+        )
+    };
+    new.iter().map(chosen).collect()
+}
+
+/// Findings of the lines that end in the open and are left out, from the top.
 pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
-    if work.loose.is_empty() {
+    if work.loose.is_empty() && work.loose_lines.is_empty() {
         return Vec::new();
     }
     let chords: Vec<[Point; 2]> = work
@@ -26,29 +44,47 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
         .values()
         .flat_map(|b| line(&b.curve).windows(2).map(|w| [w[0], w[1]]).collect::<Vec<_>>())
         .collect();
-    let mut open: Vec<Point> =
-        work.loose.iter().copied().filter(|at| !chords.iter().any(|ends| near(*ends, *at))).collect();
-    open.sort_by_key(|at| (at.y, at.x));
+    let lines = work.loose_lines.iter().enumerate().filter(|(_, line)| line.becomes == LineBecomes::LeftOut);
+    let ends = lines.filter_map(|(at, line)| Some((*line.along.first()?, Some(at))));
+    let old = work.loose.iter().map(|at| (*at, None));
+    let mut open: Vec<(Point, Option<usize>)> =
+        old.chain(ends).filter(|(at, _)| !chords.iter().any(|ends| near(*ends, *at))).collect();
+    open.sort_by_key(|(at, _)| (at.y, at.x));
     let (each, rest) = open.split_at(open.len().min(EACH));
-    let mut found: Vec<Finding> = each.iter().map(|at| alone(work, outlines, *at)).collect();
-    found.extend(rest.first().map(|at| {
-        let why = format!("{} more lines of the drawing end in the open and were left out.", rest.len());
-        finding(work, outlines, *at, (why, "loose-rest".into()))
+    let mut found: Vec<Finding> = each.iter().map(|open| alone(work, outlines, *open)).collect();
+    found.extend(rest.first().map(|open| {
+        let why = format!("{} more lines of the drawing end in the open and are left out.", rest.len());
+        finding(work, outlines, *open, (why, "loose-rest".into()))
     }));
     found
 }
 
-fn alone(work: &Work, outlines: &Outlines, at: Point) -> Finding {
+fn alone(work: &Work, outlines: &Outlines, (at, line): (Point, Option<usize>)) -> Finding {
     let (x, y) = (show(work, Um(at.x)), show(work, Um(at.y)));
     let why = format!(
-        "{x} from the left and {y} from the top a line of the drawing ends in the open. It parts nothing and was left out."
+        "{x} from the left and {y} from the top a line of the drawing ends in the open. It parts nothing and is left out."
     );
-    finding(work, outlines, at, (why, format!("loose-{:07}-{:07}", at.y, at.x)))
+    finding(work, outlines, (at, line), (why, format!("loose-{:07}-{:07}", at.y, at.x)))
 }
 
-fn finding(work: &Work, outlines: &Outlines, at: Point, (why, key): (String, String)) -> Finding {
+fn finding(
+    work: &Work,
+    outlines: &Outlines,
+    (at, line): (Point, Option<usize>),
+    (why, key): (String, String),
+) -> Finding {
     let spot = spot(work, lies_in(outlines, at), at);
-    let ways = vec![Way::advice("Draw a line from there on to the next border, or leave it out.")];
+    let way = |says: &str, line: usize, becomes: LineBecomes| Way {
+        says: says.into(),
+        edits: vec![Edit::Pattern(pattern::Edit::Line { line, becomes, width: None })],
+    };
+    let kept = line.filter(|_| !spot.pieces.is_empty()).map(|line| {
+        let slot = way("Saw it as a slot, open to the shadow behind.", line, LineBecomes::Slot);
+        let says = "Burn it into the face after sanding; ventilate, and burn no finished or treated wood.";
+        [slot, way(says, line, LineBecomes::Burnt)]
+    });
+    let mut ways: Vec<Way> = kept.into_iter().flatten().collect();
+    ways.push(Way::advice("Draw a line from there on to the next border, or leave it out."));
     Finding { kind: Kind::LooseEnd, grave: Grave::Note, spot, why, ways, key }
 }
 

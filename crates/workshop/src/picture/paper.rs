@@ -3,7 +3,6 @@
 //! Four corners give the plane; `drawn` tells lines from paper; the areas that they close become regions.
 
 use measure::length::Um;
-use measure::plane::Point;
 
 use super::drawn::lines;
 use super::grid::Grid;
@@ -12,7 +11,7 @@ use super::limits::{Limits, absorb};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
 use super::{Raster, Regions, even};
-use crate::work::{Refusal, Size, Stock, Way};
+use crate::work::{LooseLine, Refusal, Size, Stock, Way};
 
 /// Most pixels of the straightened drawing, as of any picture.
 const MOST: f64 = 3_000_000.0;
@@ -60,10 +59,14 @@ pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal
     Ok((Raster { width: grid.width as u32, height: grid.height as u32, pixels }, panel))
 }
 
-/// The areas that the lines of a drawing on paper close, each by itself, and where lines end in the open. Breaks up to `bridge`
+/// The areas that the lines of a drawing on paper close, each by itself, and lines that end in the open. Breaks up to `bridge`
 /// wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
 /// what lies around it.
-pub fn closed(drawing: &Raster, (panel, bridge): (Size, Um), stock: &Stock) -> Result<(Regions, Vec<Point>), Refusal> {
+pub fn closed(
+    drawing: &Raster,
+    (panel, bridge): (Size, Um),
+    stock: &Stock,
+) -> Result<(Regions, Vec<LooseLine>), Refusal> {
     let grid = Grid::new(drawing.width, drawing.height);
     let pixel = panel.width.to_mm() / grid.width as f64;
     let narrow = KEPT * stock.least_width.to_mm() / pixel;
@@ -76,7 +79,7 @@ pub fn closed(drawing: &Raster, (panel, bridge): (Size, Um), stock: &Stock) -> R
     let mut labels = found.strokes.areas.clone();
     let count = labels.iter().max().map_or(0, |most| most + 1);
     absorb(grid, &even::plane(&found.raster), &mut labels, count, limits);
-    let loose = found.strokes.open_ends(grid, panel, &vec![true; grid.len()]);
+    let loose = found.strokes.open_lines(grid, panel, &vec![true; grid.len()]);
     Ok((finish(grid, labels, count, Vec::new()), loose))
 }
 

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use measure::Watch;
-use measure::plane::Point;
 
 use super::Raster;
 use super::base::Base;
@@ -18,7 +17,7 @@ use super::relax::{Relaxation, relax};
 use super::scale::Blocks;
 use super::subject::subject;
 use super::watershed::leaves;
-use crate::work::{InkChoice, Refusal, Size, Stock, TraceChoices, Way};
+use crate::work::{InkChoice, LooseLine, Refusal, Size, Stock, TraceChoices, Way};
 
 /// Sweeps that straighten the leaves' borders: one pixel each at most.
 const LEAF_SWEEPS: u32 = 2;
@@ -119,10 +118,10 @@ pub fn tree(
 }
 
 impl Tree {
-    /// Where drawn lines end in the open, on the panel.
-    pub fn loose(&self, panel: Size) -> Vec<Point> {
-        let ends = |strokes: &Strokes| strokes.open_ends(self.seen.leaves.blocks.fine, panel, &self.seen.inside);
-        self.seen.strokes.as_ref().map(ends).unwrap_or_default()
+    /// Drawn lines that end in the open, on the panel.
+    pub fn loose(&self, panel: Size) -> Vec<LooseLine> {
+        let lines = |strokes: &Strokes| strokes.open_lines(self.seen.leaves.blocks.fine, panel, &self.seen.inside);
+        self.seen.strokes.as_ref().map(lines).unwrap_or_default()
     }
 }
 

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::hollow::{Hollow, hollows};
 use super::small::small;
 use super::turns::turns;
-use super::{Neck, necks};
+use super::{Neck, necks, slots, slotted};
 use crate::pattern::{Outline, Outlines};
 use crate::work::edit::wood;
 use crate::work::{AreaId, Axis, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work};
@@ -36,17 +36,20 @@ struct Known {
 
 impl Narrow {
     /// Looks where the outline, or how wide a place counts, is another than before.
-    fn follow(&mut self, work: &Work, planned: &[(Number, &Piece, &Outline)]) {
+    fn follow(&mut self, work: &Work, outlines: &Outlines, planned: &[(Number, &Piece, &Outline)]) {
+        let slots = slots(work, outlines);
         let before = std::mem::take(&mut self.0);
         let look = |(_, piece, outline): &(Number, &Piece, &Outline)| {
             let most = SHORT_GRAIN * least_neck(work, piece);
-            let known = before.get(&piece.area).filter(|known| known.most == most && known.rings == outline.rings);
-            let necks = known.map_or_else(|| necks(&outline.rings, most), |known| known.necks.clone());
+            let own = slots.iter().filter(|(area, _)| *area == piece.area).map(|(_, slot)| *slot);
+            let rings = slotted(&outline.rings, own);
+            let known = before.get(&piece.area).filter(|known| known.most == most && known.rings == rings);
+            let necks = known.map_or_else(|| necks(&rings, most), |known| known.necks.clone());
             let drum = work.choices.saw.drum;
             let known = known.filter(|known| known.drum == drum);
             let hollows =
                 known.map_or_else(|| hollows(&outline.rings, f64::from(drum.0) / 2.0), |known| known.hollows.clone());
-            (piece.area, Known { rings: outline.rings.clone(), most, necks, drum, hollows })
+            (piece.area, Known { rings, most, necks, drum, hollows })
         };
         self.0 = planned.par_iter().map(look).collect::<Vec<_>>().into_iter().collect();
     }
@@ -60,7 +63,7 @@ pub fn findings(work: &Work, outlines: &Outlines, narrow: &mut Narrow) -> Vec<Fi
         .filter(|(_, piece)| piece.state == State::Planned)
         .filter_map(|(number, piece)| Some((*number, piece, outlines.areas.get(&piece.area)?)))
         .collect();
-    narrow.follow(work, &planned);
+    narrow.follow(work, outlines, &planned);
     let of = |(number, piece, outline): &(Number, &Piece, &Outline)| {
         let necks = &narrow.0[&piece.area].necks;
         let mut found = narrow_places(work, outlines, (*number, piece, outline), necks);

@@ -11,6 +11,7 @@ mod hollow;
 mod hours;
 mod necks;
 mod plan;
+mod slot;
 mod small;
 mod turns;
 
@@ -21,4 +22,5 @@ pub use fit::{Joint, TOLERATED, apply, joints, spare};
 pub use hours::{Hours, blades_used, hours};
 pub use necks::{Neck, necks};
 pub use plan::{Sawing, plan};
+pub use slot::{length as slot_length, slots, slotted};
 pub use small::out_of_square;

@@ -9,7 +9,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use rayon::prelude::*;
 
-use super::{Asks, blades, fit, tightest};
+use super::{Asks, blades, fit, slot_length, slots, slotted, tightest};
 use crate::pattern::{Outline, Outlines};
 use crate::work::{Blade, Number, Piece, Work};
 
@@ -30,7 +30,7 @@ pub struct Sawing {
     pub why: String,
     /// Radius of its tightest bend, if it has any.
     pub bend: Option<Um>,
-    /// Length of its outline, holes included.
+    /// Length of its outline, holes and both sides of slots included.
     pub line: Um,
     /// Holes to drill and thread.
     pub holes: u32,
@@ -59,9 +59,12 @@ pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
     let asks: BTreeMap<Number, Asks> =
         pieces.par_iter().map(|(number, piece, outline)| (*number, asked(work, piece, outline))).collect();
     let fitted = fit(rack, &asks);
+    let slots = slots(work, outlines);
     let sawing = |(number, piece, outline): &(Number, &Piece, &Outline)| {
         let fitted = fitted.get(number)?;
-        let (line, holes) = (line(outline), outline.rings.len() as u32 - 1);
+        let own = || slots.iter().filter(|(area, _)| *area == piece.area).map(|(_, slot)| *slot);
+        let line = Um(line(outline).0 + 2 * own().map(|slot| slot_length(slot).0).sum::<i32>());
+        let holes = slotted(&outline.rings, own()).len() as u32 - 1;
         let asks = &asks[number];
         let minutes = piece.values.thickness.map(|thickness| minutes(line, thickness.value, rate(work, asks.hardness)));
         let dense = asks.hardness.is_some_and(|hardness| hardness > DENSE_N);

@@ -12,13 +12,13 @@ use super::flags::Ground;
 use super::hatch::{GROUND, SHADOW};
 use super::insets::{Inset, Lost, insets, name_place, struck};
 use super::labels::{Labels, Shown, Written};
-use super::letters::{Style, size};
+use super::letters::{PT_MM, Style, size};
 use super::lines::Lines;
 use super::paper::{Rect, Spot};
 use super::pen::{Line, Pen, Rgb, Trail, weight};
 use super::room::{OFF_MM, Room, clipped};
 use super::words::trimmed;
-use crate::work::{Area, AreaId, Axis, Becomes, Border, BorderId, Origin};
+use crate::work::{Area, AreaId, Axis, Becomes, Border, BorderId, LineBecomes, LooseLine, Origin};
 
 /// A place of the panel on the page: shown through a window, scaled about a corner.
 #[derive(Clone, Copy, Debug)]
@@ -87,6 +87,49 @@ pub(super) struct Drawing<'a> {
     pub words: Rect,
 }
 
+/// Lines inside pieces: the two sides of a slot with its end, a burnt line dashed as wide as it is.
+pub(super) fn inner<'a>(
+    pen: &mut Pen,
+    lines: impl IntoIterator<Item = &'a LooseLine>,
+    scale: f64,
+    page: impl Fn(Point) -> Spot,
+) {
+    let (mut slots, mut burnt) = (Trail::default(), Vec::new());
+    for line in lines {
+        let on_page: Vec<Spot> = line.along.iter().map(|p| page(*p)).collect();
+        let half = line.width.to_mm() * scale / 2.0;
+        match line.becomes {
+            LineBecomes::Slot => {
+                [half, -half].into_iter().for_each(|by| beside(&on_page, by, &mut slots));
+                end(&on_page, half, &mut slots);
+            }
+            LineBecomes::Burnt => burnt.push((2.0 * half, on_page)),
+            LineBecomes::LeftOut => {}
+        }
+    }
+    pen.stroke(weight::GAP, slots);
+    for (wide, line) in burnt {
+        let mut trail = Trail::default();
+        run(&line, &mut trail);
+        pen.stroke(Line { pt: wide / PT_MM, ..weight::BURNT }, trail);
+    }
+}
+
+fn run(line: &[Spot], trail: &mut Trail) {
+    let Some((first, rest)) = line.split_first() else { return };
+    trail.start(*first);
+    rest.iter().for_each(|p| trail.line(*p));
+}
+
+/// The square end of a slot.
+fn end(line: &[Spot], half: f64, trail: &mut Trail) {
+    if let [a, b, ..] = line {
+        let (x, y) = (a.0 - b.0, a.1 - b.1);
+        let by = half / libm::hypot(x, y).max(1e-9);
+        run(&[(a.0 - y * by, a.1 + x * by), (a.0 + y * by, a.1 - x * by)], trail);
+    }
+}
+
 /// A piece is numbered on a sheet that shows a place of it this far from its border, mm. Less is a hair.
 const HAIR_MM: f64 = 1.0;
 
@@ -137,8 +180,9 @@ impl Drawing<'_> {
         pen.stroke(weight::HATCH, trail);
     }
 
-    /// Every border once, by what it is.
+    /// Every border once, by what it is, and the lines inside pieces.
     pub fn borders(&self, pen: &mut Pen) {
+        inner(pen, &self.facts.work.loose_lines, self.lens.scale, |p| self.lens.point(p));
         self.borders_in(pen, |border| {
             Some(if border.gap > Um(0) && border.from != Origin::Edge { weight::GAP } else { pen_of(border) })
         });

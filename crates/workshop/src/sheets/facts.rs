@@ -13,8 +13,10 @@ use super::pen::Rgb;
 use super::tiles::Spans;
 use super::words::Words;
 use crate::bench::{self, Copies};
-use crate::pattern::{Outline, Outlines};
-use crate::work::{AreaId, Axis, Becomes, Border, BorderId, Number, PartId, Refusal, State, Way, WoodId, Work};
+use crate::pattern::{Outline, Outlines, lies_in};
+use crate::work::{
+    AreaId, Axis, Becomes, Border, BorderId, LooseLine, Number, PartId, Refusal, State, Way, WoodId, Work,
+};
 
 /// Everything that the sheets show.
 pub(super) struct Facts<'a> {
@@ -74,6 +76,13 @@ pub(super) struct WoodRow {
 }
 
 impl<'a> Facts<'a> {
+    /// The lines that end inside an area.
+    pub fn lines_in(&self, area: AreaId) -> impl Iterator<Item = &LooseLine> {
+        let ends_in =
+            move |line: &&LooseLine| line.along.first().and_then(|p| lies_in(&self.outlines, *p)) == Some(area);
+        self.work.loose_lines.iter().filter(ends_in)
+    }
+
     pub fn of(work: &'a Work, outlines: Arc<Outlines>) -> Facts<'a> {
         let faces = Faces::new();
         let title = match faces.clean(&work.choices.title) {

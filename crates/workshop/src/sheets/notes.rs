@@ -93,8 +93,8 @@ fn sums(facts: &Facts, notes: &mut Vec<Note>) {
 const READING: [&str; 4] = [
     "Check the printer first: measure the 100 mm or the 4 in bar at the foot of a printed sheet. Only when it is true are \
      the pattern sheets true.",
-    "Thin line: saw line. Thick line: edge of the panel. Double line: an open gap between pieces, its width noted. Close \
-     hatch: shadow, where the backer shows. Wide hatch: ground, where nothing is sawn.",
+    "Thin line: saw line. Thick line: edge of the panel. Double line: an open gap between pieces, its width noted, or a \
+     slot that ends inside a piece. Thick dashes inside a piece: a burnt line. Close hatch: shadow, where the backer shows. Wide hatch: ground, where nothing is sawn.",
     "In a piece stand its number, below it the code of its wood and its thickness; the arrow is the direction of its grain. \
      Where it has no room the foot of the sheet and the list give it in degrees, counterclockwise from the right. A boxed number belongs to the piece in which its line ends in a dot.",
     "Dashed line: join of two sheets. Cut one sheet along it and lay circle on circle; the tile beyond each edge is named.",

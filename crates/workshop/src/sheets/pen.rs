@@ -26,6 +26,8 @@ pub(super) mod weight {
     pub const EDGE: Line = Line { pt: 1.0, colour: [0; 3], dash: &[] };
     /// One side of an open gap.
     pub const GAP: Line = Line { pt: 0.4, colour: [0; 3], dash: &[] };
+    /// A line burnt into a face; drawn as wide as it is.
+    pub const BURNT: Line = Line { pt: 2.0, colour: [110, 84, 60], dash: &[3.0, 1.0] };
     /// Grain arrows.
     pub const GRAIN: Line = Line { pt: 0.55, colour: [70, 70, 70], dash: &[] };
     /// From a label to its piece.

@@ -277,6 +277,8 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, place: &Place) -> Inside {
     let mut trail = Trail::default();
     rings.iter().for_each(|ring| trail.ring(ring.iter().copied()));
     pen.stroke(weight::SAW, trail);
+    let lines = facts.lines_in(piece.area);
+    super::draw::inner(pen, lines, 1.0, |p| place.page(p.to_mm()));
     let focus = place.page(outline.widest.centre.to_mm());
     let grain = piece.grain.map(|axis| rotate(grain_way(axis), place.turn));
     // Among others of its kind a piece stands below its wood and thickness; alone on a tile it carries them.

@@ -1,4 +1,4 @@
-//! The pattern as SVG in millimetres (SVG 1.1): `areas`, `borders` and `numbers` as groups, every border once.
+//! The pattern as SVG in millimetres (SVG 1.1): `areas`, `borders` and `numbers` as groups, every border once, and `lines` sawn or burnt inside pieces.
 
 use std::fmt::Write;
 
@@ -6,7 +6,7 @@ use measure::plane::Point;
 
 use super::facts::Facts;
 use super::words::trimmed;
-use crate::work::{Becomes, Origin};
+use crate::work::{Becomes, LineBecomes, Origin};
 
 /// Writes the pattern.
 pub(super) fn pattern(facts: &Facts) -> String {
@@ -18,6 +18,7 @@ pub(super) fn pattern(facts: &Facts) -> String {
     );
     areas(facts, &mut out);
     borders(facts, &mut out);
+    lines(facts, &mut out);
     numbers(facts, &mut out);
     out.push_str("</svg>\n");
     out
@@ -74,6 +75,22 @@ fn borders(facts: &Facts, out: &mut String) {
             _ => format!(" data-gap-mm=\"{}\"", trimmed(border.gap.to_mm(), 3)),
         };
         put(out, &format!("<path id=\"border-{id}\" class=\"{class}\"{gap} d=\"{path}\"/>"));
+    }
+    out.push_str("</g>\n");
+}
+
+/// Lines inside pieces; none where none is sawn or burnt.
+fn lines(facts: &Facts, out: &mut String) {
+    let kept: Vec<_> = facts.work.loose_lines.iter().filter(|line| line.becomes != LineBecomes::LeftOut).collect();
+    if kept.is_empty() {
+        return;
+    }
+    out.push_str("<g id=\"lines\" fill=\"none\" stroke=\"#000000\" stroke-linecap=\"round\">\n");
+    for line in kept {
+        let class = if line.becomes == LineBecomes::Slot { "slot" } else { "burnt" };
+        let path: Vec<String> = line.along.iter().map(|&p| at(p)).collect();
+        let wide = trimmed(line.width.to_mm(), 3);
+        put(out, &format!("<path class=\"{class}\" stroke-width=\"{wide}\" d=\"M{}\"/>", path.join("L")));
     }
     out.push_str("</g>\n");
 }

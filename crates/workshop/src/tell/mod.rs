@@ -17,7 +17,7 @@ use crate::pattern::{Outlines, lies_in};
 use crate::picture::Colours;
 use crate::wood;
 use crate::work::{
-    Area, AreaId, Becomes, Border, BorderId, By, Chosen, Ends, Number, PartId, Piece, Swallowed, Wood, Work,
+    Area, AreaId, Becomes, Border, BorderId, By, Chosen, Ends, LooseLine, Number, PartId, Piece, Swallowed, Wood, Work,
 };
 
 /// Version of the contract.
@@ -35,6 +35,7 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
         "borders": work.pattern.borders.iter().map(|(id, border)| tell_border(*id, border, &outlines)).collect::<Vec<_>>(),
         "areas": work.pattern.areas.iter().map(|(id, area)| tell_area(*id, area, &outlines, &colours)).collect::<Vec<_>>(),
         "swallowed": work.swallowed.iter().map(|one| tell_swallowed(one, &outlines)).collect::<Vec<_>>(),
+        "lines": work.loose_lines.iter().map(|line| tell_line(line, &outlines)).collect::<Vec<_>>(),
         "pieces": work.pieces.iter().map(|(number, piece)| tell_piece(work, *number, piece, &outlines)).collect::<Vec<_>>(),
         "retired": work.retired.iter().map(|(number, gone)| json!({"number": number, "into": gone.into})).collect::<Vec<_>>(),
         "tones": tones::of_all(work, derived),
@@ -130,6 +131,15 @@ fn tell_swallowed(one: &Swallowed, outlines: &Outlines) -> Value {
         "widest_mm": mm(one.widest),
         "area_mm2": f64::from(one.area) / 100.0,
         "in_area": lies_in(outlines, one.at),
+    })
+}
+
+fn tell_line(line: &LooseLine, outlines: &Outlines) -> Value {
+    json!({
+        "along_mm": points(&line.along),
+        "width_mm": mm(line.width),
+        "becomes": line.becomes,
+        "in_area": line.along.first().and_then(|end| lies_in(outlines, *end)),
     })
 }
 

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::field::Grid;
 use crate::pattern::Outlines;
-use crate::work::{Border, Origin, Work};
+use crate::work::{Border, LineBecomes, Origin, Work};
 
 /// How far an edge is rounded over, mm: sanded by hand, common practice, no source.
 pub(super) const EASE_MM: f32 = 1.1;
@@ -65,9 +65,28 @@ fn bits(work: &Work, outlines: &Outlines) -> Vec<Bit> {
     let mut bits = Vec::new();
     for (id, line) in &outlines.lines {
         let half = work.pattern.borders.get(id).map_or(0.0, half_gap);
-        bits.extend(line.windows(2).map(|ends| Bit { from: mm(ends[0]), to: mm(ends[1]), half }));
+        bits.extend(bits_of(line, half));
     }
+    let slots = work.loose_lines.iter().filter(|line| line.becomes == LineBecomes::Slot);
+    bits.extend(slots.flat_map(|slot| bits_of(&slot.along, 0.5 * slot.width.to_mm() as f32)));
     bits
+}
+
+fn bits_of(line: &[Point], half: f32) -> impl Iterator<Item = Bit> + '_ {
+    line.windows(2).map(move |ends| Bit { from: mm(ends[0]), to: mm(ends[1]), half })
+}
+
+/// How much of each sample a burnt line covers, 0 to 255; empty where none is burnt.
+pub(super) fn burnt(work: &Work, grid: &Grid) -> Vec<u8> {
+    let lines = work.loose_lines.iter().filter(|line| line.becomes == LineBecomes::Burnt);
+    let bits: Vec<Bit> = lines.flat_map(|line| bits_of(&line.along, 0.5 * line.width.to_mm() as f32)).collect();
+    if bits.is_empty() {
+        return Vec::new();
+    }
+    let mut edges = vec![FAR; grid.across as usize * grid.down as usize];
+    bits.iter().for_each(|bit| draw(bit, grid, 0, &mut edges));
+    let share = |edge: &Edge| ((0.5 - edge.mm / grid.step).clamp(0.0, 1.0) * 255.0) as u8;
+    edges.iter().map(share).collect()
 }
 
 fn half_gap(border: &Border) -> f32 {

@@ -4,7 +4,7 @@ use measure::Watch;
 use rayon::prelude::*;
 
 use super::backdrop::{Face, Faces};
-use super::edges::{EASE_MM, near_borders};
+use super::edges::{EASE_MM, burnt, near_borders};
 use super::field::{Field, Grid};
 use super::frame::{BEHIND_MM, Rim};
 use super::horizon::Heights;
@@ -27,6 +27,9 @@ const FIBRE_GLOW: f32 = 0.03;
 /// How much a face brightens where its fibre leans towards the lamp by a whole sine: the shimmer of figured wood.
 const LUSTRE: f32 = 1.1;
 
+/// Charred wood, as reflectance: L* of about 20, a little red. From memory.
+const CHAR: [f32; 3] = [0.045, 0.03, 0.02];
+
 /// The most that open grain takes from what a gloss mirrors leaves this share.
 const MOST_OPEN: f32 = 0.25;
 
@@ -47,6 +50,8 @@ pub(super) struct Shot {
     rim: Option<(Rim, f32)>,
     /// The colour of the face in the middle of each pixel, where wood is reckoned once a pixel.
     pixels: Vec<[f32; 3]>,
+    /// How much of each sample a burnt line covers; empty where none is burnt.
+    burnt: Vec<u8>,
 }
 
 /// What one sample sends to the eye.
@@ -95,8 +100,8 @@ pub(super) fn expose(work: &Work, derived: &mut Derived, pose: &Pose, watch: Wat
     let around = around(scene, watch)?;
     told(0.7)?;
     let rim = rim.zip(faces.frame).map(|(rim, first)| (rim, faces.at(first).height + BEHIND_MM));
-    let pixels = Vec::new();
-    let mut shot = Shot { grid, faces, field, lamp, seen, around, levels, coarse, places, rim, pixels };
+    let (pixels, burnt) = (Vec::new(), burnt(work, &grid));
+    let mut shot = Shot { grid, faces, field, lamp, seen, around, levels, coarse, places, rim, pixels, burnt };
     if grid.width <= SOON {
         shot.pixels =
             (0..grid.width as usize * grid.height as usize).into_par_iter().map(|at| shot.pixel(at)).collect();
@@ -177,9 +182,15 @@ impl Shot {
         let lamp = self.seen[at];
         let light = self.received(face.colour, (normal, lamp), &around);
         let lean = face.lean(place);
-        let colour = self.colour(face, (x, y));
+        let colour = self.charred(at, self.colour(face, (x, y)));
         let closed = if face.finished { (colour[1] / face.colour[1].max(1e-6)).clamp(MOST_OPEN, 1.0) } else { 0.0 };
         Sent { colour, light, lamp, normal, place, lean, open: around.open, closed }
+    }
+
+    /// What a burnt line leaves of a colour.
+    fn charred(&self, at: usize, colour: [f32; 3]) -> [f32; 3] {
+        let share = self.burnt.get(at).map_or(0.0, |share| f32::from(*share) / 255.0);
+        std::array::from_fn(|c| colour[c] + share * (CHAR[c] - colour[c]))
     }
 
     /// The colour of a sample's face: its pixel's where that is known and of the same face.

@@ -11,6 +11,7 @@ mod finding;
 mod fit;
 mod framing;
 mod ids;
+mod loose;
 mod mount;
 mod pairs;
 mod pattern;
@@ -33,6 +34,7 @@ pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
 pub use fit::Meets;
 pub use framing::{Crop, Framing};
 pub use ids::{AreaId, BoardId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};
+pub use loose::{LineBecomes, LooseLine};
 pub use mount::Mount;
 pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
 pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired, State, Variant};
@@ -59,9 +61,12 @@ pub struct Work {
     /// What the last trace found too fine to saw: a side list of the pattern, made anew when the picture is traced again.
     #[serde(default)]
     pub swallowed: Vec<Swallowed>,
-    /// Where lines of an own drawing ended in the open, and were left out: a side list as the one above.
+    /// Where lines ended in the open, and were left out: what jobs of old have in the place of `loose_lines`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub loose: Vec<Point>,
+    /// Lines that end in the open, each with what becomes of it: a side list as the ones above.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub loose_lines: Vec<LooseLine>,
     /// Areas whose outline the maker has drawn or wants kept: tracing again holds them. Areas of pieces that are cut or
     /// that the maker has settled something of are held without being listed.
     #[serde(default)]

@@ -7,7 +7,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Axis, Lie, Number, Pattern, TraceChoices, WoodId};
+use super::{Axis, Lie, LooseLine, Number, Pattern, TraceChoices, WoodId};
 
 /// A long act.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -55,9 +55,9 @@ pub enum Values {
         draft: Pattern,
         /// What fell under a limit and was taken in by a neighbour.
         swallowed: Vec<Swallowed>,
-        /// Where lines of an own drawing end in the open.
+        /// Lines that end in the open.
         #[serde(default)]
-        loose: Vec<Point>,
+        loose: Vec<LooseLine>,
     },
     /// Woods and grain.
     Woods(BTreeMap<Number, WoodGrain>),

@@ -9,6 +9,7 @@ mod bend;
 mod cut;
 mod draw;
 mod faces;
+mod line;
 mod merge;
 mod names;
 mod settle;
@@ -48,6 +49,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Gap { border, gap } => (set_gap(work, *border, *gap)?, beside(work, *border)),
         Edit::Hold(area) => (find(work, *area).map(|_| changed(*area))?, vec![*area]),
         Edit::LetGo(area) => return let_go(work, *area),
+        Edit::Line { line, becomes, width } => return line::set(work, *line, (*becomes, *width)),
     };
     let new = work.pattern.areas.keys().copied().filter(|id| !before.contains(id));
     work.held.extend(touched.into_iter().chain(new.collect::<Vec<_>>()));

@@ -17,12 +17,14 @@ use measure::length::{Um, mm_text};
 use measure::plane::{Crowded, Cubic, Point, arranged};
 
 use super::prove;
-use crate::work::{Pattern, Refusal, Size, Spot, Way};
+use crate::work::{LineBecomes, LooseLine, Pattern, Refusal, Size, Spot, Way};
 
 /// Ends this near to another line are closed against it, µm: about half a pencil line.
 const GAP_UM: f64 = 250.0;
 /// As many loose ends are named; the rest are counted.
 const LOOSE_NAMED: usize = 8;
+/// How wide a line is sawn or burnt that says no width, µm: two kerfs. Common practice, no source.
+const SLOT_UM: i32 = 800;
 /// More areas than this are no pattern for a scroll saw.
 const AREAS_MOST: usize = 4000;
 
@@ -33,14 +35,15 @@ pub struct Own {
     pub draft: Pattern,
     /// The panel, as the drawing says.
     pub panel: Size,
-    /// Where lines end in the open.
-    pub loose: Vec<Point>,
+    /// Lines that end in the open.
+    pub loose: Vec<LooseLine>,
 }
 
 impl Own {
     /// Which lines were left out since they end in the open, in a sentence; `None` when none were.
     pub fn left_out(&self) -> Option<String> {
-        let (first, more) = (self.loose.iter().take(LOOSE_NAMED), self.loose.len().saturating_sub(LOOSE_NAMED));
+        let ends = self.loose.iter().filter_map(|line| line.along.first());
+        let (first, more) = (ends.take(LOOSE_NAMED), self.loose.len().saturating_sub(LOOSE_NAMED));
         let places: Vec<String> = first.map(|p| format!("{} × {}", mm_text(Um(p.x)), mm_text(Um(p.y)))).collect();
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         let what = "Lines that end in the open are left out; their loose ends, from the left and from the top:";
@@ -77,14 +80,14 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
         if draft.areas.len() > AREAS_MOST {
             return Err(too_many(draft.areas.len()));
         }
-        let loose: Vec<Point> = found.loose.into_iter().filter(inside).collect();
+        let loose: Vec<LooseLine> = found.loose.into_iter().filter(|line| inside(&line[0])).map(loose_line).collect();
         if draft.areas.len() < 2 {
             let what = format!(
                 "Nothing in the drawing is closed: no line runs round a place, or ends within {} of another.",
                 mm_text(Um(GAP_UM as i32))
             );
             return Err(Refusal::new(what)
-                .at(Spot { at: loose.first().copied(), ..Spot::default() })
+                .at(Spot { at: loose.first().map(|line| line.along[0]), ..Spot::default() })
                 .way(Way::advice("Draw each line on to another line, or to the edge of the page.")));
         }
         if prove(&draft, panel).is_empty() {
@@ -93,6 +96,11 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
     }
     Err(Refusal::new("The lines of the drawing run over each other so closely that no pattern could be made of them.")
         .way(Way::advice("Take doubled lines out, and draw it again.")))
+}
+
+/// Only the geometry of an SVG is read: its lines have no width.
+fn loose_line(along: Vec<Point>) -> LooseLine {
+    LooseLine { along, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
 }
 
 fn too_many(areas: usize) -> Refusal {

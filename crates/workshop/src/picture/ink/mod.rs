@@ -15,18 +15,24 @@ mod pen;
 mod tests;
 mod thin;
 
-use measure::plane::Point;
+use std::collections::BTreeSet;
+
+use measure::length::Um;
+use measure::plane::{Point, thinned};
 
 use super::Raster;
 use super::even::{self, Even};
 use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
-use crate::work::Size;
+use crate::work::{LineBecomes, LooseLine, Size};
 
 pub(super) use thin::joined;
 
 /// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
 const RIM: f64 = 2.0;
+
+/// A line that ends in the open is told by points that stay so near to it, µm.
+const OFF_UM: f64 = 60.0;
 
 /// What is known of the ink.
 #[derive(Clone, Copy)]
@@ -55,8 +61,10 @@ pub(super) struct Strokes {
     pub cells: Vec<u32>,
     /// The same, with dark areas by themselves.
     pub areas: Vec<u32>,
-    /// Where strokes end in the open.
-    pub loose: Vec<usize>,
+    /// Strokes that end in the open, from there on.
+    pub loose: Vec<Vec<usize>>,
+    /// How wide the pen is, pixels.
+    pen: f64,
     /// The pixel that each takes its colour from: itself, but in strokes.
     from: Vec<u32>,
 }
@@ -82,12 +90,50 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     let ink = Ink { grid, marks: &marks, dark: &dark, squares: &squares, half };
     knots::without_tips(ink, &mut bones);
     let lines = axes::centre_lines(ink, &bones, bridge);
-    let loose = axes::open_ends(ink, &lines);
+    let loose = open_lines(ink, &lines);
     let from = flood::sources(grid, &rimmed(grid, &marks, &dark), &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
     let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
-    Some(Inked { raster, strokes: Strokes { cells, areas, loose, from } })
+    Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half, from } })
+}
+
+/// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
+fn open_lines(ink: Ink, lines: &[bool]) -> Vec<Vec<usize>> {
+    let grid = ink.grid;
+    let mut others = BTreeSet::new();
+    let mut found = Vec::new();
+    for end in axes::open_ends(ink, lines) {
+        if others.contains(&end) {
+            continue;
+        }
+        let path = followed(grid, lines, end);
+        others.insert(path[path.len() - 1]);
+        found.push(path);
+    }
+    found
+}
+
+/// A line from its end on to where it parts or ends. Pixels ahead that touch one another are one way: lines have steps.
+fn followed(grid: Grid, lines: &[bool], end: usize) -> Vec<usize> {
+    let (mut path, mut seen) = (vec![end], BTreeSet::from([end]));
+    loop {
+        let at = path[path.len() - 1];
+        let ahead: Vec<usize> = grid.eight(at).filter(|n| lines[*n] && !seen.contains(n)).collect();
+        let straight = ahead.iter().copied().find(|n| grid.four(at).any(|m| m == *n));
+        let Some(next) = straight.or(ahead.first().copied()) else { return path };
+        if ahead.iter().any(|n| *n != next && !touches(grid, &ahead, (*n, next))) {
+            return path;
+        }
+        seen.insert(next);
+        path.push(next);
+    }
+}
+
+/// Whether two of a pixel's neighbours hang together by what lies between them.
+fn touches(grid: Grid, among: &[usize], (one, other): (usize, usize)) -> bool {
+    let next = |a: usize, b: usize| grid.eight(a).any(|n| n == b);
+    next(one, other) || among.iter().any(|third| next(one, *third) && next(*third, other))
 }
 
 /// Strokes and their soft edges.
@@ -98,12 +144,16 @@ fn rimmed(grid: Grid, ink: &[bool], dark: &[bool]) -> Vec<bool> {
 }
 
 impl Strokes {
-    /// Where strokes end in the open inside the subject, on the panel.
-    pub fn open_ends(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<Point> {
+    /// Strokes that end in the open inside the subject, on the panel.
+    pub fn open_lines(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<LooseLine> {
         let um = f64::from(panel.width.0) / grid.width as f64;
-        let along = |pixel: usize| ((pixel as f64 + 0.5) * um).round() as i32;
-        let place = |at: &usize| Point::new(along(at % grid.width), along(at / grid.width));
-        self.loose.iter().filter(|at| inside[**at]).map(place).collect()
+        let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * um).round() as i32);
+        let line = |path: &Vec<usize>| LooseLine {
+            along: thinned(&evened(grid, path, self.pen), OFF_UM / um).into_iter().map(place).collect(),
+            width: Um((self.pen * um).round() as i32),
+            becomes: LineBecomes::LeftOut,
+        };
+        self.loose.iter().filter(|path| inside[path[0]]).map(line).collect()
     }
 
     /// Whether each pixel is of a stroke.
@@ -130,6 +180,20 @@ impl Strokes {
         }
         without_crumbs(grid, labels);
     }
+}
+
+/// A path of pixels with its steps evened out over about a pen; its ends stay.
+fn evened(grid: Grid, path: &[usize], pen: f64) -> Vec<(f64, f64)> {
+    let reach = (pen / 2.0).ceil() as usize;
+    let at = |k: usize| ((path[k] % grid.width) as f64, (path[k] / grid.width) as f64);
+    let mean = |k: usize| {
+        let reach = reach.min(k).min(path.len() - 1 - k);
+        let near = (k - reach..=k + reach).map(at);
+        let (x, y) = near.fold((0.0, 0.0), |sum, p| (sum.0 + p.0, sum.1 + p.1));
+        let count = (2 * reach + 1) as f64;
+        (x / count, y / count)
+    };
+    (0..path.len()).map(mean).collect()
 }
 
 /// All but the largest part of each label goes to neighbours.

@@ -222,6 +222,33 @@ fn breaks_are_bridged_up_to_a_width() {
     }
 }
 
+/// A line of 8 pixels with a bend, that begins in the open and ends on another: it is followed over its bend, as it was drawn.
+#[test]
+fn a_line_that_ends_in_the_open_is_followed_to_the_line_that_it_meets() {
+    let bent = [[(90.0, 120.0), (160.0, 200.0)], [(160.0, 200.0), (160.0, 300.0)]];
+    let across = [(40.0, 300.0), (380.0, 300.0)];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let drawn = PARTING[..4].iter().chain(&bent).chain([&across]);
+        if drawn.map(|line| off(p, *line)).fold(f64::MAX, f64::min) < 4.0 { INK } else { PAPER }
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let found = inked(&raster, &even::plane(&raster), 0.0).expect("there is ink").strokes;
+    let side = Um(SIDE as i32 * 1000);
+    let panel = Size { width: side, height: side };
+    let lines = found.open_lines(Grid::new(SIDE, SIDE), panel, &[true; (SIDE * SIDE) as usize]);
+    let [line] = &lines[..] else { panic!("one line ends in the open: {lines:?}") };
+    let (first, last) = (line.along[0], line.along[line.along.len() - 1]);
+    let far =
+        |p: Point, (x, y): (f64, f64)| libm::hypot(f64::from(p.x) - x * 1000.0, f64::from(p.y) - y * 1000.0) / 1000.0;
+    assert!(far(first, (90.0, 120.0)) < 4.0 && far(last, (160.0, 300.0)) < 1.5, "{first:?} {last:?}");
+    let on = |p: &Point| {
+        bent.iter().map(|line| off((f64::from(p.x) / 1000.0, f64::from(p.y) / 1000.0), *line)).fold(f64::MAX, f64::min)
+    };
+    assert!(line.along.iter().all(|p| on(p) < 2.0), "{:?}", line.along);
+    assert!((line.width.to_mm() - 8.0).abs() < 1.0, "{}", line.width.to_mm());
+}
+
 /// Where lines alone part the picture, colours part nothing: as many regions as the lines close, and the dark area.
 #[test]
 fn lines_alone_part_the_picture() {

@@ -4,13 +4,24 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use crate::work::{AreaId, BorderId};
+use crate::work::{AreaId, BorderId, LineBecomes};
 
 /// A change of the pattern.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[ts(rename = "PatternEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
+    /// Says what becomes of a line that ends inside a piece.
+    Line {
+        /// Which, as it is listed, from 0.
+        line: usize,
+        /// A slot, a burnt line, or nothing.
+        becomes: LineBecomes,
+        /// How wide it is sawn or burnt; as it is drawn where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional)]
+        width: Option<Um>,
+    },
     /// Merges areas that touch into one. Of pieces the lowest number stays.
     Merge(Vec<AreaId>),
     /// Splits an area along a drawn line that enters and leaves it. The larger side keeps the number.

@@ -1,0 +1,87 @@
+// Lines of the drawing that end inside a piece, each with what becomes of it.
+
+import type { Model } from "../../state/model";
+import type { LineBecomes, LineSeen } from "../../state/wire";
+import { viewport } from "../../view/canvas";
+import { Collapsible } from "../../view/section";
+import { useStudio } from "../../view/shared";
+
+const BECOMES: Readonly<Record<LineBecomes, string>> = {
+  left_out: "is left out",
+  slot: "is sawn as a slot",
+  burnt: "is burnt in",
+};
+/** As for gaps: a finer one is no kerf, a wider one a shadow. */
+const [LEAST_MM, MOST_MM] = [0.3, 3];
+
+export function LooseLines({ model }: { model: Model }) {
+  const inside = model.lines.map((line, at) => ({ line, at })).filter(({ line }) => line.piece !== null);
+  if (inside.length === 0) return null;
+  const kept = inside.filter(({ line }) => line.becomes !== "left_out").length;
+  return (
+    <Collapsible
+      title="Lines that end inside a piece"
+      aside={kept === 0 ? `${inside.length} left out` : `${kept} of ${inside.length} kept`}
+    >
+      <p class="soft small">
+        A slot is sawn in from the border and shows the shadow behind; what it leaves of the piece is checked
+        as a neck. A burnt line is drawn on the face after sanding.
+      </p>
+      <ul class="list">
+        {inside.map(({ line, at }) => (
+          <li key={at}>
+            <LineRow line={line} at={at} />
+          </li>
+        ))}
+      </ul>
+    </Collapsible>
+  );
+}
+
+function LineRow({ line, at }: { line: LineSeen; at: number }) {
+  const studio = useStudio();
+  const set = (becomes: LineBecomes, width?: number) =>
+    studio.edit({ pattern: { line: { line: at, becomes, ...(width === undefined ? {} : { width }) } } });
+  const [x, y] = line.at_mm;
+  return (
+    <div class="list-row" onFocusIn={() => viewport.show({ x, y })}>
+      <label class="row grow">
+        <span class="grow">
+          In piece {line.piece}
+          <span class="unseen">
+            , {x.toFixed(0)} mm from the left and {y.toFixed(0)} mm from the top, the line
+          </span>
+        </span>
+        <select
+          class="input"
+          value={line.becomes}
+          onChange={(event) => void set(event.currentTarget.value as LineBecomes)}
+        >
+          {Object.entries(BECOMES).map(([becomes, said]) => (
+            <option key={becomes} value={becomes}>
+              {said}
+            </option>
+          ))}
+        </select>
+      </label>
+      {line.becomes !== "left_out" && (
+        <label class="row">
+          <input
+            class="input unit"
+            type="number"
+            min={LEAST_MM}
+            max={MOST_MM}
+            step="0.1"
+            aria-label={`Width in piece ${line.piece}, mm`}
+            value={line.width / 1000}
+            onChange={(event) => {
+              const mm = event.currentTarget.valueAsNumber;
+              if (mm >= LEAST_MM && mm <= MOST_MM) void set(line.becomes, Math.round(mm * 1000));
+            }}
+          />
+          <span>mm</span>
+        </label>
+      )}
+    </div>
+  );
+}
