@@ -3,11 +3,12 @@
 import { useSignal } from "@preact/signals";
 import type { FramedPicture } from "../state/framing";
 import type { Model } from "../state/model";
-import type { GroundChoice, InkChoice } from "../state/wire";
+import type { GroundChoice } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Icon } from "../view/icons";
 import { Section } from "../view/section";
 import { goTo, useStudio } from "../view/shared";
+import { Ink } from "./picture/ink";
 import { FramingFolded, FramingOpen, framedOf } from "./picture/framing";
 
 export function PicturePage() {
@@ -79,44 +80,6 @@ function Marks({ model }: { model: Model }) {
         <button type="button" class="button" onClick={() => void studio.edit({ picture: "unmark" })}>
           <Icon name="bin" /> Take all marks away
         </button>
-      )}
-    </Section>
-  );
-}
-
-function Ink({ model }: { model: Model }) {
-  const studio = useStudio();
-  return (
-    <Section title="Ink">
-      <label class="field">
-        <span>Dark drawn lines</span>
-        <select
-          value={model.setup.trace.ink}
-          onChange={(event) => {
-            const chosen = event.currentTarget.value as InkChoice;
-            void studio.edit({ picture: { ink: chosen } });
-          }}
-        >
-          <option value="leave">are a colour as any other</option>
-          <option value="close">are closed: pieces meet at their middle</option>
-          <option value="alone">are closed, and they alone part the picture</option>
-        </select>
-      </label>
-      {model.setup.trace.ink === "leave" ? null : (
-        <label class="field">
-          <span>Bridge breaks in lines, mm (0 for none)</span>
-          <input
-            type="number"
-            min="0"
-            max="20"
-            step="0.5"
-            value={(model.setup.trace.bridge ?? 0) / 1000}
-            onChange={(event) => {
-              const mm = event.currentTarget.valueAsNumber;
-              if (mm >= 0 && mm <= 20) void studio.edit({ picture: { bridge: Math.round(mm * 1000) } });
-            }}
-          />
-        </label>
       )}
     </Section>
   );

@@ -3,10 +3,11 @@
 import { type Signal, useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { FramedPicture } from "../state/framing";
-import type { Recent } from "../state/wire";
+import type { InkChoice, Recent } from "../state/wire";
 import { Framer } from "../view/framer";
 import { Icon } from "../view/icons";
 import { goTo, useStudio } from "../view/shared";
+import { INK } from "./picture/ink";
 
 export function Start() {
   return (
@@ -74,7 +75,7 @@ function asked(form: FormData) {
     width: /[a-z"″]\s*$/i.test(word("width")) ? word("width") : `${word("width")} ${word("unit")}`,
     stock: word("stock") === "list" ? word("list") : word("stock"),
     keep_all: form.has("keep_all"),
-    close_ink: form.has("close_ink"),
+    ink: (word("ink") || "leave") as InkChoice,
     author: word("author"),
     source: word("source"),
     permission: word("permission"),
@@ -165,9 +166,15 @@ function OfPicture() {
         <input type="checkbox" name="keep_all" />
         <span>Saw the background too, do not drop a plain one</span>
       </label>
-      <label class="choice">
-        <input type="checkbox" name="close_ink" />
-        <span>The picture has inked outlines: pieces meet at the middle of each line</span>
+      <label class="field ink-field">
+        <span>Dark drawn lines, if it has any,</span>
+        <select name="ink">
+          {INK.map(([choice, said]) => (
+            <option key={choice} value={choice}>
+              {said}
+            </option>
+          ))}
+        </select>
       </label>
       <fieldset class="form-grid">
         <legend class="legend">Whose picture is it? It is printed with the pattern.</legend>

@@ -111,9 +111,9 @@ pub struct Start {
     /// Height of the sheet between its corners, where the photograph does not tell it
     #[arg(long, value_name = "LENGTH", requires = "on_paper")]
     pub sheet_height: Option<String>,
-    /// Ink, dark drawn lines: leave it a colour as any other; close it, so that pieces meet at the middle of each line; or
-    /// let it alone part the picture, so that each area that lines close is one piece whatever its colours
-    #[arg(long, default_value = "leave", value_name = "leave|close|alone", value_parser = ["leave", "close", "alone"])]
+    /// Ink, dark drawn lines: leave it a colour as any other; close it, so that pieces meet at the middle of each line; keep it
+    /// open, as gaps of its own width of 0.3 to 3 mm, or as shadow where it is wider; or let it alone part the picture, so that each area that lines close is one piece whatever its colours
+    #[arg(long, default_value = "leave", value_name = "leave|close|open|alone", value_parser = ["leave", "close", "open", "alone"])]
     pub ink: String,
     /// Bridge breaks in ink up to this wide, between ends that face each other, as in 2mm
     #[arg(long, value_name = "LENGTH")]
@@ -266,9 +266,9 @@ pub struct Trace {
     /// Forget the places of earlier times
     #[arg(long)]
     pub even: bool,
-    /// Ink, dark drawn lines: leave it a colour as any other, close it to the middle of each line, or let it alone part the
-    /// picture (default: as before)
-    #[arg(long, value_name = "leave|close|alone", value_parser = ["leave", "close", "alone"])]
+    /// Ink, dark drawn lines: leave it a colour as any other, close it to the middle of each line, keep it open as gaps or
+    /// shadow, or let it alone part the picture (default: as before)
+    #[arg(long, value_name = "leave|close|open|alone", value_parser = ["leave", "close", "open", "alone"])]
     pub ink: Option<String>,
     /// Bridge breaks in ink up to this wide, between ends that face each other; 0mm for none (default: as before)
     #[arg(long, value_name = "LENGTH")]

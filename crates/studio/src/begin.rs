@@ -6,7 +6,7 @@ use job::{Job, ShopFile, picture_hash};
 use measure::length::{in_inches, parse};
 use workshop::Beginning;
 use workshop::pattern::{is_drawing, own_from_svg};
-use workshop::work::{Choices, GroundChoice, InkChoice, PictureRef, Size, Unit, Work};
+use workshop::work::{Choices, GroundChoice, PictureRef, Size, Unit, Work};
 
 use crate::wire::{Asking, Trouble};
 
@@ -30,7 +30,7 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
     };
     let mut work = begun(asking, Beginning::panel(width, &picture)?, Some(picture))?;
     work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
-    work.choices.trace.ink = if asking.close_ink { InkChoice::Close } else { InkChoice::Leave };
+    work.choices.trace.ink = asking.ink;
     let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);
     Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
 }

@@ -214,7 +214,7 @@ fn setup(work: &Work) -> Setup {
 
 fn border(id: BorderId, border: &work::Border, drawn: &Drawn) -> Option<Border> {
     let d = drawn.borders.get(&id)?.clone();
-    Some(Border { id, left: border.left.area(), right: border.right.area(), d, gap: border.gap })
+    Some(Border { id, left: border.left.area(), right: border.right.area(), d, gap: border.gap, ink: border.ink })
 }
 
 fn piece(work: &Work, number: Number, piece: &work::Piece, outlines: &Outlines) -> Piece {

@@ -215,6 +215,7 @@ pub(super) fn bridge(typed: &str) -> Result<Edit, Failure> {
 pub(super) fn ink(typed: &str) -> InkChoice {
     match typed {
         "close" => InkChoice::Close,
+        "open" => InkChoice::Open,
         "alone" => InkChoice::Alone,
         _ => InkChoice::Leave,
     }

@@ -3,7 +3,7 @@
 use measure::length::Um;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
-use workshop::work::{AreaId, Ask, Edit, Framing, Number};
+use workshop::work::{AreaId, Ask, Edit, Framing, InkChoice, Number};
 
 /// The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -40,9 +40,10 @@ pub struct Asking {
     /// Everything becomes pieces: no plain or transparent ground is dropped.
     #[serde(default)]
     pub keep_all: bool,
-    /// Ink closes to the middle of its lines.
+    /// What becomes of ink.
     #[serde(default)]
-    pub close_ink: bool,
+    #[ts(as = "Option<InkChoice>", optional)]
+    pub ink: InkChoice,
     /// How the picture lies under the panel; the whole of it where nothing is said.
     #[serde(default)]
     #[ts(optional)]

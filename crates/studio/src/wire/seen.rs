@@ -183,6 +183,8 @@ pub struct Border {
     pub d: Arc<str>,
     /// How far its areas stand apart, 0 for a plain saw line.
     pub gap: Um,
+    /// How wide the drawn line is that was closed on it; 0 where it follows none.
+    pub ink: Um,
 }
 
 /// A piece.

@@ -88,6 +88,8 @@ fn of_pattern(edit: &pattern::Edit) -> &'static str {
         pattern::Edit::Hold(_) => "hold an outline",
         pattern::Edit::LetGo(_) => "let an outline go",
         pattern::Edit::Gap { .. } => "set a gap",
+        pattern::Edit::Ink { open: true, .. } => "open drawn lines as gaps",
+        pattern::Edit::Ink { open: false, .. } => "close drawn lines",
         pattern::Edit::Line { becomes: LineBecomes::Slot, .. } => "saw a line as a slot",
         pattern::Edit::Line { becomes: LineBecomes::Burnt, .. } => "burn a line",
         pattern::Edit::Line { becomes: LineBecomes::LeftOut, .. } => "leave a line out",

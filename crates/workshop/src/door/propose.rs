@@ -10,8 +10,8 @@ use crate::derived::Derived;
 use crate::pattern::{Outlines, Own};
 use crate::picture::{Raster, Tree};
 use crate::work::{
-    AreaId, Ask, Axis, By, Changes, Chosen, Cost, Lie, Number, Piece, Proposal, Refusal, TraceChoices, Values, Way,
-    WoodId, Work,
+    AreaId, Ask, Axis, By, Changes, Chosen, Cost, InkChoice, Lie, Number, Pattern, Piece, Proposal, Refusal,
+    TraceChoices, Values, Way, WoodId, Work,
 };
 use crate::{pattern, picture, relief, saw, stock, wood};
 
@@ -77,9 +77,18 @@ fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watc
         return trace_around(work, &derived.outlines(work), (choices, &grown), &held, watch);
     }
     let regions = picture::regions(&grown.tree, work.panel, choices, &work.choices.stock, watch).ok_or_else(stopped)?;
-    let draft = pattern::fit(&regions, work.panel, watch);
+    let mut draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
+    with_ink(&mut draft, work, choices, &grown.tree);
     Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose: grown.tree.loose(work.panel) })
+}
+
+/// The lines of a drawing that its borders follow, open where that is chosen.
+fn with_ink(draft: &mut Pattern, work: &Work, choices: &TraceChoices, tree: &Tree) {
+    if choices.ink != InkChoice::Leave {
+        let (width, is_shadow) = (|at| tree.line_width(work.panel, at), |at| tree.is_shadow(work.panel, at));
+        pattern::with_ink(draft, choices.ink == InkChoice::Open, width, is_shadow);
+    }
 }
 
 /// A picture and its merge tree.
@@ -127,8 +136,9 @@ fn trace_around(
     let (regions, owners) =
         picture::regions_around(&grown.tree, work.panel, choices, &work.choices.stock, &labels, watch);
     stop_here(watch)?;
-    let draft = pattern::fit(&regions, work.panel, watch);
+    let mut draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
+    with_ink(&mut draft, work, choices, &grown.tree);
     let around = pattern::Around { draft: &draft, labels: &regions.labels, owners: &owners };
     let loose = grown.tree.loose(work.panel);
     Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed, loose })
@@ -189,6 +199,7 @@ pub(super) fn take(work: &mut Work, proposal: &Proposal) -> Result<Changes, Refu
             work.loose_lines = pattern::with_choices(loose, &work.loose_lines);
             if let Ask::Trace(choices) = &proposal.ask {
                 work.choices.trace = choices.clone();
+                pattern::of_parts(work);
             }
             changes.settings = true;
         }

@@ -13,7 +13,7 @@ mod prove;
 pub(crate) mod sample;
 mod swallowed;
 
-pub use edit::{Around, accept, apply, held, splice};
+pub use edit::{Around, accept, apply, held, of_parts, splice, with_ink};
 pub use findings::findings;
 pub use fit::fit;
 pub(crate) use gathered::Fine;

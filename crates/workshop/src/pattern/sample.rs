@@ -63,7 +63,8 @@ fn lay(pattern: &mut Pattern, [from, to]: [JunctionId; 2], left: Side, right: Si
     let curve =
         if edge { Cubic::straight(from_at, to_at) } else { Cubic([from_at, wave(1, 1500), wave(2, -1500), to_at]) };
     let origin = if edge { Origin::Edge } else { Origin::Traced };
-    let border = Border { ends: Ends::Between(from, to), curve: vec![curve], left, right, gap: Um(0), from: origin };
+    let border =
+        Border { ends: Ends::Between(from, to), curve: vec![curve], left, right, gap: Um(0), ink: Um(0), from: origin };
     pattern.borders.insert(id, border);
 }
 
@@ -78,7 +79,8 @@ fn ring(pattern: &mut Pattern, centre: Point, radius: i32, around: AreaId, withi
         Cubic([at(0, -r), at(k, -r), at(r, -k), at(r, 0)]),
     ];
     let (left, right) = (Side::Area(around), Side::Area(within));
-    let border = Border { ends: Ends::Ring(at(r, 0)), curve, left, right, gap: Um(0), from: Origin::Traced };
+    let border =
+        Border { ends: Ends::Ring(at(r, 0)), curve, left, right, gap: Um(0), ink: Um(0), from: Origin::Traced };
     let id = next_border(pattern);
     pattern.borders.insert(id, border);
 }

@@ -18,6 +18,8 @@ use super::scale::Blocks;
 use super::subject::subject;
 use super::watershed::leaves;
 use crate::work::{InkChoice, LooseLine, Refusal, Size, Stock, TraceChoices, Way};
+use measure::length::Um;
+use measure::plane::Point;
 
 /// Sweeps that straighten the leaves' borders: one pixel each at most.
 const LEAF_SWEEPS: u32 = 2;
@@ -47,6 +49,8 @@ pub struct Tree {
 pub(super) struct Seen {
     /// The strokes of its ink, when ink is closed.
     pub strokes: Option<Strokes>,
+    /// By pixel, strokes that stay open as shadow; empty where there are none.
+    pub shadow: Vec<bool>,
     /// Its even colours.
     pub plane: Vec<Even>,
     /// By pixel, whether it is subject.
@@ -78,6 +82,9 @@ pub(super) struct Leaves {
     pub merges: Vec<(u32, u32)>,
 }
 
+/// What is drawn wider than this is no gap but shadow.
+const WIDEST_GAP: Um = Um(3000);
+
 /// Grows the merge tree of the subject, for pieces within the limits of `stock`.
 pub fn tree(
     raster: &Raster,
@@ -98,10 +105,13 @@ pub fn tree(
         (without_ink, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }
     let cells = strokes.as_ref().map_or(&[][..], |strokes: &Strokes| &strokes.cells);
-    let inside = match &choices.subject[..] {
+    let mut inside = match &choices.subject[..] {
         [] => subject(without_ink.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
         rounds => by_marks(raster, panel, rounds),
     };
+    let wide = |strokes: &&Strokes| choices.ink == InkChoice::Open && strokes.pen(grid, panel) > WIDEST_GAP;
+    let shadow: Vec<bool> = strokes.as_ref().filter(wide).map(|strokes| strokes.ink().collect()).unwrap_or_default();
+    inside.iter_mut().zip(&shadow).for_each(|(inside, line)| *inside &= !line);
     if choices.ink != InkChoice::Alone {
         refuse_one_colour(&plane, &inside)?;
     }
@@ -112,12 +122,27 @@ pub fn tree(
         strokes.as_ref().filter(|_| choices.ink == InkChoice::Alone).map(|strokes| blocks.picked(&strokes.areas));
     let seen_as = (blocks.colours(&plane), ink.unwrap_or_default());
     let leaves = Leaves::grow(blocks, seen_as, (&blocks.inside(&inside), alone.as_deref()), watch);
-    let seen = Seen { strokes, plane, inside, leaves, limits: Limits::new(blocks.grid, panel, stock) };
+    let seen = Seen { strokes, shadow, plane, inside, leaves, limits: Limits::new(blocks.grid, panel, stock) };
     let base = Base::new(&seen, watch);
     Ok(Tree { without_ink, seen, base })
 }
 
 impl Tree {
+    /// How wide a drawn line is at a place of the panel.
+    pub fn line_width(&self, panel: Size, at: Point) -> Option<Um> {
+        self.seen.strokes.as_ref()?.width(self.seen.leaves.blocks.fine, panel, at)
+    }
+
+    /// Whether a drawn line stays open as shadow at a place of the panel.
+    pub fn is_shadow(&self, panel: Size, at: Point) -> bool {
+        let grid = self.seen.leaves.blocks.fine;
+        let pixel = |along: i32, of: Um, side: usize| {
+            ((f64::from(along) / f64::from(of.0) * side as f64) as usize).min(side - 1)
+        };
+        let (x, y) = (pixel(at.x, panel.width, grid.width), pixel(at.y, panel.height, grid.height));
+        self.seen.shadow.get(y * grid.width + x) == Some(&true)
+    }
+
     /// Drawn lines that end in the open, on the panel.
     pub fn loose(&self, panel: Size) -> Vec<LooseLine> {
         let lines = |strokes: &Strokes| strokes.open_lines(self.seen.leaves.blocks.fine, panel, &self.seen.inside);

@@ -207,6 +207,7 @@ mod tests {
             left: Side::Area(AreaId(2)),
             right: Side::Area(AreaId(1)),
             gap: Um(0),
+            ink: Um(0),
             from: Origin::Traced,
         };
         work.pattern.borders.insert(BorderId(1), border);

@@ -228,7 +228,7 @@ fn t_junction() -> (Work, Outlines) {
     for (at, (end, (left, right))) in (1..).zip(spokes) {
         let ends = Ends::Between(JunctionId(4), JunctionId(at));
         let curve = vec![Cubic([middle, middle, end, end])];
-        let border = Border { ends, curve, left, right, gap: Um(0), from: Origin::Traced };
+        let border = Border { ends, curve, left, right, gap: Um(0), ink: Um(0), from: Origin::Traced };
         work.pattern.borders.insert(BorderId(at), border);
         outlines.lines.insert(BorderId(at), vec![middle, end]);
     }

@@ -113,7 +113,7 @@ impl Maker {
         self.outlines.lines.insert(id, flat(&curve));
         let ends = Ends::Between(JunctionId(a), JunctionId(b));
         let [left, right] = sides;
-        self.work.pattern.borders.insert(id, Border { ends, curve, left, right, gap, from: origin });
+        self.work.pattern.borders.insert(id, Border { ends, curve, left, right, gap, ink: Um(0), from: origin });
     }
 
     fn cell(&mut self, x: u32, y: u32) {
@@ -168,7 +168,10 @@ impl Maker {
         let sides = (Side::Area(AreaId(area(5, 2))), Side::Area(inner));
         let (left, right) = sides;
         let ends = Ends::Ring(p(r, 0));
-        self.work.pattern.borders.insert(id, Border { ends, curve, left, right, gap: Um(0), from: Origin::Traced });
+        self.work
+            .pattern
+            .borders
+            .insert(id, Border { ends, curve, left, right, gap: Um(0), ink: Um(0), from: Origin::Traced });
     }
 
     fn pieces(&mut self) {

@@ -102,6 +102,7 @@ fn tell_border(id: BorderId, border: &Border, outlines: &Outlines) -> Value {
         "left": border.left.area(),
         "right": border.right.area(),
         "gap_mm": mm(border.gap),
+        "ink_mm": mm(border.ink),
         "cubics_mm": border.curve.iter().map(|cubic| points(&cubic.0)).collect::<Vec<_>>(),
         "line_mm": outlines.lines.get(&id).map(|line| points(line)),
     })

@@ -67,6 +67,7 @@ fn border(work: &mut Work, (from, to): (u32, u32), (left, right): (Side, Side)) 
         left,
         right,
         gap: Um(0),
+        ink: Um(0),
         from: if edge { Origin::Edge } else { Origin::Traced },
     };
     let id = BorderId(work.pattern.borders.len() as u32 + 1);

@@ -34,8 +34,15 @@ pub struct Border {
     /// How far the areas stand apart here, half to each side; 0 is a plain saw line.
     #[serde(default)]
     pub gap: Um,
+    /// How wide the drawn line is that was closed on it; 0 where it follows no line.
+    #[serde(default, skip_serializing_if = "none")]
+    pub ink: Um,
     /// Where the curve comes from.
     pub from: Origin,
+}
+
+fn none(length: &Um) -> bool {
+    *length == Um(0)
 }
 
 /// The ends of a border.

@@ -6,7 +6,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use super::{Finish, Framing, Laying, Mount, Named, Saw, WoodId};
+use super::{Finish, Framing, Laying, Mount, Named, PartId, Saw, WoodId};
 
 /// Width and height.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
@@ -217,6 +217,10 @@ pub struct TraceChoices {
     #[serde(skip_serializing_if = "none")]
     #[ts(as = "Option<Um>", optional)]
     pub bridge: Um,
+    /// Parts whose strokes stay open, or close, whatever becomes of the others.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    #[ts(as = "Option<BTreeMap<PartId, bool>>", optional)]
+    pub open_parts: BTreeMap<PartId, bool>,
     /// Where there are to be more pieces, or fewer.
     pub places: Vec<Place>,
     /// What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
@@ -255,6 +259,7 @@ impl Default for TraceChoices {
             ground: GroundChoice::Drop,
             ink: InkChoice::Leave,
             bridge: Um(0),
+            open_parts: BTreeMap::new(),
             places: Vec::new(),
             subject: Vec::new(),
         }
@@ -280,7 +285,9 @@ pub enum InkChoice {
     Leave,
     /// Strokes close to their centre lines; dark areas stay.
     Close,
-    /// The same, and nothing else parts the picture: each area that lines close is one, whatever its colours.
+    /// Strokes stay open as gaps of their own width between the pieces; where they are wider than a gap they are shadow.
+    Open,
+    /// They close, and nothing else parts the picture: each area that lines close is one, whatever its colours.
     Alone,
 }
 

@@ -9,6 +9,7 @@ mod bend;
 mod cut;
 mod draw;
 mod faces;
+mod ink;
 mod line;
 mod merge;
 mod names;
@@ -27,6 +28,7 @@ use crate::work::{Area, AreaId, Becomes, BorderId, Changes, Number, Piece, Refus
 
 pub use accept::accept;
 pub use again::{Around, held, splice};
+pub use ink::{of_parts, with_ink};
 pub(super) use merge::unite;
 
 /// A gap narrower than a fine blade's kerf cannot be sawn on purpose; a wider one than 3 mm is a shadow.
@@ -49,6 +51,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Gap { border, gap } => (set_gap(work, *border, *gap)?, beside(work, *border)),
         Edit::Hold(area) => (find(work, *area).map(|_| changed(*area))?, vec![*area]),
         Edit::LetGo(area) => return let_go(work, *area),
+        Edit::Ink { part, open } => return ink::set(work, *part, *open),
         Edit::Line { line, becomes, width } => return line::set(work, *line, (*becomes, *width)),
     };
     let new = work.pattern.areas.keys().copied().filter(|id| !before.contains(id));

@@ -100,8 +100,8 @@ fn island(id: AreaId, points: &[Point], panel: Size) -> Result<Border, Refusal> 
 }
 
 pub(super) fn drawn_border(ends: Ends, id: AreaId, curve: Vec<measure::plane::Cubic>) -> Border {
-    let gap = measure::length::Um(0);
-    Border { ends, curve, left: Side::Area(id), right: Side::Area(id), gap, from: Origin::Drawn }
+    let none = measure::length::Um(0);
+    Border { ends, curve, left: Side::Area(id), right: Side::Area(id), gap: none, ink: none, from: Origin::Drawn }
 }
 
 /// The new border of an open line, its junctions made.

@@ -133,7 +133,7 @@ fn assemble(cracks: &Cracks, drawing: &Drawing, hearts: &[Point], ground: &[bool
             None => Ends::Ring(curve[0].start()),
         };
         let from = if chain.is_edge() { Origin::Edge } else { Origin::Traced };
-        Border { ends, curve, left: side(chain.left), right: side(chain.right), gap: Um(0), from }
+        Border { ends, curve, left: side(chain.left), right: side(chain.right), gap: Um(0), ink: Um(0), from }
     };
     let area = |label: usize| Area {
         becomes: if ground.get(label) == Some(&true) { Becomes::Ground } else { Becomes::Unnumbered },

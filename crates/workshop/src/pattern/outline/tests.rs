@@ -14,7 +14,7 @@ fn way(points: &[(i32, i32)]) -> Vec<Cubic> {
 }
 
 fn border(ends: Ends, curve: Vec<Cubic>, left: Side, right: Side) -> Border {
-    Border { ends, curve, left, right, gap: Um(0), from: Origin::Traced }
+    Border { ends, curve, left, right, gap: Um(0), ink: Um(0), from: Origin::Traced }
 }
 
 /// Two areas side by side, and an island in the left one that touches nothing.

@@ -91,7 +91,7 @@ fn bordered(edges: &[&Edge]) -> Pattern {
         };
         let from = if frame(first) { Origin::Edge } else { Origin::Drawn };
         let id = BorderId(borders.len() as u32 + 1);
-        borders.insert(id, Border { ends, curve, left: ANY, right: ANY, gap: Um(0), from });
+        borders.insert(id, Border { ends, curve, left: ANY, right: ANY, gap: Um(0), ink: Um(0), from });
     }
     Pattern { junctions: junctions.into_iter().map(|(p, id)| (id, p)).collect(), borders, areas: BTreeMap::new() }
 }

@@ -65,6 +65,8 @@ pub(super) struct Strokes {
     pub loose: Vec<Vec<usize>>,
     /// How wide the pen is, pixels.
     pen: f64,
+    /// Squared distances from what is no ink; 0 in dark areas, too.
+    squares: Vec<u32>,
     /// The pixel that each takes its colour from: itself, but in strokes.
     from: Vec<u32>,
 }
@@ -95,7 +97,8 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
     let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
-    Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half, from } })
+    let squares = squares.iter().zip(&dark).map(|(square, dark)| if *dark { 0 } else { *square }).collect();
+    Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half, squares, from } })
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
@@ -154,6 +157,29 @@ impl Strokes {
             becomes: LineBecomes::LeftOut,
         };
         self.loose.iter().filter(|path| inside[path[0]]).map(line).collect()
+    }
+
+    /// How wide the stroke is at a place of the panel; `None` where there is none.
+    pub fn width(&self, grid: Grid, panel: Size, at: Point) -> Option<Um> {
+        let um = f64::from(panel.width.0) / grid.width as f64;
+        let pixel = |along: i32, side: usize| ((f64::from(along) / um) as isize).clamp(0, side as isize - 1);
+        let (x, y) = (pixel(at.x, grid.width), pixel(at.y, grid.height));
+        let reach = (self.pen / 4.0).ceil() as isize;
+        let near = |at: isize, side: usize| (at - reach).max(0)..=(at + reach).min(side as isize - 1);
+        let rows = near(y, grid.height).flat_map(|y| near(x, grid.width).map(move |x| (x, y)));
+        let widest = rows.map(|(x, y)| self.squares[y as usize * grid.width + x as usize]).max()?;
+        // The pixel in the middle counts once for both sides.
+        (widest > 0).then(|| Um(((2.0 * f64::from(widest).sqrt() - 1.0) * um).round() as i32))
+    }
+
+    /// How wide the pen is on the panel.
+    pub fn pen(&self, grid: Grid, panel: Size) -> Um {
+        Um((self.pen * f64::from(panel.width.0) / grid.width as f64).round() as i32)
+    }
+
+    /// Whether each pixel is ink of a stroke.
+    pub fn ink(&self) -> impl Iterator<Item = bool> + '_ {
+        self.squares.iter().map(|square| *square > 0)
     }
 
     /// Whether each pixel is of a stroke.

@@ -4,13 +4,22 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-use crate::work::{AreaId, BorderId, LineBecomes};
+use crate::work::{AreaId, BorderId, LineBecomes, PartId};
 
 /// A change of the pattern.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[ts(rename = "PatternEdit")]
 #[serde(rename_all = "snake_case")]
 pub enum Edit {
+    /// Opens the drawn lines between pieces as gaps of their own width, 0.3 to 3 mm, or closes them to saw lines.
+    Ink {
+        /// Those about the pieces of a part; all where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional)]
+        part: Option<PartId>,
+        /// Whether they stay open.
+        open: bool,
+    },
     /// Says what becomes of a line that ends inside a piece.
     Line {
         /// Which, as it is listed, from 0.

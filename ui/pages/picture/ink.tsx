@@ -1,0 +1,91 @@
+// What becomes of dark drawn lines: at the next trace, and in the pattern that is there.
+
+import type { Model } from "../../state/model";
+import type { InkChoice } from "../../state/wire";
+import { Section } from "../../view/section";
+import { useStudio } from "../../view/shared";
+
+export const INK: readonly (readonly [InkChoice, string])[] = [
+  ["leave", "are a colour as any other"],
+  ["close", "are closed: pieces meet at their middle"],
+  ["open", "stay open: gaps as wide as they are, or shadow"],
+  ["alone", "are closed, and they alone part the picture"],
+];
+
+export function Ink({ model }: { model: Model }) {
+  const studio = useStudio();
+  const { ink, bridge = 0 } = model.setup.trace;
+  const drawn = [...model.borders.values()].some((border) => border.ink > 0);
+  return (
+    <Section title="Ink">
+      <label class="field">
+        <span>Dark drawn lines</span>
+        <select
+          value={ink}
+          onChange={(event) => {
+            const chosen = event.currentTarget.value as InkChoice;
+            const now = chosen === "open" || chosen === "close";
+            // Where borders follow lines already, they open and close at once.
+            if (drawn && now && ink !== "alone" && ink !== "leave")
+              void studio.edit({ pattern: { ink: { open: chosen === "open" } } });
+            else void studio.edit({ picture: { ink: chosen } });
+          }}
+        >
+          {INK.map(([choice, said]) => (
+            <option key={choice} value={choice}>
+              {said}
+            </option>
+          ))}
+        </select>
+      </label>
+      {ink !== "leave" && (
+        <label class="field">
+          <span>Bridge breaks in lines, mm (0 for none)</span>
+          <input
+            type="number"
+            min="0"
+            max="20"
+            step="0.5"
+            value={bridge / 1000}
+            onChange={(event) => {
+              const mm = event.currentTarget.valueAsNumber;
+              if (mm >= 0 && mm <= 20) void studio.edit({ picture: { bridge: Math.round(mm * 1000) } });
+            }}
+          />
+        </label>
+      )}
+      {drawn && <OfParts model={model} />}
+    </Section>
+  );
+}
+
+/** A part may have its lines otherwise than the whole. */
+function OfParts({ model }: { model: Model }) {
+  const studio = useStudio();
+  const { ink, open_parts = {} } = model.setup.trace;
+  const job = ink === "open" ? "open" : "closed";
+  return (
+    <>
+      {model.parts.map((part) => {
+        const open = open_parts[part.id];
+        return (
+          <label key={part.id} class="field">
+            <span>Lines about {part.name}</span>
+            <select
+              value={open === undefined ? "" : open ? "open" : "close"}
+              onChange={(event) => {
+                const chosen = event.currentTarget.value;
+                if (chosen !== "")
+                  void studio.edit({ pattern: { ink: { part: part.id, open: chosen === "open" } } });
+              }}
+            >
+              {open === undefined && <option value="">as all others: {job}</option>}
+              <option value="open">stay open as gaps</option>
+              <option value="close">are closed</option>
+            </select>
+          </label>
+        );
+      })}
+    </>
+  );
+}
