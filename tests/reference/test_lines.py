@@ -117,3 +117,22 @@ def test_what_cannot_be_is_refused(spelk, job):
     for line in ({"line": 9, "becomes": "slot"}, {"line": 0, "becomes": "slot", "width": 100}, {"line": 0, "becomes": "melted"}):
         edit(spelk, job, expect=2, **line)
     assert told(spelk, job) == before
+
+
+def test_paper_without_a_drawing_and_corners_round_no_sheet_are_refused(spelk, tmp_path):
+    Image.new("L", (800, 600), 240).save(tmp_path / "blank.png")
+    sheet = Image.new("L", (800, 600), 240)
+    ImageDraw.Draw(sheet).line([(0, 300), (800, 300)], fill=20, width=8)
+    sheet.save(tmp_path / "line.png")
+    out = tmp_path / "never.spelk"
+
+    def refused(picture, *words):
+        spelk("start", tmp_path / picture, "--out", out, "--on-paper", "--width", "200mm", *words, expect=2)
+        assert not out.exists()
+
+    refused("blank.png")
+    crossed = "10,10 90,90 90,10 10,90"
+    backwards = "10,10 10,90 90,90 90,10"
+    for corners in (crossed, backwards, "10,10 10,10 90,90 10,90", "10,10 130,10 90,90 10,90", "10,10 90,10 90,90", "a,b c,d e,f g,h"):
+        refused("line.png", "--corners", corners)
+    refused("line.png", "--crop", "0,0,50,50")

@@ -5,23 +5,27 @@ The drawings are made here with pens of known width, so the gaps and the shadow 
 
 import json
 
+import numpy as np
 import pytest
-from PIL import Image, ImageDraw
+from PIL import Image, ImageColor, ImageDraw
 from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
 
 PX_MM = 8
 PANEL = (200, 140)
 COLOURS = ["#d9b38c", "#8fae7c", "#b5533c", "#7f93a8", "#e8d7a0", "#94704e"]
-# Three columns and two rows, with a frame of colour to the edge.
+# Three columns and two rows.
 LINES = [[(66, 0), (70, 140)], [(136, 0), (130, 140)], [(0, 68), (200, 74)]]
 
 
 def drawing(path, pen_mm):
-    picture = Image.new("RGB", (PANEL[0] * PX_MM, PANEL[1] * PX_MM))
-    for at, colour in enumerate(COLOURS):
-        x, y = at % 3 * 68 * PX_MM, at // 3 * 71 * PX_MM
-        picture.paste(colour, (x, y, x + 68 * PX_MM, y + 71 * PX_MM))
+    across, down = PANEL[0] * PX_MM, PANEL[1] * PX_MM
+    y, x = np.mgrid[0:down, 0:across] / PX_MM
+    beyond = [(a[0] + (b[0] - a[0]) * y / PANEL[1]) < x for a, b in LINES[:2]]
+    below = (LINES[2][0][1] + (LINES[2][1][1] - LINES[2][0][1]) * x / PANEL[0]) < y
+    cell = sum(side.astype(int) for side in beyond) + 3 * below
+    colours = np.array([ImageColor.getrgb(colour) for colour in COLOURS], np.uint8)
+    picture = Image.fromarray(colours[cell])
     pen = ImageDraw.Draw(picture)
     for line in LINES:
         pen.line([(x * PX_MM, y * PX_MM) for x, y in line], fill="#141414", width=round(pen_mm * PX_MM))

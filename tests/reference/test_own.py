@@ -3,11 +3,12 @@
 import json
 import math
 
+import numpy as np
 import pytest
 from shapely import STRtree, union_all
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import polygonize
-from svgelements import SVG, Move, Path, Shape
+from svgelements import SVG, CubicBezier, Move, Path, Shape
 
 # Each with its page in mm; the second in inches and user units, turned, with arcs and smooth curves.
 PLAIN = """<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="150mm" viewBox="0 0 200 150">
@@ -74,3 +75,38 @@ def test_curves_that_nothing_cut_come_back_to_the_micrometre(spelk, tmp_path):
     kept = [cubic for border in told["borders"] for cubic in border["cubics_mm"]]
     off = [max(math.dist(p, q) for p, q in zip(drawn, way)) for cubic in kept for way in (cubic, cubic[::-1])]
     assert min(off) <= 0.001
+
+
+def cubics(svg):
+    """The control points of every cubic of a drawing as svgelements reads it, mm."""
+    parts = (Path(shape) for shape in SVG.parse(svg, ppi=25.4).elements() if isinstance(shape, Shape))
+    curves = (part for path in parts for part in path if isinstance(part, CubicBezier))
+    return [[(p.x, p.y) for p in (c.start, c.control1, c.control2, c.end)] for c in curves]
+
+
+@pytest.mark.parametrize(
+    "page, scale", [('width="240mm" height="180mm" viewBox="0 0 240 180"', 1.0), ('width="12in" height="9in" viewBox="0 0 480 360"', 2.0)]
+)
+def test_curves_go_in_as_svg_and_come_out_as_svg(page, scale, spelk, tmp_path):
+    """Forty-eight leaves that nothing cuts, half of them turned and moved by a transform, each of two cubics."""
+    dice = np.random.default_rng(48)
+    paths = []
+    for at in range(48):
+        x, y = 30 * (at % 8) + 15, 30 * (at // 8) + 15
+        reach = dice.uniform(7, 11, 6)
+        angle = dice.uniform(0, math.tau) + np.array([0, 0.7, 2.4, math.pi, 3.9, 5.6])
+        points = [(round((px + reach[k] * math.cos(a)) * scale, 4), round((py + reach[k] * math.sin(a)) * scale, 4))
+                  for k, a in enumerate(angle) for px, py in [(0, 0) if at % 2 else (x, y)]]
+        m, b, c, d, e, f = (" ".join(map(str, p)) for p in points)
+        moved = f' transform="translate({x * scale} {y * scale}) rotate({at})"' if at % 2 else ""
+        paths.append(f'<path d="M{m} C{b} {c} {d} C{e} {f} {m} Z"{moved}/>')
+    (tmp_path / "in.svg").write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {page}>{"".join(paths)}</svg>')
+    spelk("start", tmp_path / "in.svg", "--out", tmp_path / "own.spelk")
+    spelk("sheets", tmp_path / "own.spelk", "--out", tmp_path / "out")
+    (out,) = (tmp_path / "out").glob("*.svg")
+    wanted, written = np.array(cubics(tmp_path / "in.svg")), np.array(cubics(out))
+    assert len(wanted) == 96
+    both = np.concatenate([written, written[:, ::-1]])
+    off = [np.linalg.norm(both - curve, axis=2).max(axis=1).min() for curve in wanted]
+    print(f"96 curves, {1000 * max(off):.2f} µm off at most")
+    assert max(off) <= 0.001

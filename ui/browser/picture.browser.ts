@@ -153,3 +153,53 @@ test("a picture is turned and cropped before the job begins, and the panel takes
   expect(setup.panel.height / setup.panel.width).toBeCloseTo(0.75, 1);
   expect(run.faults).toEqual([]);
 }, 120_000);
+
+/** A frame with a cross in it, drawn with a pen on white paper. */
+function crossInFrame(x: number, y: number): number {
+  const near = (at: number, of: number) => Math.abs(at - of) < 0.008;
+  const [wide, high] = [x > 0.092 && x < 0.908, y > 0.092 && y < 0.908];
+  const across = wide && (near(y, 0.1) || near(y, 0.5) || near(y, 0.9));
+  return across || (high && (near(x, 0.1) || near(x, 0.5) || near(x, 0.9))) ? 0x202020 : 0xf4f2ee;
+}
+
+test("a drawing on paper is taken between four corners that keys move", async () => {
+  paint(join(run.folder, "cross.bmp"), 900, 600, crossInFrame);
+  await page.goto(`${new URL(page.url()).origin}/#/start`);
+  await page.locator("input[type=file]").first().setInputFiles(join(run.folder, "cross.bmp"));
+  await page.getByLabel(/^It is my own line drawing on paper/).check();
+  const ways = {
+    "top left": ["ArrowRight", "ArrowDown"],
+    "top right": ["ArrowLeft", "ArrowDown"],
+    "bottom right": ["ArrowLeft", "ArrowUp"],
+    "bottom left": ["ArrowRight", "ArrowUp"],
+  };
+  for (const [corner, keys] of Object.entries(ways)) {
+    await page.getByRole("button", { name: new RegExp(`^Sheet, ${corner} corner`) }).focus();
+    for (const key of keys)
+      for (let press = 0; press < 2; press += 1) await page.keyboard.press(`Shift+${key}`);
+  }
+  expect(await barriers(page)).toEqual([]);
+  await page.getByRole("button", { name: "Take the drawing as the pattern" }).click();
+  await page.getByText("This pattern is your own drawing").waitFor({ timeout: 60_000 });
+  const { setup, pieces } = await run.seen();
+  expect(pieces.length).toBe(4);
+  expect(setup.panel.height / setup.panel.width).toBeCloseTo(2 / 3, 1);
+}, 120_000);
+
+test("a mask says which of the picture becomes wood, and ink is chosen at the start", async () => {
+  paint(join(run.folder, "shapes.bmp"), 600, 400);
+  paint(join(run.folder, "mask.bmp"), 300, 200, (x) => (x < 0.5 ? 0xffffff : 0));
+  await page.goto(`${new URL(page.url()).origin}/#/start`);
+  await page.locator("input[type=file]").first().setInputFiles(join(run.folder, "shapes.bmp"));
+  await page.getByLabel(/^Mask, if you have one/).setInputFiles(join(run.folder, "mask.bmp"));
+  await page.getByLabel(/^Dark drawn lines/).selectOption("open");
+  await page.getByLabel(/^Dark drawn lines/).selectOption("leave");
+  await page.getByRole("button", { name: "Draw a first pattern" }).click();
+  await page.getByRole("button", { name: /Accept about/ }).waitFor({ timeout: 60_000 });
+  const [kept, left] = await veiled([
+    [0.25, 0.5],
+    [0.75, 0.5],
+  ]);
+  expect([kept, (left ?? 0) > 100]).toEqual([0, true]);
+  expect(run.faults).toEqual([]);
+}, 120_000);

@@ -8,8 +8,8 @@ import { Bench } from "../view/bench";
 import { Icon } from "../view/icons";
 import { Section } from "../view/section";
 import { goTo, useStudio } from "../view/shared";
-import { Ink } from "./picture/ink";
 import { FramingFolded, FramingOpen, framedOf } from "./picture/framing";
+import { Ink } from "./picture/ink";
 
 export function PicturePage() {
   const through = useSignal(1);

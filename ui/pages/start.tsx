@@ -2,10 +2,12 @@
 
 import { type Signal, useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
+import { PaperPhoto } from "../state/board-photo";
 import { FramedPicture } from "../state/framing";
-import type { InkChoice, Recent } from "../state/wire";
+import type { InkChoice, Paper, Recent } from "../state/wire";
 import { Framer } from "../view/framer";
 import { Icon } from "../view/icons";
+import { Photographed } from "../view/photographed";
 import { goTo, useStudio } from "../view/shared";
 import { INK } from "./picture/ink";
 
@@ -32,34 +34,49 @@ function NewWork() {
   const studio = useStudio();
   const picture = useSignal<File | null>(null);
   const framed = useSignal<FramedPicture | null>(null);
+  const paper = useSignal<PaperPhoto | null>(null);
   const working = useSignal(false);
   const take = (file: File) => {
     picture.value = file;
     framed.value = null;
+    paper.value = null;
   };
   usePaste(take);
   const begin = async (event: SubmitEvent) => {
     event.preventDefault();
     if (!picture.value || working.value) return;
     working.value = true;
+    const form = new FormData(event.currentTarget as HTMLFormElement);
     const framing = framed.value?.framing;
+    const sheet = paper.value && paperAsked(form, paper.value);
     const words = {
-      ...asked(new FormData(event.currentTarget as HTMLFormElement)),
+      ...asked(form),
       ...(framing ? { framing } : {}),
+      ...(sheet ? { paper: sheet } : {}),
     };
-    const begun = await studio.start(picture.value, picture.value.name, words);
+    const mask = form.get("mask");
+    const begun = await studio.start(
+      picture.value,
+      picture.value.name,
+      words,
+      mask instanceof File && mask.size > 0 ? mask : undefined,
+    );
     working.value = false;
     if (begun) {
       goTo("pattern");
       // A drawing is the pattern already: nothing is to be traced.
-      if (!isDrawing(picture.value)) await studio.wish(studio.model.value?.setup.trace.pieces ?? 180);
+      if (!isDrawing(picture.value) && !sheet)
+        await studio.wish(studio.model.value?.setup.trace.pieces ?? 180);
     }
   };
   return (
     <form onSubmit={begin}>
-      <Drop picture={picture.value} shown={framed.value === null} take={take} />
-      {picture.value && !isDrawing(picture.value) && <Crop picture={picture.value} framed={framed} />}
-      {picture.value && <Questions of={picture.value} working={working.value} />}
+      <Drop picture={picture.value} shown={framed.value === null && paper.value === null} take={take} />
+      {paper.value && <Photographed photo={paper.value} />}
+      {picture.value && !isDrawing(picture.value) && !paper.value && (
+        <Crop picture={picture.value} framed={framed} />
+      )}
+      {picture.value && <Questions of={picture.value} paper={paper} working={working.value} />}
     </form>
   );
 }
@@ -109,7 +126,13 @@ function Crop({ picture, framed }: { picture: File; framed: Signal<FramedPicture
   );
 }
 
-function Questions({ of, working }: { of: File; working: boolean }) {
+interface Asked {
+  of: File;
+  paper: Signal<PaperPhoto | null>;
+  working: boolean;
+}
+
+function Questions({ of, paper, working }: Asked) {
   const drawing = isDrawing(of);
   const stock = useSignal("thick");
   const folder = useStudio().desk.value?.folder;
@@ -146,16 +169,61 @@ function Questions({ of, working }: { of: File; working: boolean }) {
           saw line. Lines that end in the open are left out.
         </p>
       ) : (
-        <OfPicture />
+        <>
+          <label class="choice">
+            <input
+              type="checkbox"
+              checked={paper.value !== null}
+              onChange={(event) => {
+                paper.value = event.currentTarget.checked ? new PaperPhoto(of) : null;
+              }}
+            />
+            <span>It is my own line drawing on paper: its lines become the saw lines</span>
+          </label>
+          {paper.value ? <OfPaper /> : <OfPicture />}
+        </>
       )}
       <p class="row">
         <button type="submit" class="button main" disabled={working}>
           <Icon name="pattern" />{" "}
-          {working ? "Reading…" : drawing ? "Take the drawing as the pattern" : "Draw a first pattern"}
+          {working
+            ? "Reading…"
+            : drawing || paper.value
+              ? "Take the drawing as the pattern"
+              : "Draw a first pattern"}
         </button>
       </p>
       {folder && <p class="soft small">The job is kept as a file in {folder}.</p>}
     </div>
+  );
+}
+
+/** What the maker says of the sheet. */
+function paperAsked(form: FormData, photo: PaperPhoto): Paper {
+  const corners = photo.places.sheet.value;
+  const mm = Number(form.get("bridge") ?? 0);
+  return { corners, height: String(form.get("sheet_height") ?? "").trim(), bridge_mm: mm > 0 ? mm : 0 };
+}
+
+function OfPaper() {
+  return (
+    <>
+      <p class="soft">
+        Drag corners 1 to 4 to those of the sheet, or of a frame drawn on it, from the top left; Tab reaches
+        each, and the arrow keys move it. The finished width is from corner 1 to 2. Numbers written in the
+        areas do no harm.
+      </p>
+      <div class="form-grid">
+        <label class="field">
+          <span>Height from corner 2 to 3, with its unit, if you know it</span>
+          <input name="sheet_height" placeholder="300 mm" />
+        </label>
+        <label class="field">
+          <span>Bridge breaks in lines, mm</span>
+          <input name="bridge" type="number" min="0" max="20" step="0.5" defaultValue="1" />
+        </label>
+      </div>
+    </>
   );
 }
 
@@ -175,6 +243,14 @@ function OfPicture() {
             </option>
           ))}
         </select>
+      </label>
+      <label class="field">
+        <span>Mask, if you have one: a picture of the same shape, white where it becomes wood</span>
+        <input
+          name="mask"
+          type="file"
+          accept="image/png,image/jpeg,image/webp,image/tiff,image/gif,image/bmp"
+        />
       </label>
       <fieldset class="form-grid">
         <legend class="legend">Whose picture is it? It is printed with the pattern.</legend>

@@ -14,6 +14,8 @@ export interface Figure<Key extends string> {
   readonly first: Four;
   /** What is written on its corners: one letter for all, or one for each. */
   readonly mark: string;
+  /** What its corners are called, where they are not the ends of a length. */
+  readonly corners?: readonly [string, string, string, string];
 }
 
 /** A photograph with figures on it, and what was found where their corners lie now. */
@@ -79,6 +81,21 @@ export class TestPhoto extends MarkedPhoto<"one" | "other" | "white", TestLook> 
       { key: "one", said: names[0], first: upright(0.15, 0.2, 0.42, 0.55), mark: "A" },
       { key: "other", said: names[1], first: upright(0.58, 0.2, 0.85, 0.55), mark: "B" },
       { key: "white", said: "White", first: upright(0.2, 0.7, 0.8, 0.88), mark: "" },
+    ]);
+  }
+}
+
+/** A sheet with a drawing on it, near the edges of the photograph. */
+export class PaperPhoto extends MarkedPhoto<"sheet", never> {
+  constructor(file: File) {
+    super(file, [
+      {
+        key: "sheet",
+        said: "Sheet",
+        first: upright(0.06, 0.06, 0.94, 0.94),
+        mark: "1234",
+        corners: ["top left corner", "top right corner", "bottom right corner", "bottom left corner"],
+      },
     ]);
   }
 }

@@ -37,7 +37,8 @@ export class Stranger extends Error {}
 
 export interface Door {
   desk(): Promise<Desk>;
-  start(picture: Blob, name: string, asking: Asking): Promise<Seen>;
+  /** A mask may say which of the picture becomes wood. */
+  start(picture: Blob, name: string, asking: Asking, mask?: File): Promise<Seen>;
   /** Finds a board in a photograph; it stands on no rack yet. */
   lookAtBoard(photo: Blob, name: string, shot: Shot): Promise<BoardLook>;
   /** Puts the board that was looked at last on the rack. */
@@ -79,7 +80,12 @@ export function httpDoor(): Door {
   return {
     desk: () => get("desk"),
     seen: () => get("seen"),
-    start: (picture, name, asking) => sendForm("start", { asking, picture: [picture, name] }),
+    start: (picture, name, asking, mask) =>
+      sendForm("start", {
+        asking,
+        picture: [picture, name],
+        ...(mask ? { mask: [mask, mask.name] as const } : {}),
+      }),
     lookAtBoard: (photo, name, shot) => sendForm("board/look", { shot, photo: [photo, name] }),
     putBoard: (at, own_colour) => post("board/put", { at, own_colour }),
     demo: () => post("demo", {}),

@@ -90,8 +90,8 @@ export class Studio {
     return end;
   }
 
-  async start(picture: Blob, name: string, asking: Asking): Promise<boolean> {
-    return this.opens(() => this.door.start(picture, name, asking));
+  async start(picture: Blob, name: string, asking: Asking, mask?: File): Promise<boolean> {
+    return this.opens(() => this.door.start(picture, name, asking, mask));
   }
 
   /** What a photograph shows of a board; null when that was refused, which is then said. */

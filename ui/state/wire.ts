@@ -124,7 +124,7 @@ export type AskFor = {
 ask: Ask, };
 
 /**
- * The words beside the picture of `POST /api/start` (multipart: `picture` and this as `asking`).
+ * The words beside the picture of `POST /api/start` (multipart: `picture`, perhaps a `mask`, and this as `asking`).
  */
 export type Asking = { 
 /**
@@ -144,9 +144,13 @@ stock: string,
  */
 keep_all: boolean, 
 /**
- * Ink closes to the middle of its lines.
+ * What becomes of ink.
  */
-close_ink: boolean, 
+ink?: InkChoice, 
+/**
+ * Where the sheet lies in the picture, when that is a line drawing on paper.
+ */
+paper?: Paper, 
 /**
  * How the picture lies under the panel; the whole of it where nothing is said.
  */
@@ -426,7 +430,11 @@ d: string,
 /**
  * How far its areas stand apart, 0 for a plain saw line.
  */
-gap: Um, };
+gap: Um, 
+/**
+ * How wide the drawn line is that was closed on it; 0 where it follows none.
+ */
+ink: Um, };
 
 /**
  * A border of the pattern.
@@ -819,7 +827,7 @@ revision: number | null, };
 /**
  * What becomes of the picture's ink, dark drawn lines.
  */
-export type InkChoice = "leave" | "close" | "alone";
+export type InkChoice = "leave" | "close" | "open" | "alone";
 
 /**
  * `GET /api/woods/judged`: what the woods as they are chosen leave open.
@@ -1130,6 +1138,23 @@ export type Open = {
 path: string, };
 
 /**
+ * A line drawing on paper, scanned or photographed.
+ */
+export type Paper = { 
+/**
+ * The corners of the sheet, or of the frame drawn on it, clockwise from the top left, shares of the picture's width and height.
+ */
+corners: [[number, number], [number, number], [number, number], [number, number]], 
+/**
+ * The height between them as typed; empty where the picture has to tell it.
+ */
+height: string, 
+/**
+ * Breaks in lines up to so many mm wide are bridged.
+ */
+bridge_mm: number, };
+
+/**
  * A named part.
  */
 export type Part = { 
@@ -1219,7 +1244,15 @@ export type PartId = number;
 /**
  * A change of the pattern.
  */
-export type PatternEdit = { "line": { 
+export type PatternEdit = { "ink": { 
+/**
+ * Those about the pieces of a part; all where nothing is said.
+ */
+part?: PartId, 
+/**
+ * Whether they stay open.
+ */
+open: boolean, } } | { "line": { 
 /**
  * Which, as it is listed, from 0.
  */
@@ -2416,6 +2449,10 @@ ink: InkChoice,
  * Breaks in drawn lines up to this wide are bridged, between ends that face each other.
  */
 bridge?: Um, 
+/**
+ * Parts whose strokes stay open, or close, whatever becomes of the others.
+ */
+open_parts?: { [key in PartId]: boolean }, 
 /**
  * Where there are to be more pieces, or fewer.
  */

@@ -90,7 +90,7 @@ function Corner<Key extends string>({ photo, figure, corner }: CornerProps<Key>)
       type="button"
       class={`corner ${figure.mark === "" ? "white" : "board"}`}
       style={{ left: `${x * 100}%`, top: `${y * 100}%` }}
-      aria-label={`${figure.said}, ${CORNERS[corner]}: ${percent(x)} from the left, ${percent(y)} from the top`}
+      aria-label={`${figure.said}, ${(figure.corners ?? CORNERS)[corner]}: ${percent(x)} from the left, ${percent(y)} from the top`}
       onPointerDown={(event) => {
         handle.current?.setPointerCapture(event.pointerId);
         handle.current?.focus();

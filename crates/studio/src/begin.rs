@@ -2,23 +2,34 @@
 
 use std::path::{Path, PathBuf};
 
+use image::ExtendedColorType;
 use job::{Job, ShopFile, picture_hash};
-use measure::length::{in_inches, parse};
+use measure::Watch;
+use measure::length::{Um, in_inches, parse};
 use workshop::Beginning;
-use workshop::pattern::{is_drawing, own_from_svg};
+use workshop::pattern::{Own, is_drawing, own_from_paper, own_from_svg};
+use workshop::picture::{Raster, Sheet};
 use workshop::work::{Choices, GroundChoice, PictureRef, Size, Unit, Work};
 
-use crate::wire::{Asking, Trouble};
+use crate::routes::encoded;
+use crate::wire::{Asking, Paper, Trouble};
 
 /// Makes the job's file: the picture placed, nothing drawn yet.
-pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Trouble> {
+pub fn begin(asking: &Asking, (bytes, mask): (&[u8], Option<&[u8]>), folder: &Path) -> Result<Job, Trouble> {
     if is_drawing(bytes) {
-        return begin_drawn(asking, bytes, folder);
+        return begin_drawn(asking, &own_from_svg(bytes)?, folder);
     }
-    let raster = workshop::picture::read(bytes)?;
-    let width = parse(&asking.width).map_err(|error| {
-        Trouble::of(error.to_string(), "Say how wide the finished work is, as in 420 mm or 16 1/2 in.")
-    })?;
+    let mut raster = workshop::picture::read(bytes)?;
+    let width = length(&asking.width)?;
+    if let Some(paper) = &asking.paper {
+        return begin_drawn(asking, &on_paper(asking, paper, &raster)?, folder);
+    }
+    let mut kept = Vec::new();
+    if let Some(mask) = mask {
+        raster = workshop::picture::masked(&raster, mask)?;
+        kept = encoded(raster.pixels.as_flattened(), raster.width, raster.height, ExtendedColorType::Rgba8)?;
+    }
+    let bytes = if mask.is_some() { &kept } else { bytes };
     let picture = PictureRef {
         hash: picture_hash(bytes),
         width: raster.width,
@@ -35,11 +46,29 @@ pub fn begin(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Troubl
     Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
 }
 
+fn length(typed: &str) -> Result<Um, Trouble> {
+    parse(typed).map_err(|error| {
+        Trouble::of(error.to_string(), "Say how wide the finished work is, as in 420 mm or 16 1/2 in.")
+    })
+}
+
+/// The pattern of a drawing on paper.
+fn on_paper(asking: &Asking, paper: &Paper, raster: &Raster) -> Result<Own, Trouble> {
+    let width = length(&asking.width)?;
+    let height = if paper.height.trim().is_empty() { None } else { Some(length(&paper.height)?) };
+    let sheet = Sheet { corners: Some(paper.corners), width, height };
+    let unit = if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm };
+    let bridge = Um::mm(paper.bridge_mm.clamp(0.0, BRIDGE_MM));
+    Ok(own_from_paper(raster, (&sheet, bridge), &workshop::stock(&asking.stock, unit)?, Watch::silent())?)
+}
+
+/// A wider break in a line is no slip of the pen.
+const BRIDGE_MM: f64 = 20.0;
+
 /// Makes the job's file from an own drawing, which is the pattern at once.
-fn begin_drawn(asking: &Asking, bytes: &[u8], folder: &Path) -> Result<Job, Trouble> {
-    let own = own_from_svg(bytes)?;
+fn begin_drawn(asking: &Asking, own: &Own, folder: &Path) -> Result<Job, Trouble> {
     let mut work = begun(asking, own.panel, None)?;
-    workshop::plan_drawn(&mut work, &own)?;
+    workshop::plan_drawn(&mut work, own)?;
     let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);
     let label = own.left_out().map_or("took the drawing".into(), |left| format!("took the drawing. {left}"));
     Job::create(path, &work, None, &label).map_err(|problem| Trouble::from(&problem))

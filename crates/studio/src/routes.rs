@@ -1,5 +1,6 @@
 //! Paths and what they answer. What takes long runs on threads of its own; nothing here knows a rule of the trade.
 
+use std::collections::BTreeMap;
 use std::convert::Infallible;
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
@@ -214,11 +215,13 @@ fn event(told: &Told) -> Event {
 }
 
 async fn start(State(house): State<House>, form: Multipart) -> Result<impl IntoResponse, Response> {
-    let (asking, bytes) = bounds::read(parts::<Asking>(form, ["asking", "picture"])).await?;
+    let (asking, mut files) = bounds::read(all_parts::<Asking>(form, "asking")).await?;
+    let bytes = files.remove("picture").ok_or_else(|| missing().into_response())?;
+    let mask = files.remove("mask");
     let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
     answer(move || {
         let _heavy = heavy;
-        house.desk.put(begin::begin(&asking, &bytes, &house.desk.folder)?)
+        house.desk.put(begin::begin(&asking, (&bytes, mask.as_deref()), &house.desk.folder)?)
     })
     .await
     .map_err(IntoResponse::into_response)
@@ -226,34 +229,46 @@ async fn start(State(house): State<House>, form: Multipart) -> Result<impl IntoR
 
 /// What is asked, and the picture's bytes: a form of two parts of these names.
 pub(crate) async fn parts<T: DeserializeOwned>(
-    mut form: Multipart,
+    form: Multipart,
     [words, picture]: [&str; 2],
 ) -> Result<(T, Bytes), Response> {
-    let (mut asking, mut bytes) = (None, None);
+    let (asking, mut files) = all_parts(form, words).await?;
+    Ok((asking, files.remove(picture).ok_or_else(|| missing().into_response())?))
+}
+
+fn missing() -> Trouble {
+    Trouble::of("A picture and the words beside it are needed.", "Choose a picture, fill the fields, and try again.")
+}
+
+/// What is asked, and every file beside it by the name of its part.
+async fn all_parts<T: DeserializeOwned>(
+    mut form: Multipart,
+    words: &str,
+) -> Result<(T, BTreeMap<String, Bytes>), Response> {
+    let (mut asking, mut files) = (None, BTreeMap::new());
     let broken = |error: MultipartError| {
         let way = "Choose a picture of 128 MB at the most, and try again.";
         (error.status(), Json(Trouble::of(format!("The picture did not come whole: {}.", error.body_text()), way)))
             .into_response()
     };
     while let Some(field) = form.next_field().await.map_err(broken)? {
-        match field.name() {
+        match field.name().map(str::to_owned) {
             Some(name) if name == words => asking = Some(field.text().await.map_err(broken)?),
-            Some(name) if name == picture => bytes = Some(field.bytes().await.map_err(broken)?),
+            Some(name) if files.len() < FILES_MOST => {
+                files.insert(name, field.bytes().await.map_err(broken)?);
+            }
             _ => {}
         }
     }
-    let missing = || {
-        Trouble::of(
-            "A picture and the words beside it are needed.",
-            "Choose a picture, fill the fields, and try again.",
-        )
-    };
-    let (Some(asking), Some(bytes)) = (asking, bytes) else { return Err(missing().into_response()) };
+    let asking = asking.ok_or_else(|| missing().into_response())?;
     let asking = serde_json::from_str(&asking).map_err(|error| {
         Trouble::of(format!("What was asked cannot be read: {error}."), "Load the page again.").into_response()
     })?;
-    Ok((asking, bytes))
+    Ok((asking, files))
 }
+
+/// A picture and its mask.
+const FILES_MOST: usize = 2;
 
 async fn demo(State(house): State<House>) -> Result<impl IntoResponse, Trouble> {
     answer(move || {

@@ -27,13 +27,9 @@ export function LooseLines({ model }: { model: Model }) {
         A slot is sawn in from the border and shows the shadow behind; what it leaves of the piece is checked
         as a neck. A burnt line is drawn on the face after sanding.
       </p>
-      <ul class="list">
-        {inside.map(({ line, at }) => (
-          <li key={at}>
-            <LineRow line={line} at={at} />
-          </li>
-        ))}
-      </ul>
+      {inside.map(({ line, at }) => (
+        <LineRow key={at} line={line} at={at} />
+      ))}
     </Collapsible>
   );
 }
@@ -44,19 +40,15 @@ function LineRow({ line, at }: { line: LineSeen; at: number }) {
     studio.edit({ pattern: { line: { line: at, becomes, ...(width === undefined ? {} : { width }) } } });
   const [x, y] = line.at_mm;
   return (
-    <div class="list-row" onFocusIn={() => viewport.show({ x, y })}>
-      <label class="row grow">
-        <span class="grow">
+    <div class="line-row" onFocusIn={() => viewport.show({ x, y })}>
+      <label class="field grow">
+        <span>
           In piece {line.piece}
           <span class="unseen">
             , {x.toFixed(0)} mm from the left and {y.toFixed(0)} mm from the top, the line
           </span>
         </span>
-        <select
-          class="input"
-          value={line.becomes}
-          onChange={(event) => void set(event.currentTarget.value as LineBecomes)}
-        >
+        <select value={line.becomes} onChange={(event) => void set(event.currentTarget.value as LineBecomes)}>
           {Object.entries(BECOMES).map(([becomes, said]) => (
             <option key={becomes} value={becomes}>
               {said}
@@ -65,9 +57,9 @@ function LineRow({ line, at }: { line: LineSeen; at: number }) {
         </select>
       </label>
       {line.becomes !== "left_out" && (
-        <label class="row">
+        <label class="field width">
+          <span>Width, mm</span>
           <input
-            class="input unit"
             type="number"
             min={LEAST_MM}
             max={MOST_MM}
@@ -79,7 +71,6 @@ function LineRow({ line, at }: { line: LineSeen; at: number }) {
               if (mm >= LEAST_MM && mm <= MOST_MM) void set(line.becomes, Math.round(mm * 1000));
             }}
           />
-          <span>mm</span>
         </label>
       )}
     </div>

@@ -28,8 +28,8 @@ pub struct Open {
     pub path: String,
 }
 
-/// The words beside the picture of `POST /api/start` (multipart: `picture` and this as `asking`).
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
+/// The words beside the picture of `POST /api/start` (multipart: `picture`, perhaps a `mask`, and this as `asking`).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
 pub struct Asking {
     /// The work's title; also the name of its file.
     pub title: String,
@@ -44,6 +44,10 @@ pub struct Asking {
     #[serde(default)]
     #[ts(as = "Option<InkChoice>", optional)]
     pub ink: InkChoice,
+    /// Where the sheet lies in the picture, when that is a line drawing on paper.
+    #[serde(default)]
+    #[ts(optional)]
+    pub paper: Option<Paper>,
     /// How the picture lies under the panel; the whole of it where nothing is said.
     #[serde(default)]
     #[ts(optional)]
@@ -65,6 +69,17 @@ pub struct Asking {
     #[serde(default)]
     #[ts(optional)]
     pub folder: Option<String>,
+}
+
+/// A line drawing on paper, scanned or photographed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Paper {
+    /// The corners of the sheet, or of the frame drawn on it, clockwise from the top left, shares of the picture's width and height.
+    pub corners: [(f64, f64); 4],
+    /// The height between them as typed; empty where the picture has to tell it.
+    pub height: String,
+    /// Breaks in lines up to so many mm wide are bridged.
+    pub bridge_mm: f64,
 }
 
 /// The answer to `POST /api/board/look` (multipart: `photo`, and where the board lies in it as `shot`); its face is at `/api/board/face.png`.

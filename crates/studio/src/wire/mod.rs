@@ -12,8 +12,8 @@ mod seen;
 mod twin;
 
 pub use asks::{
-    Accept, AskFor, Asking, At, BoardLook, BoardPut, Chosen, Draft, DraftArea, DraftFor, EditBody, Open, Section,
-    SectionFor, SectionStretch, SheetsFor, Started, Stop, Within,
+    Accept, AskFor, Asking, At, BoardLook, BoardPut, Chosen, Draft, DraftArea, DraftFor, EditBody, Open, Paper,
+    Section, SectionFor, SectionStretch, SheetsFor, Started, Stop, Within,
 };
 pub use desk::{Desk, Recent, Trouble};
 pub use events::{ActEnded, ActTold, Found, Hello};

@@ -65,7 +65,7 @@ pub(super) struct Strokes {
     pub loose: Vec<Vec<usize>>,
     /// How wide the pen is, pixels.
     pen: f64,
-    /// Squared distances from what is no ink; 0 in dark areas, too.
+    /// Squared distances of strokes from what is no ink; 0 elsewhere.
     squares: Vec<u32>,
     /// The pixel that each takes its colour from: itself, but in strokes.
     from: Vec<u32>,
@@ -97,40 +97,67 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
     let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
-    let squares = squares.iter().zip(&dark).map(|(square, dark)| if *dark { 0 } else { *square }).collect();
+    let of_stroke = |at: usize| if marks[at] && !dark[at] { squares[at] } else { 0 };
+    let squares = (0..grid.len()).map(of_stroke).collect();
     Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half, squares, from } })
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
 fn open_lines(ink: Ink, lines: &[bool]) -> Vec<Vec<usize>> {
-    let grid = ink.grid;
     let mut others = BTreeSet::new();
     let mut found = Vec::new();
     for end in axes::open_ends(ink, lines) {
         if others.contains(&end) {
             continue;
         }
-        let path = followed(grid, lines, end);
+        let path = followed(ink, lines, end);
         others.insert(path[path.len() - 1]);
         found.push(path);
     }
     found
 }
 
-/// A line from its end on to where it parts or ends. Pixels ahead that touch one another are one way: lines have steps.
-fn followed(grid: Grid, lines: &[bool], end: usize) -> Vec<usize> {
+/// A line from its end on to where it parts or ends. Pixels ahead that touch one another are one way, for lines have steps; a
+/// barb shorter than half the pen is none.
+fn followed(ink: Ink, lines: &[bool], end: usize) -> Vec<usize> {
+    let grid = ink.grid;
     let (mut path, mut seen) = (vec![end], BTreeSet::from([end]));
     loop {
         let at = path[path.len() - 1];
-        let ahead: Vec<usize> = grid.eight(at).filter(|n| lines[*n] && !seen.contains(n)).collect();
+        let mut ahead: Vec<usize> = grid.eight(at).filter(|n| lines[*n] && !seen.contains(n)).collect();
+        if parts(grid, &ahead) {
+            ahead.retain(|n| goes_on(grid, lines, (at, *n), &seen, ink.half.ceil() as usize + 1));
+        }
         let straight = ahead.iter().copied().find(|n| grid.four(at).any(|m| m == *n));
         let Some(next) = straight.or(ahead.first().copied()) else { return path };
-        if ahead.iter().any(|n| *n != next && !touches(grid, &ahead, (*n, next))) {
+        if parts(grid, &ahead) {
             return path;
         }
         seen.insert(next);
         path.push(next);
     }
+}
+
+/// Whether pixels about one are more than one way.
+fn parts(grid: Grid, ahead: &[usize]) -> bool {
+    ahead.iter().any(|one| ahead.iter().any(|other| one != other && !touches(grid, ahead, (*one, *other))))
+}
+
+/// Whether a line has so many pixels more by one way.
+fn goes_on(grid: Grid, lines: &[bool], (from, way): (usize, usize), seen: &BTreeSet<usize>, least: usize) -> bool {
+    let (mut open, mut found) = (vec![way], BTreeSet::from([way]));
+    while let Some(at) = open.pop() {
+        let beside = |n: &usize| grid.eight(from).any(|m| m == *n);
+        for next in grid.eight(at).filter(|n| lines[*n] && *n != from && !seen.contains(n) && !beside(n)) {
+            if found.insert(next) {
+                open.push(next);
+            }
+        }
+        if found.len() >= least {
+            return true;
+        }
+    }
+    false
 }
 
 /// Whether two of a pixel's neighbours hang together by what lies between them.
