@@ -24,7 +24,7 @@ fn square(sides: [Becomes; 2]) -> Work {
         let id = BorderId(work.pattern.borders.len() as u32 + 1);
         let curve = vec![Cubic([a, third(1), third(2), d])];
         let origin = if left == Side::Beyond { Origin::Edge } else { Origin::Traced };
-        work.pattern.borders.insert(id, Border { ends, curve, left, right, gap: Um(0), from: origin });
+        work.pattern.borders.insert(id, Border { ends, curve, left, right, gap: Um(0), ink: Um(0), from: origin });
     };
     let (one, two) = (Side::Area(AreaId(1)), Side::Area(AreaId(2)));
     for (from, to, inner) in [(0, 1, one), (1, 2, two), (2, 3, two), (3, 4, two), (4, 5, one), (5, 0, one)] {

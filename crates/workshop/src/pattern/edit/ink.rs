@@ -183,7 +183,7 @@ mod tests {
     fn a_part_chooses_for_the_lines_about_its_pieces() {
         let (mut work, between) = inked();
         let first = *work.pieces.keys().next().unwrap();
-        let name = part::Edit::Name { name: "wing".into(), pieces: vec![first], within: None };
+        let name = part::Edit::Name { name: "wing".into(), pieces: [first].into(), within: None };
         apply(&mut work, &Edit::Part(name)).unwrap();
         let wing = *work.parts.keys().next().unwrap();
         apply(&mut work, &ink(Some(wing), true)).unwrap();

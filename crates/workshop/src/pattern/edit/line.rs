@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn what_is_not_there_too_wide_or_cut_is_refused() {
         let (mut work, number) = drawn();
-        let mut refused = |work: &mut Work, edit: Edit| apply(work, &edit).unwrap_err().what;
+        let refused = |work: &mut Work, edit: Edit| apply(work, &edit).unwrap_err().what;
         assert!(refused(&mut work, edit(1, LineBecomes::Slot, None)).contains("no line 1: 1 lines"));
         assert!(refused(&mut work, edit(0, LineBecomes::Slot, Some(Um(4000)))).contains("4 mm wide"));
         work.pieces.get_mut(&number).expect("it is there").state = State::Cut;

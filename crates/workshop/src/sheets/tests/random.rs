@@ -89,7 +89,7 @@ fn border(
     let ends = Ends::Between(JunctionId(from + 1), JunctionId(to + 1));
     let origin = if edge { Origin::Edge } else { Origin::Traced };
     let gap = if !edge && id.0.is_multiple_of(17) { Um(1000) } else { Um(0) };
-    work.pattern.borders.insert(id, Border { ends, curve, left, right, gap, from: origin });
+    work.pattern.borders.insert(id, Border { ends, curve, left, right, gap, ink: Um(0), from: origin });
 }
 
 fn area(work: &mut Work, outlines: &mut Outlines, (id, ring): (AreaId, Vec<Point>), dice: &mut Dice) {

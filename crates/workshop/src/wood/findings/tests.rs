@@ -110,6 +110,7 @@ fn grain_step_and_line_mend_it() {
         left: Side::Area(AreaId(1)),
         right: Side::Area(AreaId(2)),
         gap: Um(0),
+        ink: Um(0),
         from: Origin::Drawn,
     };
     job.0.pattern.borders.insert(BorderId(1), line);
