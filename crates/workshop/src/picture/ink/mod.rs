@@ -99,7 +99,7 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
     let of_stroke = |at: usize| if marks[at] && !dark[at] { squares[at] } else { 0 };
     let squares = (0..grid.len()).map(of_stroke).collect();
-    Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half, squares, from } })
+    Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half - 1.0, squares, from } })
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
