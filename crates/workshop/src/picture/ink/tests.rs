@@ -233,7 +233,7 @@ fn a_line_that_ends_in_the_open_is_followed_to_the_line_that_it_meets() {
         if drawn.map(|line| off(p, *line)).fold(f64::MAX, f64::min) < 4.0 { INK } else { PAPER }
     };
     let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-    let found = inked(&raster, &even::plane(&raster), 0.0).expect("there is ink").strokes;
+    let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink").strokes;
     let side = Um(SIDE as i32 * 1000);
     let panel = Size { width: side, height: side };
     let lines = found.open_lines(Grid::new(SIDE, SIDE), panel, &[true; (SIDE * SIDE) as usize]);
