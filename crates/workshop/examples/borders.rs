@@ -4,6 +4,7 @@
 //! OUT` fits a 16-bit label map whose labels run from 0. Writes `OUT-N.png` (labels) and `OUT-N.json` (borders) and prints
 //! one JSON line of times for each.
 
+use std::sync::Arc;
 use std::time::Instant;
 
 use image::{ImageBuffer, Luma};
@@ -11,9 +12,10 @@ use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 use serde_json::{Value, json};
+use workshop::Derived;
 use workshop::pattern::{fit, prove};
 use workshop::picture::{Labels, Regions, read, regions, tree};
-use workshop::work::{GroundChoice, Origin, Pattern, Size, Stock, TraceChoices};
+use workshop::work::{Choices, GroundChoice, Origin, Pattern, Size, Stock, TraceChoices, Work};
 
 type Fails = Box<dyn std::error::Error>;
 
@@ -61,6 +63,8 @@ fn trace(picture: &str, width: f64, out: &str, counts: &[String]) -> Result<(), 
     let tree = tree(&raster, panel, &choices(1), &Stock::thick(), Watch::silent())?;
     let growing = millis(start);
     let rounds = std::env::var("SPELK_TIMES").ok().and_then(|times| times.parse().ok()).unwrap_or(TIMES);
+    let work = Work { panel, choices: Choices { stock: Stock::thick(), ..Choices::default() }, ..Work::default() };
+    let mut derived = Derived::with_picture(Some(Arc::new(raster)));
     for count in counts {
         let choices = choices(count.parse()?);
         let mut times = Vec::new();
@@ -76,12 +80,27 @@ fn trace(picture: &str, width: f64, out: &str, counts: &[String]) -> Result<(), 
         }
         times.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (draft, sliding) = times[rounds / 2];
+        let sketch = if rounds > 1 { Some(sketched(&work, &mut derived, &choices, rounds)?) } else { None };
         println!(
             "{}",
-            json!({"pieces": choices.pieces, "read_ms": reading, "tree_ms": growing, "regions_ms": sliding, "draft_ms": draft})
+            json!({"pieces": choices.pieces, "read_ms": reading, "tree_ms": growing, "regions_ms": sliding, "draft_ms": draft, "sketch_ms": sketch})
         );
     }
     Ok(())
+}
+
+/// The median time of what the slider shows: the finest regions gathered, with the borders that were fitted to them once.
+fn sketched(work: &Work, derived: &mut Derived, choices: &TraceChoices, rounds: usize) -> Result<f64, Fails> {
+    let mut once = || -> Result<f64, Fails> {
+        let start = Instant::now();
+        workshop::sketch(work, derived, choices, Watch::silent())?;
+        Ok(millis(start))
+    };
+    // The first one fits the finest regions.
+    once()?;
+    let mut times = (0..rounds).map(|_| once()).collect::<Result<Vec<f64>, Fails>>()?;
+    times.sort_by(f64::total_cmp);
+    Ok(times[rounds / 2])
 }
 
 fn millis(start: Instant) -> f64 {
