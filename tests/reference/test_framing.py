@@ -10,6 +10,7 @@ import math
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
+from scipy import ndimage
 from skimage.color import deltaE_ciede2000, rgb2lab
 
 SIDES = (900, 600)
@@ -47,7 +48,7 @@ def framed(folder, turn, crop, size):
 
 
 def colours_off(plan, picture):
-    """ΔE00 between the colour told of each area and that of the picture in it."""
+    """ΔE00 between the colour told of each area and that of the picture in it, a millimetre from its edge."""
     height, width = picture.shape[:2]
     per_mm = width / plan["panel_mm"][0]
     off = []
@@ -56,7 +57,8 @@ def colours_off(plan, picture):
         pen = ImageDraw.Draw(mask)
         for at, ring in enumerate(area["rings_mm"]):
             pen.polygon([(x * per_mm - 0.5, y * per_mm - 0.5) for x, y in ring], fill=int(at == 0))
-        mean = rgb2lab(picture[np.asarray(mask)]).mean(axis=0)
+        middle = ndimage.binary_erosion(mask, np.ones((2 * round(per_mm) + 1,) * 2), border_value=1)
+        mean = rgb2lab(picture[middle]).mean(axis=0)
         off.append(deltaE_ciede2000(mean, area["colour_picture_lab"]))
     return np.array(off)
 
