@@ -190,11 +190,14 @@ test("a photograph of a finished test settles what could not be told; a backer i
     return pair.woods.map((key) => woods.find((wood) => wood.key === key)?.finished ?? "");
   };
   const before = await looks();
-  // The first much darker than the table has it, the second as it is, below them white paper.
+  // The darker one much darker than the table has it, the other as it is, above them white paper.
   const [one = 0, other = 0] = before.map((hex) => Number.parseInt(hex.slice(1), 16));
-  const darker = [16, 8, 0].reduce((all, by) => all | (Math.round(((one >> by) & 255) * 0.7) << by), 0);
+  const light = (rgb: number) => [16, 8, 0].reduce((sum, by) => sum + ((rgb >> by) & 255), 0);
+  const darker = (rgb: number) =>
+    [16, 8, 0].reduce((all, by) => all | (Math.round(((rgb >> by) & 255) * 0.6) << by), 0);
+  const [left, right] = light(one) < light(other) ? [darker(one), other] : [one, darker(other)];
   const photo = join(run.folder, "test.bmp");
-  paint(photo, 400, 300, (x, y) => (y < 0.4 ? 0xe6e6e6 : x < 0.5 ? darker : other));
+  paint(photo, 400, 300, (x, y) => (y < 0.4 ? 0xe6e6e6 : x < 0.5 ? left : right));
 
   await page.getByText("To be told on offcuts").click();
   await page.locator("input[type=file]").first().setInputFiles(photo);
