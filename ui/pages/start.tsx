@@ -9,7 +9,7 @@ import { Framer } from "../view/framer";
 import { Icon } from "../view/icons";
 import { Photographed } from "../view/photographed";
 import { goTo, useStudio } from "../view/shared";
-import { INK } from "./picture/ink";
+import { inkOptions } from "./picture/ink";
 
 export function Start() {
   return (
@@ -236,13 +236,7 @@ function OfPicture() {
       </label>
       <label class="field ink-field">
         <span>Dark drawn lines, if it has any,</span>
-        <select name="ink">
-          {INK.map(([choice, said]) => (
-            <option key={choice} value={choice}>
-              {said}
-            </option>
-          ))}
-        </select>
+        <select name="ink">{inkOptions()}</select>
       </label>
       <label class="field">
         <span>Mask, if you have one: a picture of the same shape, white where it becomes wood</span>

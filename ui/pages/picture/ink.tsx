@@ -5,12 +5,20 @@ import type { InkChoice } from "../../state/wire";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared";
 
-export const INK: readonly (readonly [InkChoice, string])[] = [
+const INK: readonly (readonly [InkChoice, string])[] = [
   ["leave", "are a colour as any other"],
   ["close", "are closed: pieces meet at their middle"],
   ["open", "stay open: gaps as wide as they are, or shadow"],
   ["alone", "are closed, and they alone part the picture"],
 ];
+
+export function inkOptions() {
+  return INK.map(([choice, said]) => (
+    <option key={choice} value={choice}>
+      {said}
+    </option>
+  ));
+}
 
 export function Ink({ model }: { model: Model }) {
   const studio = useStudio();
@@ -31,11 +39,7 @@ export function Ink({ model }: { model: Model }) {
             else void studio.edit({ picture: { ink: chosen } });
           }}
         >
-          {INK.map(([choice, said]) => (
-            <option key={choice} value={choice}>
-              {said}
-            </option>
-          ))}
+          {inkOptions()}
         </select>
       </label>
       {ink !== "leave" && (
