@@ -4,16 +4,11 @@ import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useRef } from "preact/hooks";
 import type { Box, FramedPicture, Hold } from "../state/framing";
+import { arrowed } from "./arrows";
 import { Icon } from "./icons";
 
 /** One press of an arrow key, a share of the picture; with Shift ten times that. */
 const NUDGE = 0.005;
-const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
-  ArrowLeft: [-1, 0],
-  ArrowRight: [1, 0],
-  ArrowUp: [0, -1],
-  ArrowDown: [0, 1],
-};
 const HANDLES: readonly { hold: Hold; said: string }[] = [
   { hold: [-1, -1], said: "Top left corner" },
   { hold: [0, -1], said: "Upper edge" },
@@ -155,12 +150,8 @@ function Handle({ framed, hold, said }: HandleProps) {
         last.current = null;
       }}
       onKeyDown={(event) => {
-        const way = ARROWS[event.key];
-        if (!way) return;
-        event.preventDefault();
-        event.stopPropagation();
-        const step = event.shiftKey ? 10 * NUDGE : NUDGE;
-        framed.move(hold, way[0] * step, way[1] * step);
+        const way = arrowed(event, NUDGE);
+        if (way) framed.move(hold, way[0], way[1]);
       }}
     />
   );

@@ -2,7 +2,8 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import type { Figure, MarkedPhoto, Place } from "../state/board-photo";
+import type { Figure, MarkedPhoto } from "../state/board-photo";
+import { arrowed } from "./arrows";
 
 const CORNERS = [
   "first end of the length",
@@ -12,12 +13,6 @@ const CORNERS = [
 ] as const;
 /** One press of an arrow key, a share of the photograph; with Shift ten times that. */
 const NUDGE = 0.002;
-const ARROWS: Readonly<Record<string, Place>> = {
-  ArrowLeft: [-1, 0],
-  ArrowRight: [1, 0],
-  ArrowUp: [0, -1],
-  ArrowDown: [0, 1],
-};
 
 export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto<Key, unknown> }) {
   const address = useSignal("");
@@ -97,12 +92,8 @@ function Corner<Key extends string>({ photo, figure, corner }: CornerProps<Key>)
       }}
       onPointerMove={drag}
       onKeyDown={(event) => {
-        const way = ARROWS[event.key];
-        if (!way) return;
-        event.preventDefault();
-        event.stopPropagation();
-        const step = event.shiftKey ? 10 * NUDGE : NUDGE;
-        photo.move(figure.key, corner, [x + way[0] * step, y + way[1] * step]);
+        const way = arrowed(event, NUDGE);
+        if (way) photo.move(figure.key, corner, [x + way[0], y + way[1]]);
       }}
     >
       {figure.mark.length > 1 ? figure.mark[corner] : figure.mark}
