@@ -86,7 +86,7 @@ impl<'a> Desk<'a> {
     /// Lays the pieces of a group and keeps those that found no room.
     fn lay(&mut self, group: &Group, pieces: &mut Vec<Number>, thicker: bool, (effort, watch): (u32, Watch)) {
         let boards = self.boards(group, thicker);
-        let (sheets, of): (Vec<Sheet>, Vec<BoardId>) = boards.iter().flat_map(|id| self.sheets(*id)).unzip();
+        let (sheets, of): (Vec<Sheet>, Vec<BoardId>) = boards.iter().flat_map(|id| self.sheets(*id, group.1)).unzip();
         if sheets.is_empty() || pieces.is_empty() {
             return;
         }
@@ -95,13 +95,15 @@ impl<'a> Desk<'a> {
         // Two pieces on either side of a zone's edge keep apart as well.
         let edge = Um(laying.edge.0.max(if sheets.len() > boards.len() { (laying.apart.0 + 1) / 2 } else { 0 }));
         let found = lay::lay(&blanks, &sheets, Rules { apart: laying.apart, edge }, (effort, &watch));
+        let mut begins: BTreeSet<BoardId> = BTreeSet::new();
         for (blank, lie) in blanks.iter().zip(found.lies) {
             let Some(lie) = lie else { continue };
             let board = of[lie.sheet];
             self.lies.insert(Number(blank.key), Lie { board, turn: lie.turn, at: lie.at });
             self.planed.insert(board, group.1);
+            begins.extend(self.taken[&board].is_empty().then_some(board));
         }
-        self.cost += found.cost;
+        self.cost += begins.iter().map(|id| self.price(&self.work.boards[id])).sum::<i64>();
         let lies = &self.lies;
         pieces.retain(|number| !lies.contains_key(number));
     }
@@ -124,8 +126,9 @@ impl<'a> Desk<'a> {
         found.into_iter().map(|(.., id)| id).collect()
     }
 
-    /// The sheets of a board: itself without its zones, and each zone that is not kept.
-    fn sheets(&self, id: BoardId) -> Vec<(Sheet, BoardId)> {
+    /// The sheets of a board: itself without its zones, and each zone that is not kept. What must be planed off counts as
+    /// wood that is used.
+    fn sheets(&self, id: BoardId, thickness: Um) -> Vec<(Sheet, BoardId)> {
         let board = &self.work.boards[&id];
         let begun = !self.taken[&id].is_empty();
         let sheet = |outer: &[Point], cost: i64| Sheet {
@@ -135,7 +138,8 @@ impl<'a> Desk<'a> {
             grain: i32::from(board.grain.0),
             cost,
         };
-        let mut whole = sheet(&board.outline, if begun { 0 } else { self.price(board) });
+        let dear = || (self.price(board) * i64::from(board.thickness.0) / i64::from(thickness.0.max(1))).max(1);
+        let mut whole = sheet(&board.outline, if begun { 0 } else { dear() });
         whole.faults.extend(board.zones.iter().map(|zone| zone.outline.clone()));
         let zones = board.zones.iter().filter(|zone| !zone.keep).map(|zone| sheet(&zone.outline, 0));
         std::iter::once(whole).chain(zones).map(|sheet| (sheet, id)).collect()

@@ -13,7 +13,7 @@ use super::layout::Bed;
 use super::poles::bounds;
 use super::ring::{Spot, grown, loosened};
 use super::separate::{Patience, Separator};
-use super::sheet::{ROUNDING, SIMPLER, bed, spots};
+use super::sheet::{ROUNDING, SIMPLER, bed, spots, usable};
 use super::shrink::{self, Shrink, Stand};
 use super::start::start;
 use super::{Blank, Lie, Rules, Sheet};
@@ -39,13 +39,12 @@ pub(super) fn search(
     let groups = groups(blanks, sheets.len());
     let task = |(blanks_of, sheets_of): &(Vec<usize>, Vec<usize>)| {
         let blanks: Vec<&Blank> = blanks_of.iter().map(|&at| &blanks[at]).collect();
-        Task::new(&blanks, sheets_of, &beds, rules)
+        Task::new(&blanks, sheets_of, &beds, (sheets, rules))
     };
     let tasks: Vec<Task> = groups.par_iter().map(task).collect();
     let budget = |task: &Task| u64::from(effort) * PLACES * task.forms.len() as u64;
     let begun: Vec<Begun> = tasks.par_iter().map(|task| task.begin(budget(task), *watch)).collect();
-    let mut shrinks: Vec<Shrink> =
-        tasks.iter().zip(&begun).map(|(task, begun)| task.shrink(begun, sheets, *watch)).collect();
+    let mut shrinks: Vec<Shrink> = tasks.iter().zip(&begun).map(|(task, begun)| task.shrink(begun, *watch)).collect();
     // Everybody has a spell before anybody has the next: a stop finds all tasks about as far.
     let spell = |(shrink, task): (&mut Shrink, &Task)| shrink.spell(budget(task));
     while shrinks.par_iter_mut().zip(&tasks).map(spell).reduce(|| false, |a, b| a | b) {
@@ -79,6 +78,18 @@ fn groups(blanks: &[Blank], sheets: usize) -> Vec<(Vec<usize>, Vec<usize>)> {
     (0..sheets).map(carried).filter(|(blanks, _)| !blanks.is_empty()).collect()
 }
 
+/// The sheets of a task, those first that cost least for what they can give up; equals stay as they come, and what costs
+/// nothing, a zone of a board, stays behind the one that it follows.
+fn by_yield(numbers: &[usize], sheets: &[Sheet], rules: Rules) -> Vec<usize> {
+    let mut boards: Vec<&[usize]> = numbers.chunk_by(|_, next| sheets[*next].cost == 0).collect();
+    let dear = |board: &&[usize]| {
+        let sum = |of: &dyn Fn(&Sheet) -> f64| board.iter().map(|number| of(&sheets[*number])).sum::<f64>();
+        sum(&|sheet| sheet.cost as f64) / sum(&|sheet| usable(sheet, rules)).max(1.0)
+    };
+    boards.sort_by(|a, b| dear(a).total_cmp(&dear(b)));
+    boards.concat()
+}
+
 /// A task with its first layout.
 struct Begun {
     /// The forms that found room,
@@ -97,10 +108,14 @@ struct Task {
     fixed: Vec<Option<Place>>,
     beds: Vec<Bed>,
     sheets: Vec<usize>,
+    /// What giving up each bed saves.
+    worth: Vec<i64>,
+    /// Orders in which beds are begun: as they come, and by what they give for their cost.
+    orders: [Vec<usize>; 2],
 }
 
 impl Task {
-    fn new(blanks: &[&Blank], sheets: &[usize], beds: &[Bed], rules: Rules) -> Task {
+    fn new(blanks: &[&Blank], sheets: &[usize], beds: &[Bed], (all, rules): (&[Sheet], Rules)) -> Task {
         let inner = |sheet: &usize| sheets.binary_search(sheet).expect("a task has all sheets of its blanks");
         let reach = f64::from(rules.apart.0) / 2.0 + ROUNDING;
         let (forms, centres): (Vec<Form>, Vec<Spot>) = blanks
@@ -119,12 +134,19 @@ impl Task {
             })
         };
         let fixed = blanks.iter().zip(&centres).map(place).collect();
-        Task { forms, centres, fixed, beds, sheets: sheets.to_vec() }
+        let worth = sheets.iter().map(|&sheet| all[sheet].cost).collect();
+        let orders = [(0..sheets.len()).collect(), by_yield(sheets, all, rules).iter().map(inner).collect()];
+        Task { forms, centres, fixed, beds, sheets: sheets.to_vec(), worth, orders }
     }
 
-    /// The plain first layout, and what it left over pressed in as far as the budget goes.
+    /// The plain first layout, with the beds begun in the better order, and what it left over pressed in as far as the
+    /// budget goes.
     fn begin(&self, budget: u64, watch: Watch) -> Begun {
-        let mut found = start(&self.forms, &self.beds, &self.fixed, &mut Dice::new(SEED));
+        let [plain, other] = self
+            .orders
+            .each_ref()
+            .map(|order| start(&self.forms, (&self.beds, order), &self.fixed, &mut Dice::new(SEED)));
+        let mut found = if self.cost(&plain) < self.cost(&other) { plain } else { other };
         let mut spent = 0;
         for left in (0..found.len()).filter(|&p| found[p].is_none()).collect::<Vec<_>>() {
             if spent < budget {
@@ -133,6 +155,13 @@ impl Task {
         }
         let (forms, index, places) = self.present(&found);
         Begun { forms, index, places, spent }
+    }
+
+    /// How many forms lie nowhere, and what the beds in use cost.
+    fn cost(&self, found: &[Option<Place>]) -> (usize, i64) {
+        let used = |bed: usize| found.iter().flatten().any(|place| place.bed == bed);
+        let worth = (0..self.beds.len()).filter(|&bed| used(bed)).map(|bed| self.worth[bed]).sum();
+        (found.iter().filter(|place| place.is_none()).count(), worth)
     }
 
     /// Presses a form in among the others on any of its beds and separates; what it cost.
@@ -163,7 +192,7 @@ impl Task {
         spent
     }
 
-    fn shrink<'w>(&self, begun: &'w Begun, sheets: &[Sheet], watch: Watch<'w>) -> Shrink<'w, 'w> {
+    fn shrink<'w>(&self, begun: &'w Begun, watch: Watch<'w>) -> Shrink<'w, 'w> {
         let Begun { forms, index, places, spent } = begun;
         let mut stand = Stand::new(self.beds.clone(), places.clone());
         let mut separator = self.separator(forms, index, &stand.beds, places);
@@ -172,9 +201,8 @@ impl Task {
             let bed = &mut stand.beds[place.bed];
             bed.least = bed.least.max(separator.layout().bounds(p)[bed.axis + 2]);
         }
-        let worth = self.sheets.iter().map(|&sheet| sheets[sheet].cost).collect();
         let ends = self.beds.iter().map(|bed| bed.bounds[bed.axis + 2]).collect();
-        Shrink::new(separator, forms, shrink::Task { stand, ends, worth, watch })
+        Shrink::new(separator, forms, shrink::Task { stand, ends, worth: self.worth.clone(), watch })
     }
 
     /// The forms that lie somewhere, their numbers and where.

@@ -17,8 +17,13 @@ const LAST_STEP: f64 = 0.002;
 /// What a µm to the right weighs in µm down.
 const LEFT_FIRST: f64 = 10.0;
 
-/// Where each form lies, none when no bed had room. `fixed` places come first.
-pub(super) fn start(forms: &[Form], beds: &[Bed], fixed: &[Option<Place>], dice: &mut Dice) -> Vec<Option<Place>> {
+/// Where each form lies, none when no bed had room; beds are begun in their `turn`. `fixed` places come first.
+pub(super) fn start(
+    forms: &[Form],
+    (beds, turn): (&[Bed], &[usize]),
+    fixed: &[Option<Place>],
+    dice: &mut Dice,
+) -> Vec<Option<Place>> {
     let mut layout = Layout::empty(forms, beds.to_vec());
     let mut found = fixed.to_vec();
     for (p, place) in found.iter().enumerate() {
@@ -30,7 +35,7 @@ pub(super) fn start(forms: &[Form], beds: &[Bed], fixed: &[Option<Place>], dice:
     for p in order(forms) {
         if found[p].is_none() {
             let mut filler = Filler { layout: &mut layout, form: p, weights: &weights, dice };
-            found[p] = forms[p].beds.iter().find_map(|&bed| filler.home(bed));
+            found[p] = turn.iter().filter(|bed| forms[p].beds.contains(bed)).find_map(|&bed| filler.home(bed));
             if let Some(place) = found[p] {
                 layout.put(p, place);
             }

@@ -28,7 +28,7 @@ pub fn strip(outlines: &[(Vec<Spot>, Vec<i32>)], high: f64, effort: u64, (seed, 
     let long = forms.iter().map(|form| form.across).sum();
     let bed = Bed { bounds: [0.0, 0.0, long, high], bars: Vec::new(), grain: 0, axis: 0, begun: true, least: 0.0 };
     let beds = vec![bed];
-    let found = start(&forms, &beds, &vec![None; forms.len()], &mut Dice::new(seed));
+    let found = start(&forms, (&beds, &[0]), &vec![None; forms.len()], &mut Dice::new(seed));
     let places = found.into_iter().map(|place| place.expect("a strip as long as all pieces has room")).collect();
     let mut stand = Stand { beds, places };
     let mut separator = Separator::new(&forms, vec![true; forms.len()], &stand.beds, &stand.places, seed);

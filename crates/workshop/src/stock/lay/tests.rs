@@ -36,6 +36,25 @@ fn squares_stand_in_a_row() {
     assert_eq!(laid.cost, 7);
 }
 
+/// Two boards of one price: the second has no faults. Then its price rises to what its room is worth, and beyond.
+#[test]
+fn what_gives_most_for_its_price_is_begun_first() {
+    let faults = vec![rectangle(50_000, 50_000)];
+    let faulty = |cost| Sheet { outer: rectangle(300_000, 50_000), faults: faults.clone(), cost, ..Sheet::default() };
+    let zone = Sheet { outer: rectangle(50_000, 50_000), cost: 0, ..Sheet::default() };
+    let clean = |cost| Sheet { outer: rectangle(300_000, 50_000), cost, ..Sheet::default() };
+    let blank =
+        |key| Blank { key, outer: rectangle(40_000, 40_000), turns: vec![(0, 0)], sheets: vec![0, 1, 2], fixed: None };
+    let begun = |price| {
+        let laid = lay(&[1, 2, 3, 4].map(blank), &[faulty(100), zone.clone(), clean(price)], RULES, silent(0));
+        let mut on: Vec<usize> = laid.lies.iter().flatten().map(|lie| lie.sheet).collect();
+        on.dedup();
+        on
+    };
+    assert_eq!(begun(100), [2]);
+    assert_eq!(begun(101), [0], "the faulty one's zone has room as well, so it gives more for its price");
+}
+
 #[test]
 fn random_outlines_break_nothing() {
     let mut dice = Dice::new(4);
