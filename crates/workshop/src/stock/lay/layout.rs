@@ -40,6 +40,8 @@ pub(super) struct Bed {
     pub bounds: [f64; 4],
     /// What may not be covered.
     pub bars: Vec<Pose>,
+    /// Whether for now nothing more may come to lie on it.
+    pub shut: bool,
     /// Hundredths of a degree that are added to every turn on it.
     pub grain: i32,
     /// Along which axis it is shortened: 0 from the right, 1 from below.

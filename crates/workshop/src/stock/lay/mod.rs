@@ -7,6 +7,7 @@
 mod fill;
 mod form;
 mod gate;
+mod insist;
 mod layout;
 mod mask;
 mod overlap;

@@ -157,11 +157,21 @@ impl Task {
         Begun { forms, index, places, spent }
     }
 
-    /// How many forms lie nowhere, and what the beds in use cost.
-    fn cost(&self, found: &[Option<Place>]) -> (usize, i64) {
-        let used = |bed: usize| found.iter().flatten().any(|place| place.bed == bed);
-        let worth = (0..self.beds.len()).filter(|&bed| used(bed)).map(|bed| self.worth[bed]).sum();
-        (found.iter().filter(|place| place.is_none()).count(), worth)
+    /// How many forms lie nowhere, and what the beds in use cost up to where the best of them is cut.
+    fn cost(&self, found: &[Option<Place>]) -> (usize, f64) {
+        let end = |bed: usize| {
+            let on = self.forms.iter().zip(found).filter_map(|(form, place)| Some((form, (*place)?)));
+            let on = on.filter(|(_, place)| place.bed == bed);
+            on.map(|(form, place)| place.at[self.beds[bed].axis] + form.across / 2.0).reduce(f64::max)
+        };
+        let (mut cost, mut most) = (0.0, 0.0_f64);
+        for (number, bed) in self.beds.iter().enumerate() {
+            let Some(end) = end(number) else { continue };
+            let worth = self.worth[number] as f64;
+            cost += worth;
+            most = most.max(worth * ((bed.bounds[bed.axis + 2] - end) / bed.long()).max(0.0));
+        }
+        (found.iter().filter(|place| place.is_none()).count(), cost - most)
     }
 
     /// Presses a form in among the others on any of its beds and separates; what it cost.

@@ -125,9 +125,10 @@ impl Seek<'_, '_> {
     fn any_bed(&mut self) -> usize {
         let beds = &self.layout.beds;
         let allowed = &self.layout.forms[self.form].beds;
-        let mut left = self.dice.share() * allowed.iter().map(|&bed| beds[bed].area()).sum::<f64>();
+        let room = |bed: &usize| if beds[*bed].shut { 0.0 } else { beds[*bed].area() };
+        let mut left = self.dice.share() * allowed.iter().map(room).sum::<f64>();
         for &bed in allowed {
-            left -= beds[bed].area();
+            left -= room(&bed);
             if left < 0.0 {
                 return bed;
             }

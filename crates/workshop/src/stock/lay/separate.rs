@@ -187,7 +187,7 @@ impl Worker<'_> {
 
     fn shift(&mut self, p: usize, weights: &[f32]) {
         let now = self.layout.weighed(p, weights);
-        let open = |bed: &&usize| self.layout.beds[**bed].long() > 0.0;
+        let open = |bed: &&usize| self.layout.beds[**bed].long() > 0.0 && !self.layout.beds[**bed].shut;
         let more = FAR.0 * self.layout.forms[p].beds.iter().filter(open).count().saturating_sub(1);
         let tries = Tries { far: (TRIES.far + more).min(FAR.1), ..TRIES };
         let (layout, dice) = (&mut self.layout, &mut self.dice);

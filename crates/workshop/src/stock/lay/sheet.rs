@@ -49,7 +49,7 @@ pub(super) fn bed(sheet: &Sheet, rules: Rules) -> Bed {
     bars.extend(sheet.used.iter().map(|used| bar(&spots(used), half)));
     let bounds = [whole[0] + margin, whole[1] + margin, whole[2] - margin, whole[3] - margin];
     let axis = usize::from(bounds[3] - bounds[1] > bounds[2] - bounds[0]);
-    Bed { bounds, bars, grain: sheet.grain, axis, begun: false, least: f64::NEG_INFINITY }
+    Bed { bounds, bars, grain: sheet.grain, axis, begun: false, shut: false, least: f64::NEG_INFINITY }
 }
 
 fn bar(ring: &[Spot], reach: f64) -> Pose {

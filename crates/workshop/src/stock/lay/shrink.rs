@@ -2,18 +2,16 @@
 //! fits any more is given up and the next one shrinks.
 //!
 //! Two gaits after Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329). *Explore* takes larger cuts; where a separation
-//! fails the cut is halved, and at the smallest its states are kept, a good one is drawn, two large forms change places in
-//! it and it is separated again. *Press* takes finer and finer cuts at random places from the best state. The gaits take
-//! turns in spells that grow, by a plan that doesn't know the effort allowed, so more effort continues the same search and
-//! is never worse.
+//! fails the cut is halved, and the smallest is insisted on (`insist`). *Press* takes finer and finer cuts at random places
+//! from the best state. The gaits take turns in spells that grow, by a plan that doesn't know the effort allowed, so more
+//! effort continues the same search and is never worse.
 
 use measure::Watch;
 
 use super::form::{Form, Place};
 use super::layout::Bed;
-use super::separate::{Outcome, Patience, Separator};
+use super::separate::{Patience, Separator};
 
-const EXPLORING: Patience = Patience { rounds: 200, strikes: 3 };
 /// For a cut that may still be made smaller.
 const HASTY: Patience = Patience { rounds: 40, strikes: 1 };
 const PRESSING: Patience = Patience { rounds: 100, strikes: 5 };
@@ -27,10 +25,6 @@ const SPELL: u64 = 20_000;
 const LONGER: f64 = 1.5;
 /// and this share of it presses.
 const PRESS_SHARE: f64 = 0.25;
-/// How far down the kept states the draw reaches: the width of a half bell over their number.
-const DRAW: f64 = 0.25;
-/// The forms that together make up this share of all area are large.
-const LARGE: f64 = 0.75;
 /// No layout of many forms is denser: what is left of the beds must hold all forms at this share to try without one.
 const DENSEST: f64 = 0.97;
 
@@ -73,9 +67,9 @@ impl Stand {
 /// Takes material from a stand.
 pub(super) struct Shrink<'s, 'a> {
     /// Who separates.
-    separator: Separator<'a>,
+    pub(super) separator: Separator<'a>,
     /// What is laid.
-    forms: &'a [Form],
+    pub(super) forms: &'a [Form],
     /// What giving up each bed saves.
     worth: Vec<i64>,
     /// The cut to explore with next, a share of the length in use.
@@ -89,7 +83,7 @@ pub(super) struct Shrink<'s, 'a> {
     /// Where each bed ended at first.
     ends: Vec<f64>,
     /// Who may stop it.
-    watch: Watch<'s>,
+    pub(super) watch: Watch<'s>,
 }
 
 /// What the beds in use cost, and the largest remnant, µm².
@@ -155,7 +149,8 @@ impl<'s, 'a> Shrink<'s, 'a> {
         (used().map(|bed| self.worth[bed]).sum(), remnant)
     }
 
-    fn over(&self, until: u64) -> bool {
+    /// Whether so many places are assessed, or somebody stops it.
+    pub(super) fn over(&self, until: u64) -> bool {
         self.separator.spent >= until || self.watch.stopped()
     }
 
@@ -190,66 +185,12 @@ impl<'s, 'a> Shrink<'s, 'a> {
                     false => self.cut = (self.cut / 2.0).max(CUT.1),
                 }
             } else {
-                match self.insist(next, until) {
+                match self.insist(next, bed, until) {
                     Some(found) => self.gain(now, found.beds, found.places),
                     None => return,
                 }
             }
         }
-    }
-
-    /// Separates, from ever new starts, until it succeeds.
-    fn insist(&mut self, start: Stand, until: u64) -> Option<Stand> {
-        let Stand { beds, mut places } = start;
-        let mut kept: Vec<Outcome> = Vec::new();
-        while !self.over(until) {
-            let outcome = self.separator.separate(&beds, &places, (EXPLORING, until), self.watch);
-            if outcome.loss == 0.0 {
-                return Some(Stand { beds, places: outcome.places });
-            }
-            let at = kept.partition_point(|other| other.loss <= outcome.loss);
-            kept.insert(at, outcome);
-            let drawn = (self.separator.dice.normal().abs() * DRAW * kept.len() as f64) as usize;
-            places = kept[drawn.min(kept.len() - 1)].places.clone();
-            self.swap_two(&mut places);
-        }
-        None
-    }
-
-    /// Two large forms of unlike size change places.
-    fn swap_two(&mut self, places: &mut [Place]) {
-        let large = self.large();
-        if large.len() < 2 {
-            return;
-        }
-        let one = large[self.separator.dice.below(large.len())];
-        let unlike = |q: &&usize| {
-            let (a, b) = (self.forms[one].area, self.forms[**q].area);
-            let may =
-                self.forms[one].beds.contains(&places[**q].bed) && self.forms[**q].beds.contains(&places[one].bed);
-            **q != one && may && (a - b).abs() > 0.01 * a.max(b)
-        };
-        let others: Vec<usize> = large.iter().filter(unlike).copied().collect();
-        if others.is_empty() {
-            return;
-        }
-        let other = others[self.separator.dice.below(others.len())];
-        let (a, b) = (places[one], places[other]);
-        places[one] = Place { turn: a.turn, ..b };
-        places[other] = Place { turn: b.turn, ..a };
-    }
-
-    /// The movable forms that make up most of the area.
-    fn large(&self) -> Vec<usize> {
-        let mut order: Vec<usize> = (0..self.forms.len()).filter(|&p| self.separator.moves(p)).collect();
-        order.sort_by(|&a, &b| self.forms[b].area.total_cmp(&self.forms[a].area).then(a.cmp(&b)));
-        let mut left = LARGE * order.iter().map(|&p| self.forms[p].area).sum::<f64>();
-        order.retain(|&p| {
-            let large = left > 0.0;
-            left -= self.forms[p].area;
-            large
-        });
-        order
     }
 
     /// Presses for `until` − now places; the plan of cuts runs on that, the budget only ends it.

@@ -26,7 +26,15 @@ pub struct Strip {
 pub fn strip(outlines: &[(Vec<Spot>, Vec<i32>)], high: f64, effort: u64, (seed, watch): (u64, Watch)) -> Strip {
     let (forms, centres): (Vec<Form>, Vec<Spot>) = outlines.iter().map(|(ring, turns)| form(ring, turns)).unzip();
     let long = forms.iter().map(|form| form.across).sum();
-    let bed = Bed { bounds: [0.0, 0.0, long, high], bars: Vec::new(), grain: 0, axis: 0, begun: true, least: 0.0 };
+    let bed = Bed {
+        bounds: [0.0, 0.0, long, high],
+        bars: Vec::new(),
+        grain: 0,
+        axis: 0,
+        begun: true,
+        shut: false,
+        least: 0.0,
+    };
     let beds = vec![bed];
     let found = start(&forms, (&beds, &[0]), &vec![None; forms.len()], &mut Dice::new(seed));
     let places = found.into_iter().map(|place| place.expect("a strip as long as all pieces has room")).collect();
