@@ -45,8 +45,13 @@ impl Grid {
 
     /// Whether `at` lies on the frame.
     pub fn on_frame(self, at: usize) -> bool {
+        self.to_edge(at) == 0
+    }
+
+    /// How many pixels lie between `at` and the nearest edge.
+    pub fn to_edge(self, at: usize) -> usize {
         let (x, y) = (at % self.width, at / self.width);
-        x == 0 || y == 0 || x + 1 == self.width || y + 1 == self.height
+        x.min(y).min(self.width - 1 - x).min(self.height - 1 - y)
     }
 
     /// The eight labels around `at`, clockwise from the one above; `NOBODY` beyond the frame.

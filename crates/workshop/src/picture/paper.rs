@@ -2,14 +2,17 @@
 //!
 //! Four corners give the plane; `drawn` tells lines from paper; the areas that they close become regions.
 
+use std::collections::VecDeque;
+
 use measure::length::Um;
 
 use super::drawn::lines;
-use super::grid::Grid;
+use super::grid::{Grid, NOBODY};
 use super::ink::inked;
-use super::limits::{Limits, absorb};
+use super::limits::{Limits, absorb, cores};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
+use super::widest::diameter;
 use super::{Raster, Regions, even};
 use crate::work::{LooseLine, Refusal, Size, Stock, Way};
 
@@ -17,6 +20,9 @@ use crate::work::{LooseLine, Refusal, Size, Stock, Way};
 const MOST: f64 = 3_000_000.0;
 /// Of the least width and area of a piece: what has less is no area that a maker drew.
 const KEPT: f64 = 0.5;
+/// Ink along the sheet's edge for so long, mm, is the line of a frame that the edge cuts, and no line that runs off the sheet:
+/// one as wide as a marker does so at 15 degrees.
+const ALONG_MM: f64 = 20.0;
 /// What the cleaned drawing shows.
 const BLACK: [u8; 4] = [16, 16, 16, 255];
 const WHITE: [u8; 4] = [255; 4];
@@ -53,7 +59,8 @@ pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal
     let side = |um: f64| (um * per_um).round().max(1.0) as usize;
     let grid = Grid { width: side(size.0), height: side(size.1) };
     let luma = straightened(raster, &plane, grid);
-    let ink = lines(grid, &luma, 1000.0 * per_um);
+    let mut ink = lines(grid, &luma, 1000.0 * per_um);
+    paper_beyond(grid, &mut ink, (1000.0 * per_um * ALONG_MM) as usize);
     let pixels = ink.into_iter().map(|ink| if ink { BLACK } else { WHITE }).collect();
     let panel = Size { width: sheet.width, height };
     Ok((Raster { width: grid.width as u32, height: grid.height as u32, pixels }, panel))
@@ -61,7 +68,7 @@ pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal
 
 /// The areas that the lines of a drawing on paper close, each by itself, and lines that end in the open. Breaks up to `bridge`
 /// wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
-/// what lies around it.
+/// what lies around it, and so does the outer half of a frame's line beside which the corners were set.
 pub fn closed(
     drawing: &Raster,
     (panel, bridge): (Size, Um),
@@ -78,9 +85,46 @@ pub fn closed(
     };
     let mut labels = found.strokes.areas.clone();
     let count = labels.iter().max().map_or(0, |most| most + 1);
+    without_rims(grid, &found.strokes.marks(), (&mut labels, count), narrow);
     absorb(grid, &even::plane(&found.raster), &mut labels, count, limits);
     let loose = found.strokes.open_lines(grid, panel, &vec![true; grid.len()]);
     Ok((finish(grid, labels, count, Vec::new()), loose))
+}
+
+/// Beyond the sheet is paper, so that what is left of a frame's line is as wide as it seems: ink goes from the outermost pixels
+/// where it runs along them for `long`, and there is more of it behind.
+fn paper_beyond(grid: Grid, ink: &mut [bool], long: usize) {
+    let (width, height) = (grid.width, grid.height);
+    let row = |y: usize| (0..width).map(|x| y * width + x).collect();
+    let column = |x: usize| (0..height).map(|y| y * width + x).collect();
+    let sides: [Vec<usize>; 4] = [row(0), row(height - 1), column(0), column(width - 1)];
+    let runs = sides.iter().flat_map(|side| side.chunk_by(|one, other| ink[*one] == ink[*other]));
+    let along = runs.filter(|run| ink[run[0]] && run.len() >= long).flatten();
+    let cut: Vec<usize> = along.copied().filter(|at| grid.eight(*at).all(|n| ink[n])).collect();
+    cut.into_iter().for_each(|at| ink[at] = false);
+}
+
+/// Gives areas that are nothing but strokes to what lies beside them, and those at the sheet's edge also where they show no paper
+/// that is `least` pixels wide.
+fn without_rims(grid: Grid, strokes: &[bool], (labels, count): (&mut [u32], u32), least: f64) {
+    let shown = |(label, stroke): (&u32, &bool)| if *stroke { NOBODY } else { *label };
+    let paper: Vec<u32> = labels.iter().zip(strokes).map(shown).collect();
+    let mut at_edge = vec![false; count as usize];
+    let on_edge = (0..grid.len()).filter(|at| grid.on_frame(*at) && labels[*at] != NOBODY);
+    on_edge.for_each(|at| at_edge[labels[at] as usize] = true);
+    let narrow = |(core, at_edge): ((u32, usize), bool)| core.0 == 0 || at_edge && diameter(core.0) < least;
+    let rims: Vec<bool> = cores(grid, &paper, count).into_iter().zip(at_edge).map(narrow).collect();
+    let is_rim = |label: u32| label != NOBODY && rims[label as usize];
+    let stays = |at: &usize| labels[*at] != NOBODY && !is_rim(labels[*at]);
+    let mut open: VecDeque<usize> = (0..grid.len()).filter(stays).collect();
+    while let Some(at) = open.pop_front() {
+        for next in grid.four(at) {
+            if is_rim(labels[next]) {
+                labels[next] = labels[at];
+                open.push_back(next);
+            }
+        }
+    }
 }
 
 fn no_line() -> Refusal {
@@ -123,6 +167,13 @@ fn straightened(raster: &Raster, plane: &Plane, grid: Grid) -> Vec<f32> {
 mod tests {
     use super::*;
 
+    /// Dark ink on white paper, 900 by 600 pixels.
+    fn picture(ink: impl Fn(f64, f64) -> bool) -> Raster {
+        let grey = |at: u32| if ink(f64::from(at % 900) + 0.5, f64::from(at / 900) + 0.5) { 32 } else { 244 };
+        let pixels = (0..900 * 600).map(|at| [grey(at), grey(at), grey(at), 255]).collect();
+        Raster { width: 900, height: 600, pixels }
+    }
+
     #[test]
     fn corners_that_go_round_no_sheet_are_refused() {
         let raster = Raster { width: 100, height: 100, pixels: vec![[255; 4]; 10_000] };
@@ -135,6 +186,7 @@ mod tests {
             assert!(drawing(&raster, &sheet).expect_err("no sheet").what.contains("corners"));
         }
     }
+
     #[test]
     fn paper_without_a_line_is_refused() {
         fn noise(at: u32) -> u8 {
@@ -148,6 +200,46 @@ mod tests {
             let (clean, panel) = drawing(&raster, &sheet).expect("the whole picture is a sheet");
             let told = closed(&clean, (panel, Um(1000)), &Stock::thin()).expect_err("nothing is drawn");
             assert!(told.what.contains("no line"), "{}", told.what);
+        }
+    }
+
+    /// A frame with a cross in it, and corners from the paper outside the frame to the inner edge of its line.
+    #[test]
+    fn the_outer_part_of_a_frames_line_is_no_area() {
+        let near = |at: f64, of: f64| (at - of).abs() < 0.008;
+        let ink = |x: f64, y: f64| {
+            let within = |at: f64| at > 0.092 && at < 0.908;
+            let line = |at: f64| near(at, 0.1) || near(at, 0.5) || near(at, 0.9);
+            within(x) && line(y) || within(y) && line(x)
+        };
+        let raster = picture(|x, y| ink(x / 900.0, y / 600.0));
+        let edges = [0.091, 0.092, 0.0935, 0.095, 0.0972, 0.0975, 0.098, 0.0985, 0.099, 0.1, 0.102, 0.106];
+        for (edge, areas) in edges.map(|edge| (edge, 4)).into_iter().chain([(0.08, 5)]) {
+            let corners = [(edge, edge), (1.0 - edge, edge), (1.0 - edge, 1.0 - edge), (edge, 1.0 - edge)];
+            let sheet = Sheet { corners: Some(corners), width: Um(300_000), height: None };
+            let (clean, panel) = drawing(&raster, &sheet).expect("four corners of a sheet");
+            let (found, loose) = closed(&clean, (panel, Um(0)), &Stock::thin()).expect("a cross in a frame");
+            assert_eq!((found.ground.len(), loose.len()), (areas, 0), "{edge}");
+        }
+    }
+    /// A wave and two steep lines, and a flat one in a corner: they run off the sheet, or end a little before its edge.
+    #[test]
+    fn the_sheets_edge_closes_areas() {
+        for (short, pen) in [(-5.0, 3.0), (-5.0, 5.0), (-5.0, 9.0), (2.0, 3.0), (2.0, 5.0), (4.0, 5.0), (2.0, 9.0)] {
+            let ink = |x: f64, y: f64| {
+                let within = x > short && y > short && x < 900.0 - short && y < 600.0 - short;
+                let lines = [
+                    y - 300.0 - 60.0 * libm::sin(x / 140.0),
+                    x - 300.0 - 0.05 * y,
+                    x - 640.0 + 0.13 * y,
+                    (y + 0.3 * x - 70.0) * 0.96,
+                ];
+                within && lines.iter().any(|off| off.abs() < pen / 2.0)
+            };
+            let sheet = Sheet { corners: None, width: Um(300_000), height: None };
+            let (clean, panel) = drawing(&picture(ink), &sheet).expect("the whole picture is a sheet");
+            let (found, loose) = closed(&clean, (panel, Um(0)), &Stock::thick()).expect("lines that run off the sheet");
+            assert_eq!((found.ground.len(), loose.len()), (7, 0), "{short} {pen}");
         }
     }
 }

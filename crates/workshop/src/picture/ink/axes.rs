@@ -52,8 +52,8 @@ struct End {
 }
 
 /// The centre lines of strokes as pixels; 8-connected.
-/// Breaks of up to `bridge` pixels are bridged.
-pub(super) fn centre_lines(ink: Ink, bones: &[bool], break_px: f64) -> Vec<bool> {
+/// Breaks of up to `break_px` are bridged, and what ends no farther than `edge_px` from the picture's edge is led on to it.
+pub(super) fn centre_lines(ink: Ink, bones: &[bool], (break_px, edge_px): (f64, f64)) -> Vec<bool> {
     let grid = ink.grid;
     let knots = knots(ink, bones);
     let halves = halves(ink, bones, &knots);
@@ -64,7 +64,11 @@ pub(super) fn centre_lines(ink: Ink, bones: &[bool], break_px: f64) -> Vec<bool>
     for (_, ends) in loose(ink, &lines, &knots) {
         bind(ink, ends, &mut lines);
     }
-    keep_apart(ink, bones, &mut lines);
+    // What ends beside the edge parts nothing in the skeleton either, unless both are led on.
+    let mut wanted = bones.to_vec();
+    to_edge(ink, edge_px, &mut wanted);
+    to_edge(ink, edge_px, &mut lines);
+    keep_apart(ink, &wanted, &mut lines);
     if break_px > 0.0 {
         over_breaks(ink, break_px, &mut lines);
     }
@@ -102,6 +106,23 @@ fn over_breaks(ink: Ink, break_px: f64, lines: &mut [bool]) {
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((_, i, j)) = best else { return };
         span(grid, &mut ends, (i, j), lines);
+    }
+}
+
+/// Leads ends that face the picture's edge on to it, where no line lies between.
+fn to_edge(ink: Ink, edge_px: f64, lines: &mut [bool]) {
+    let grid = ink.grid;
+    // Tips are taken off, and what is led on has to come out.
+    let reach = (edge_px + 2.0 * ink.half).ceil() as usize + 1;
+    for at in open_ends(ink, lines) {
+        let end = end(ink, walk(grid, lines, at));
+        let (x, y) = end.axis.nearest(end.at).1;
+        let way = (1..=reach).map(|k| pixel(grid, (end.at.0 + k as f64 * x, end.at.1 + k as f64 * y)));
+        let inside: Vec<usize> = way.clone().map_while(|at| at).collect();
+        let free = inside.iter().all(|at| !ink.dark[*at] && (!lines[*at] || end.own.contains(at)));
+        if let (Some(last), true) = (inside.last(), free && inside.len() < reach) {
+            straight(grid, end.at, place(grid, *last), lines);
+        }
     }
 }
 

@@ -90,16 +90,21 @@ pub(super) fn knots(ink: Ink, bones: &[bool]) -> Vec<u32> {
     names
 }
 
-/// Takes the round tips of open strokes off; a stroke that ends on a dark area has none.
-pub(super) fn without_tips(ink: Ink, bones: &mut [bool]) {
+/// Takes the round tips of open strokes off; a stroke that ends on a dark area has none. Near the picture's edge, where they may
+/// be led on for `edge_px`, they go no farther than a pen's tip is round, or a fine stroke that is drawn more lightly goes whole.
+pub(super) fn without_tips(ink: Ink, bones: &mut [bool], edge_px: f64) {
     let grid = ink.grid;
-    let mut ends: Vec<usize> = (0..grid.len()).filter(|at| bones[*at] && degree(grid, bones, *at) == 1).collect();
-    while let Some(end) = ends.pop() {
-        let held = grid.on_frame(end) || grid.eight(end).any(|n| ink.dark[n]);
+    let near_edge = |at: usize| grid.to_edge(at) as f64 <= edge_px + 2.0 * ink.half;
+    let most = |at: usize| if near_edge(at) { ink.half.ceil() as usize } else { usize::MAX };
+    let is_end = |bones: &[bool], at: usize| bones[at] && degree(grid, bones, at) == 1;
+    let mut ends: Vec<(usize, usize)> =
+        (0..grid.len()).filter(|at| is_end(bones, *at)).map(|at| (at, most(at))).collect();
+    while let Some((end, left)) = ends.pop() {
+        let held = left == 0 || grid.on_frame(end) || grid.eight(end).any(|n| ink.dark[n]);
         if held || f64::from(ink.squares[end]).sqrt() >= TIP * ink.half {
             continue;
         }
         bones[end] = false;
-        ends.extend(grid.eight(end).filter(|n| bones[*n] && degree(grid, bones, *n) == 1));
+        ends.extend(grid.eight(end).filter(|n| is_end(bones, *n)).map(|n| (n, left - 1)));
     }
 }

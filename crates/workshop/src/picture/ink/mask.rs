@@ -43,11 +43,18 @@ pub(super) fn squares(grid: Grid, set: &[bool]) -> Vec<u32> {
     distances(grid, &labels, Beyond::Same)
 }
 
-/// Half the width of most of the skeleton. What is drawn along the very edge of the picture shows half of itself, and does not
-/// count.
+/// Half the width of most of the skeleton. What is drawn along the very edge of the picture, or a pixel from it, shows a part of
+/// itself, and counts only where there is nothing else.
 pub(super) fn half_pen(grid: Grid, bones: &[bool], squares: &[u32]) -> Option<f64> {
+    let whole = |at: usize| grid.to_edge(at) as f64 > f64::from(squares[at]).sqrt() + 1.0;
+    common_half(squares, (0..grid.len()).filter(|at| bones[*at] && whole(*at)))
+        .or_else(|| common_half(squares, (0..grid.len()).filter(|at| bones[*at])))
+}
+
+/// The commonest of the distances at some places.
+fn common_half(squares: &[u32], places: impl Iterator<Item = usize>) -> Option<f64> {
     let mut counts: Vec<usize> = Vec::new();
-    for at in (0..grid.len()).filter(|at| bones[*at] && grid.eight(*at).count() == 8) {
+    for at in places {
         let bin = (f64::from(squares[at]).sqrt() * 2.0) as usize;
         counts.resize(counts.len().max(bin + 2), 0);
         counts[bin] += 1;

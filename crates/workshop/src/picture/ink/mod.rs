@@ -77,7 +77,7 @@ pub fn without_ink(raster: &Raster) -> Option<Raster> {
 }
 
 /// Takes the strokes out; `None` when there is no ink. Breaks of up to `bridge` pixels are bridged; what is narrower than
-/// `least` pixels is a stroke, however narrow the pen.
+/// `least` pixels is a stroke, however narrow the pen, and no gap between a stroke's end and the picture's edge.
 pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)) -> Option<Inked> {
     let grid = Grid::new(raster.width, raster.height);
     let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
@@ -90,8 +90,9 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     let dark = mask::dark_areas(grid, &marks, &squares, (half, least));
     bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
     let ink = Ink { grid, marks: &marks, dark: &dark, squares: &squares, half };
-    knots::without_tips(ink, &mut bones);
-    let lines = axes::centre_lines(ink, &bones, bridge);
+    let edge = bridge.max(least);
+    knots::without_tips(ink, &mut bones, edge);
+    let lines = axes::centre_lines(ink, &bones, (bridge, edge));
     let loose = open_lines(ink, &lines);
     let from = flood::sources(grid, &rimmed(grid, &marks, &dark), &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
