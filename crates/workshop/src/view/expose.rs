@@ -269,9 +269,9 @@ impl Shot {
 
     /// The colour of a sample's face, unlit.
     pub(super) fn bare(&self, (x, y): (usize, usize)) -> [f32; 3] {
-        let face = self.field.face(&self.faces, y * self.grid.across as usize + x);
+        let at = y * self.grid.across as usize + x;
         let [across, down] = self.grid.place(x, y);
-        face.bare([across, down, 0.0], self.grid.step)
+        self.charred(at, self.field.face(&self.faces, at).bare([across, down, 0.0], self.grid.step))
     }
 
     /// The same of what lies behind the pieces.

@@ -12,8 +12,8 @@ use super::expose::{Shot, expose};
 use super::*;
 use crate::picture::Raster;
 use crate::work::{
-    Area, AreaId, Axis, Becomes, Board, BoardId, Border, BorderId, Chosen, Ends, Frame, JunctionId, Lie, Number,
-    Origin, Photograph, Piece, PieceValues, Side, Size, State, WoodId,
+    Area, AreaId, Axis, Becomes, Board, BoardId, Border, BorderId, Chosen, Ends, Frame, JunctionId, Lie, LineBecomes,
+    LooseLine, Number, Origin, Photograph, Piece, PieceValues, Side, Size, State, WoodId,
 };
 
 const HEIGHT_UM: i32 = 120_000;
@@ -365,4 +365,59 @@ fn the_ground_shows_its_veneer() {
     let bytes = glb(&work, &mut Derived::default(), Pose { width: 240, ..Pose::default() }, Watch::silent());
     let told = String::from_utf8_lossy(&bytes.expect("nobody stops it")).into_owned();
     assert!(told.contains("ground 2") && told.contains("maple-hard"), "the sheet has a name and a wood");
+}
+
+/// A body of a GLB by its name: the triangles of its face, mm on the page, and the texture of faces.
+fn face_in(bytes: &[u8], name: &str) -> (Vec<[[f32; 2]; 3]>, image::RgbImage) {
+    let word = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four bytes")) as usize;
+    let told: serde_json::Value = serde_json::from_slice(&bytes[20..20 + word(12)]).expect("the first chunk is JSON");
+    let data = &bytes[28 + word(12)..];
+    let number = |value: &serde_json::Value| value.as_u64().expect("a number") as usize;
+    let view = |at: &serde_json::Value| number(&told["bufferViews"][number(at)]["byteOffset"]);
+    let meshes = told["meshes"].as_array().expect("a list");
+    let face = &meshes.iter().find(|mesh| mesh["name"] == name).expect("a mesh of that name")["primitives"][0];
+    let of = |at: &serde_json::Value| {
+        let accessor = &told["accessors"][number(at)];
+        (view(&accessor["bufferView"]) + number(&accessor["byteOffset"]), number(&accessor["count"]))
+    };
+    let (places, (indices, count)) = (of(&face["attributes"]["POSITION"]).0, of(&face["indices"]));
+    let corner = |at: usize| {
+        let point = places + 12 * usize::from(u16::from_le_bytes([data[indices + 2 * at], data[indices + 2 * at + 1]]));
+        let metres = |at: usize| f32::from_le_bytes(data[at..at + 4].try_into().expect("four bytes"));
+        [100.0 + 1000.0 * metres(point), 60.0 - 1000.0 * metres(point + 4)]
+    };
+    let texture = image::load_from_memory(&data[view(&told["images"][0]["bufferView"])..]).expect("a JPEG");
+    ((0..count / 3).map(|at| [0, 1, 2].map(|k| corner(3 * at + k))).collect(), texture.to_rgb8())
+}
+
+/// A slot goes through the piece to the backer and a burnt line lies dark on its face, in the lit view and in 3D.
+#[test]
+fn slots_and_burnt_lines_are_seen() {
+    let mut work = strips(&[(Some("holly-american"), Some(20.0))]);
+    work.choices.backer = WoodId("wenge".into());
+    let line = |x: i32, becomes| LooseLine {
+        along: vec![Point::new(x, 50_000), Point::new(x, HEIGHT_UM)],
+        width: Um(2_000),
+        becomes,
+    };
+    work.loose_lines =
+        vec![line(60_000, LineBecomes::Slot), line(140_000, LineBecomes::Burnt), line(100_000, LineBecomes::LeftOut)];
+    let lit = view(&work, 400);
+    let light = |x: usize, y: usize| measure::colour::from_byte(lit.pixels[(y * 400 + x) * 3 + 1]);
+    let open = light(200, 180);
+    assert!([120, 280].into_iter().all(|x| light(x, 180) < 0.25 * open && light(x, 60) > 0.5 * open));
+    let bytes = glb(&work, &mut Derived::default(), Pose { width: 400, ..Pose::default() }, Watch::silent());
+    let (triangles, texture) = face_in(&bytes.expect("nobody stops it"), "piece 1");
+    let turn = |a: [f32; 2], b: [f32; 2], c: [f32; 2]| (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+    let covered = |at: [f32; 2]| {
+        let inside = |[a, b, c]: &[[f32; 2]; 3]| {
+            let turns = [turn(*a, *b, at), turn(*b, *c, at), turn(*c, *a, at)];
+            turns.iter().all(|turn| *turn >= 0.0) || turns.iter().all(|turn| *turn <= 0.0)
+        };
+        triangles.iter().any(inside)
+    };
+    assert_eq!([59.1, 60.0, 60.9].map(|x| covered([x, 80.0])), [false; 3], "the slot is 2 mm wide");
+    assert!([58.9, 61.1, 100.0, 140.0].iter().all(|x| covered([*x, 80.0])) && covered([60.0, 48.0]));
+    let shade = |x: f32| texture.get_pixel((2.0 * x) as u32, 160)[1];
+    assert!(shade(140.0) < 80 && shade(100.0) > 150, "{} {}", shade(140.0), shade(100.0));
 }

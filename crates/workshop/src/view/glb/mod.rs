@@ -1,8 +1,9 @@
 //! The relief as a solid in 3D: one binary glTF for the browser and any viewer. Upright, in metres, the front to +z.
 //!
 //! Each piece is a body of its own, named by its number. Three textures, unlit: all faces, all sides (each the side of the
-//! solid that its face is cut from), and the backer. Where it fails: raisers show as the wood they lift; gaps wider than a
-//! kerf are drawn as a kerf; very sharp points may fold where they are set in.
+//! solid that its face is cut from), and the backer. Slots go through their piece, burnt lines lie on the texture of faces. Where it
+//! fails: raisers show as the wood they lift; gaps wider than a kerf are drawn as a kerf; very sharp points may fold where they are
+//! set in.
 
 mod atlas;
 mod body;
@@ -16,17 +17,21 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{ExtendedColorType, ImageEncoder};
 use measure::Watch;
 use measure::colour::to_byte;
+use measure::length::Um;
 use measure::plane::Point;
 use rayon::prelude::*;
 use serde_json::{Value, json};
 
 use super::backdrop::{Face, linear, look};
 use super::clamped;
+use super::edges::KERF_MM;
 use super::expose::{Shot, expose};
 use super::frame::{self, BEHIND_MM, Rim};
 use super::pose::{Pose, Surface};
 use crate::derived::Derived;
-use crate::work::{Area, AreaId, Becomes, Number, Wood, WoodId, Work};
+use crate::pattern::Outlines;
+use crate::saw;
+use crate::work::{Area, AreaId, Becomes, LooseLine, Number, Wood, WoodId, Work};
 use atlas::Atlas;
 use body::{Body, Mesh, Page};
 use file::{Part, Texture};
@@ -42,6 +47,9 @@ const BACKER_COARSER: usize = 2;
 const FRAME_WIDEST_MM: f32 = 0.8;
 /// How thick the veneer behind the ground is drawn, mm: about what sawn veneer has. From memory.
 const VENEER_MM: f32 = 0.6;
+
+/// What is left of a slot no wider than a kerf, before its sides are set in, µm.
+const SLOT_LEAST_UM: i32 = 20;
 
 /// The relief as the bytes of a GLB; `pose.width` is the width of its texture. `None` when stopped.
 pub fn glb(work: &Work, derived: &mut Derived, pose: Pose, watch: Watch) -> Option<Vec<u8>> {
@@ -102,9 +110,13 @@ fn bodies<'a>(
     let veneered = |area: &Area| area.becomes == Becomes::Ground && work.choices.ground.is_some();
     let shown = work.pattern.areas.iter().filter(|(id, area)| shot.faces.at(id.0).piece || veneered(area));
     let pieces: Vec<_> = shown.filter_map(|(id, area)| Some((id, area, outlines.areas.get(id)?))).collect();
-    let size = |id: &AreaId, widest: i32| (0.0, shot.faces.at(id.0).height.max(VENEER_MM), widest as f32 / 1000.0);
+    let slots = slots(work, &outlines);
     let body = |(id, _, outline): &(&AreaId, &Area, &crate::pattern::Outline)| {
-        Body::piece(&outline.rings, size(id, outline.widest.radius as i32), page)
+        let own: Vec<&LooseLine> = slots.iter().filter(|(area, _)| area == *id).map(|(_, slot)| slot).collect();
+        // A slot parts the widest circle of its piece in two at the worst.
+        let widest = outline.widest.radius as f32 / 1000.0 / if own.is_empty() { 1.0 } else { 2.0 };
+        let size = (0.0, shot.faces.at(id.0).height.max(VENEER_MM), widest);
+        Body::piece(&saw::slotted(&outline.rings, own.into_iter()), size, page)
     };
     let mut bodies = vec![Body::sheet(page, BEHIND_MM)];
     bodies.extend(pieces.par_iter().map(body).collect::<Vec<_>>());
@@ -119,6 +131,13 @@ fn bodies<'a>(
         bodies.push(body);
     }
     (names, faces, bodies)
+}
+
+/// The slots by their area, narrower by the kerf that every side of a body is set in for.
+fn slots(work: &Work, outlines: &Outlines) -> Vec<(AreaId, LooseLine)> {
+    let narrower = |width: Um| Um((width.0 - (KERF_MM * 1000.0) as i32).max(SLOT_LEAST_UM));
+    let of = |(area, slot): (AreaId, &LooseLine)| (area, LooseLine { width: narrower(slot.width), ..slot.clone() });
+    saw::slots(work, outlines).into_iter().map(of).collect()
 }
 
 /// The frame's members, from the back of the backer to the lip.
