@@ -27,12 +27,16 @@ def test_marks_are_followed_out_to_the_true_edge(scenes, at):
 
 
 def test_the_pattern_is_drawn_by_the_subject(spelk, scenes, tmp_path):
-    """By the command: a mask at the start and marks afterwards give pieces on the dog alone."""
+    """By the command: a mask at the start, one given later, and marks give pieces on the dog alone."""
     path, width = scenes[14], 200.0
-    jobs = {name: tmp_path / f"{name}.spelk" for name in ("mask", "marks")}
+    jobs = {name: tmp_path / f"{name}.spelk" for name in ("mask", "later", "marks")}
     start = ["--width", f"{width}mm", "--pieces", "40"]
     spelk("start", f"{path}.png", "--mask", f"{path}-mask.png", *start, "--out", jobs["mask"])
     spelk("start", f"{path}.png", *start, "--out", jobs["marks"])
+    spelk("start", f"{path}.png", "--keep-all", *start, "--out", jobs["later"])
+    spelk("subject", jobs["later"], "--mask", f"{path}-mask.png", "--out", tmp_path / "masked.png")
+    assert wrong_percent(path, Image.open(tmp_path / "masked.png").getchannel("A")) < 0.5
+    spelk("trace", jobs["later"])
     said = json.loads(path.with_suffix(".json").read_text())
     stroke = lambda points: " ".join(f"{x * width / 1000},{y * width / 1000}" for x, y in points)
     words = [word for side in ("keep", "drop") for line in said[side] for word in (f"--{side}", stroke(line))]
@@ -45,3 +49,6 @@ def test_the_pattern_is_drawn_by_the_subject(spelk, scenes, tmp_path):
         told = json.loads(spelk("tell", job, "--json"))
         wood = sum(area["area_mm2"] for area in told["areas"] if area["becomes"] == "piece")
         assert abs(wood / true_mm2 - 1) < 0.05
+    for name in ("mask", "later"):
+        spelk("subject", jobs[name], "--unmask", "--out", tmp_path / "whole.png")
+        assert np.asarray(Image.open(tmp_path / "whole.png").getchannel("A")).mean() > 250

@@ -6,6 +6,7 @@ import type { Model } from "../state/model";
 import type { GroundChoice } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Icon } from "../view/icons";
+import { MaskField } from "../view/mask";
 import { Section } from "../view/section";
 import { goTo, useStudio } from "../view/shared";
 import { FramingFolded, FramingOpen, framedOf } from "./picture/framing";
@@ -79,6 +80,12 @@ function Marks({ model }: { model: Model }) {
       ) : (
         <button type="button" class="button" onClick={() => void studio.edit({ picture: "unmark" })}>
           <Icon name="bin" /> Take all marks away
+        </button>
+      )}
+      <MaskField take={(mask) => void studio.mask(mask)} />
+      {model.setup.picture?.unmasked && (
+        <button type="button" class="button" onClick={() => void studio.mask(null)}>
+          <Icon name="bin" /> Take the mask away
         </button>
       )}
     </Section>

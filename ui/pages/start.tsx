@@ -7,6 +7,7 @@ import { FramedPicture } from "../state/framing";
 import type { InkChoice, Paper, Recent } from "../state/wire";
 import { Framer } from "../view/framer";
 import { Icon } from "../view/icons";
+import { MaskField } from "../view/mask";
 import { Photographed } from "../view/photographed";
 import { goTo, useStudio } from "../view/shared";
 import { inkOptions } from "./picture/ink";
@@ -201,8 +202,8 @@ function Questions({ of, paper, working }: Asked) {
 /** What the maker says of the sheet. */
 function paperAsked(form: FormData, photo: PaperPhoto): Paper {
   const corners = photo.places.sheet.value;
-  const mm = Number(form.get("bridge") ?? 0);
-  return { corners, height: String(form.get("sheet_height") ?? "").trim(), bridge_mm: mm > 0 ? mm : 0 };
+  const typed = (name: string) => String(form.get(name) ?? "").trim();
+  return { corners, height: typed("sheet_height"), bridge: typed("bridge") };
 }
 
 function OfPaper() {
@@ -219,8 +220,8 @@ function OfPaper() {
           <input name="sheet_height" placeholder="300 mm" />
         </label>
         <label class="field">
-          <span>Bridge breaks in lines, mm</span>
-          <input name="bridge" type="number" min="0" max="20" step="0.5" defaultValue="1" />
+          <span>Bridge breaks in lines up to so wide, with its unit; empty for none</span>
+          <input name="bridge" defaultValue="1 mm" />
         </label>
       </div>
     </>
@@ -238,14 +239,7 @@ function OfPicture() {
         <span>Dark drawn lines, if it has any,</span>
         <select name="ink">{inkOptions()}</select>
       </label>
-      <label class="field">
-        <span>Mask, if you have one: a picture of the same shape, white where it becomes wood</span>
-        <input
-          name="mask"
-          type="file"
-          accept="image/png,image/jpeg,image/webp,image/tiff,image/gif,image/bmp"
-        />
-      </label>
+      <MaskField />
       <fieldset class="form-grid">
         <legend class="legend">Whose picture is it? It is printed with the pattern.</legend>
         <label class="field">

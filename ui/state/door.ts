@@ -39,6 +39,8 @@ export interface Door {
   desk(): Promise<Desk>;
   /** A mask may say which of the picture becomes wood. */
   start(picture: Blob, name: string, asking: Asking, mask?: File): Promise<Seen>;
+  /** A mask for the picture of the open job; null takes it away. */
+  mask(at: number, mask: File | null): Promise<Delta>;
   /** Finds a board in a photograph; it stands on no rack yet. */
   lookAtBoard(photo: Blob, name: string, shot: Shot): Promise<BoardLook>;
   /** Puts the board that was looked at last on the rack. */
@@ -84,8 +86,9 @@ export function httpDoor(): Door {
       sendForm("start", {
         asking,
         picture: [picture, name],
-        ...(mask ? { mask: [mask, mask.name] as const } : {}),
+        ...maskPart(mask),
       }),
+    mask: (at, mask) => sendForm("mask", { asking: { at }, ...maskPart(mask) }),
     lookAtBoard: (photo, name, shot) => sendForm("board/look", { shot, photo: [photo, name] }),
     putBoard: (at, own_colour) => post("board/put", { at, own_colour }),
     demo: () => post("demo", {}),
@@ -107,6 +110,8 @@ export function httpDoor(): Door {
     listen,
   };
 }
+
+const maskPart = (mask?: File | null) => (mask ? { mask: [mask, mask.name] as const } : {});
 
 function get<T>(path: string): Promise<T> {
   return send(path, { method: "GET" });

@@ -104,6 +104,11 @@ export class Studio {
     }
   }
 
+  /** Lays a mask over the picture; null takes it away. */
+  mask(mask: File | null): Promise<boolean> {
+    return this.changes((at) => this.door.mask(at, mask));
+  }
+
   putBoard(ownColour: boolean): Promise<boolean> {
     return this.changes((at) => this.door.putBoard(at, ownColour));
   }

@@ -177,7 +177,8 @@ permission: string,
 folder?: string, };
 
 /**
- * The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
+ * The state that the page shows: the body of `POST /api/undo` and `/api/redo`, and `asking` of `/api/mask` (multipart, with a
+ * picture as `mask`, or without one to take the mask away).
  */
 export type At = { 
 /**
@@ -1150,9 +1151,9 @@ corners: [[number, number], [number, number], [number, number], [number, number]
  */
 height: string, 
 /**
- * Breaks in lines up to so many mm wide are bridged.
+ * Breaks in lines up to so wide are bridged, as typed; empty for none.
  */
-bridge_mm: number, };
+bridge: string, };
 
 /**
  * A named part.
@@ -1387,7 +1388,11 @@ permission: string,
 /**
  * What of it fills the panel; the whole where nothing is said.
  */
-framing?: Framing, };
+framing?: Framing, 
+/**
+ * SHA-256 of the picture as it was before a mask left parts of it out, where one did; another mask begins from it.
+ */
+unmasked?: string, };
 
 /**
  * A piece.

@@ -165,6 +165,9 @@ export class Fake implements Door {
   lookAtTest() {
     return Promise.reject(new Refused({ what: "no white", where: {}, ways: [], stale: false }));
   }
+  mask(at: number) {
+    return this.answer(delta(at, {}));
+  }
   putBoard(at: number) {
     return this.answer(delta(at, {}));
   }

@@ -298,6 +298,13 @@ pub struct Subject {
     /// First take all earlier marks away
     #[arg(long)]
     pub clear: bool,
+    /// First say by a picture of the same shape what becomes wood: where it is white, or, if parts of it are transparent,
+    /// where it is opaque; it takes the place of an earlier mask
+    #[arg(long, value_name = "FILE")]
+    pub mask: Option<PathBuf>,
+    /// First take the mask away
+    #[arg(long, conflicts_with = "mask")]
+    pub unmask: bool,
     /// Write the picture with its ground transparent, to look at
     #[arg(long, value_name = "FILE.png")]
     pub out: Option<PathBuf>,

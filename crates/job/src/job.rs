@@ -59,6 +59,14 @@ impl Job {
         }
     }
 
+    /// The same, as it was before a mask left parts of it out.
+    pub fn unmasked_picture(&self) -> Result<Option<Vec<u8>>, Problem> {
+        match self.work().picture.as_ref().and_then(|named| named.unmasked.as_deref()) {
+            Some(hash) => self.0.picture(hash),
+            None => self.picture(),
+        }
+    }
+
     /// How that picture lies under the panel, where it is not the whole of it.
     pub fn framing(&self) -> Option<&Framing> {
         self.work().picture.as_ref()?.framing.as_ref()

@@ -35,6 +35,7 @@ fn bench() -> Bench {
             source: "reeds ".repeat(k * 9),
             permission: String::new(),
             framing: None,
+            unmasked: None,
         };
         let edits = [title(&format!("{k}")), vec![Edit::Picture(picture::Edit::Place(place))]].concat();
         job.apply(&edits, &format!("Title {k}")).unwrap();
@@ -178,8 +179,16 @@ fn a_picture_that_is_not_the_one_written() {
     let hash =
         Job::create(folder.path().join("first.spelk"), &Work::default(), None, "Start").unwrap().put_picture(&bytes);
     let (author, source, permission) = Default::default();
-    let picture =
-        Some(PictureRef { hash: hash.unwrap(), width: 1, height: 1, author, source, permission, framing: None });
+    let picture = Some(PictureRef {
+        hash: hash.unwrap(),
+        width: 1,
+        height: 1,
+        author,
+        source,
+        permission,
+        framing: None,
+        unmasked: None,
+    });
     let work = Work { picture, ..Work::default() };
     drop(Job::create(&path, &work, Some(&bytes), "Start").unwrap());
     altered(&path, |bytes| {

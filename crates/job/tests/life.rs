@@ -127,6 +127,7 @@ fn a_picture_comes_back_byte_for_byte() {
         source: String::new(),
         permission: String::new(),
         framing: None,
+        unmasked: None,
     };
     let work = Work { picture: Some(picture), ..Work::default() };
     let wrong = Job::create(&other, &work, Some(b"another"), "Start").err().unwrap();

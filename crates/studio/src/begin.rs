@@ -27,8 +27,9 @@ pub fn begin(asking: &Asking, (bytes, mask): (&[u8], Option<&[u8]>), folder: &Pa
     let mut kept = Vec::new();
     if let Some(mask) = mask {
         raster = workshop::picture::masked(&raster, mask)?;
-        kept = encoded(raster.pixels.as_flattened(), raster.width, raster.height, ExtendedColorType::Rgba8)?;
+        kept = kept_as(&raster)?;
     }
+    let unmasked = mask.map(|_| bytes);
     let bytes = if mask.is_some() { &kept } else { bytes };
     let picture = PictureRef {
         hash: picture_hash(bytes),
@@ -38,12 +39,23 @@ pub fn begin(asking: &Asking, (bytes, mask): (&[u8], Option<&[u8]>), folder: &Pa
         source: asking.source.clone(),
         permission: asking.permission.clone(),
         framing: asking.framing,
+        unmasked: unmasked.map(picture_hash),
     };
     let mut work = begun(asking, Beginning::panel(width, &picture)?, Some(picture))?;
     work.choices.trace.ground = if asking.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
     work.choices.trace.ink = asking.ink;
     let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);
-    Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))
+    let mut job =
+        Job::create(path, &work, Some(bytes), "placed the picture").map_err(|problem| Trouble::from(&problem))?;
+    if let Some(unmasked) = unmasked {
+        job.put_picture(unmasked).map_err(|problem| Trouble::from(&problem))?;
+    }
+    Ok(job)
+}
+
+/// A picture as a job keeps it.
+pub fn kept_as(raster: &Raster) -> Result<Vec<u8>, Trouble> {
+    encoded(raster.pixels.as_flattened(), raster.width, raster.height, ExtendedColorType::Rgba8)
 }
 
 fn length(typed: &str) -> Result<Um, Trouble> {
@@ -58,8 +70,18 @@ fn on_paper(asking: &Asking, paper: &Paper, raster: &Raster) -> Result<Own, Trou
     let height = if paper.height.trim().is_empty() { None } else { Some(length(&paper.height)?) };
     let sheet = Sheet { corners: Some(paper.corners), width, height };
     let unit = if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm };
-    let bridge = Um::mm(paper.bridge_mm.clamp(0.0, BRIDGE_MM));
+    let none = ["", "0"].contains(&paper.bridge.trim());
+    let bridge = if none { Um(0) } else { bridge(&paper.bridge)?.min(Um::mm(BRIDGE_MM)) };
     Ok(own_from_paper(raster, (&sheet, bridge), &workshop::stock(&asking.stock, unit)?, Watch::silent())?)
+}
+
+fn bridge(typed: &str) -> Result<Um, Trouble> {
+    parse(typed).map_err(|error| {
+        Trouble::of(
+            error.to_string(),
+            "Say how wide a break in a line may be, as in 1 mm or 1/16 in, or leave it empty.",
+        )
+    })
 }
 
 /// A wider break in a line is no slip of the pen.

@@ -89,6 +89,11 @@ impl Table {
         Ok(bytes.map(|bytes| workshop::picture::read(&bytes)).transpose()?.map(Arc::new))
     }
 
+    /// The job's picture as it was before a mask, byte for byte.
+    pub fn unmasked_picture(&self) -> Result<Option<Vec<u8>>, Trouble> {
+        self.job.unmasked_picture().map_err(|problem| Trouble::from(&problem))
+    }
+
     /// The job, and `derived` looking at its picture.
     pub fn for_act(&self, derived: &mut Derived) -> Work {
         derived.set_picture(self.picture());

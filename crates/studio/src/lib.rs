@@ -9,6 +9,7 @@ mod bounds;
 mod desk;
 mod draft;
 mod guard;
+mod mask;
 mod meanwhile;
 mod offers;
 mod photo;

@@ -33,7 +33,7 @@ use crate::wire::{
     Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Judged, Offers, OffersFor, Open,
     Recent, Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
 };
-use crate::{begin, draft, offers, photo, view};
+use crate::{begin, draft, mask, offers, photo, view};
 
 /// The most pixels across of a picture or view for a page.
 pub(crate) const PIXELS_MOST: u32 = 4000;
@@ -68,6 +68,7 @@ pub fn all(house: House) -> Router {
         .route("/api/seen", get(seen))
         .route("/api/events", get(events))
         .route("/api/start", post(start).layer(DefaultBodyLimit::max(PICTURE_MOST)))
+        .route("/api/mask", post(mask::mask).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/board/look", post(photo::look).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/board/face.png", get(photo::face))
         .route("/api/board/put", post(photo::put))
@@ -241,7 +242,7 @@ fn missing() -> Trouble {
 }
 
 /// What is asked, and every file beside it by the name of its part.
-async fn all_parts<T: DeserializeOwned>(
+pub(crate) async fn all_parts<T: DeserializeOwned>(
     mut form: Multipart,
     words: &str,
 ) -> Result<(T, BTreeMap<String, Bytes>), Response> {

@@ -40,7 +40,7 @@ mod door;
 pub use check::check;
 pub use derived::Derived;
 pub use door::{
-    Beginning, Sketch, Subject, apply, apply_all, apply_to_shop, begin, label, label_all, on_backers, plan, plan_drawn,
-    propose, sketch, stock, subject, with_variants,
+    Beginning, Sketch, Subject, apply, apply_all, apply_to_shop, begin, label, label_all, masked_picture, on_backers,
+    plan, plan_drawn, propose, sketch, stock, subject, unmasked_picture, with_variants,
 };
 pub use tell::{Gathered, tell, tones};

@@ -1,8 +1,9 @@
 // Lines of the drawing that end inside a piece, each with what becomes of it.
 
 import type { Model } from "../../state/model";
-import type { LineBecomes, LineSeen } from "../../state/wire";
+import type { LineBecomes, LineSeen, Unit } from "../../state/wire";
 import { viewport } from "../../view/canvas";
+import { LengthField } from "../../view/length-field";
 import { Collapsible } from "../../view/section";
 import { useStudio } from "../../view/shared";
 
@@ -11,8 +12,8 @@ const BECOMES: Readonly<Record<LineBecomes, string>> = {
   slot: "is sawn as a slot",
   burnt: "is burnt in",
 };
-/** As for gaps: a finer one is no kerf, a wider one a shadow. */
-const [LEAST_MM, MOST_MM] = [0.3, 3];
+/** µm, as for gaps: a finer one is no kerf, a wider one a shadow. */
+const WITHIN = [300, 3000] as const;
 
 export function LooseLines({ model }: { model: Model }) {
   const inside = model.lines.map((line, at) => ({ line, at })).filter(({ line }) => line.piece !== null);
@@ -28,13 +29,13 @@ export function LooseLines({ model }: { model: Model }) {
         as a neck. A burnt line is drawn on the face after sanding.
       </p>
       {inside.map(({ line, at }) => (
-        <LineRow key={at} line={line} at={at} />
+        <LineRow key={at} line={line} at={at} unit={model.setup.unit} />
       ))}
     </Collapsible>
   );
 }
 
-function LineRow({ line, at }: { line: LineSeen; at: number }) {
+function LineRow({ line, at, unit }: { line: LineSeen; at: number; unit: Unit }) {
   const studio = useStudio();
   const set = (becomes: LineBecomes, width?: number) =>
     studio.edit({ pattern: { line: { line: at, becomes, ...(width === undefined ? {} : { width }) } } });
@@ -57,21 +58,16 @@ function LineRow({ line, at }: { line: LineSeen; at: number }) {
         </select>
       </label>
       {line.becomes !== "left_out" && (
-        <label class="field width">
-          <span>Width, mm</span>
-          <input
-            type="number"
-            min={LEAST_MM}
-            max={MOST_MM}
-            step="0.1"
-            aria-label={`Width in piece ${line.piece}, mm`}
-            value={line.width / 1000}
-            onChange={(event) => {
-              const mm = event.currentTarget.valueAsNumber;
-              if (mm >= LEAST_MM && mm <= MOST_MM) void set(line.becomes, Math.round(mm * 1000));
-            }}
+        <div class="width">
+          <LengthField
+            word="Width"
+            heard={`Width in piece ${line.piece}`}
+            um={line.width}
+            unit={unit}
+            within={WITHIN}
+            take={(width) => void set(line.becomes, width)}
           />
-        </label>
+        </div>
       )}
     </div>
   );

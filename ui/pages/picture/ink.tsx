@@ -2,6 +2,7 @@
 
 import type { Model } from "../../state/model";
 import type { InkChoice } from "../../state/wire";
+import { LengthField } from "../../view/length-field";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared";
 
@@ -11,6 +12,9 @@ const INK: readonly (readonly [InkChoice, string])[] = [
   ["open", "stay open: gaps as wide as they are, or shadow"],
   ["alone", "are closed, and they alone part the picture"],
 ];
+
+/** A wider break is no slip of the pen, µm. */
+const BRIDGED = 20_000;
 
 export function inkOptions() {
   return INK.map(([choice, said]) => (
@@ -43,20 +47,13 @@ export function Ink({ model }: { model: Model }) {
         </select>
       </label>
       {ink !== "leave" && (
-        <label class="field">
-          <span>Bridge breaks in lines, mm (0 for none)</span>
-          <input
-            type="number"
-            min="0"
-            max="20"
-            step="0.5"
-            value={bridge / 1000}
-            onChange={(event) => {
-              const mm = event.currentTarget.valueAsNumber;
-              if (mm >= 0 && mm <= 20) void studio.edit({ picture: { bridge: Math.round(mm * 1000) } });
-            }}
-          />
-        </label>
+        <LengthField
+          word="Bridge breaks in lines (0 for none)"
+          um={bridge}
+          unit={model.setup.unit}
+          within={[0, BRIDGED]}
+          take={(width) => void studio.edit({ picture: { bridge: width } })}
+        />
       )}
       {drawn && <OfParts model={model} />}
     </Section>

@@ -31,6 +31,8 @@ pub struct Plan {
     pub derived: Derived,
     /// The picture's bytes as they were read.
     pub picture: Vec<u8>,
+    /// The same before a mask left parts of it out, where one did.
+    pub unmasked: Option<Vec<u8>>,
 }
 
 pub fn run(typed: &Start) -> Result<Outcome, Failure> {
@@ -46,7 +48,10 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
         return run_drawn(typed, &on_paper(typed, &picture)?);
     }
     let mut plan = plan_job(typed, picture)?;
-    Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
+    let mut job = Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
+    if let Some(unmasked) = &plan.unmasked {
+        job.put_picture(unmasked)?;
+    }
     if typed.json {
         say!("{:#}", workshop::tell(&plan.work, &mut plan.derived));
     } else {
@@ -116,12 +121,12 @@ fn run_drawn(typed: &Start, own: &Own) -> Result<Outcome, Failure> {
 /// Plans everything from a picture's bytes.
 pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let mut raster = workshop::picture::read(&picture)?;
-    let picture = match &typed.mask {
+    let (picture, unmasked) = match &typed.mask {
         Some(mask) => {
             raster = workshop::picture::masked(&raster, &files::read_picture(mask)?)?;
-            files::png_of(&raster)
+            (files::png_of(&raster), Some(picture))
         }
-        None => picture,
+        None => (picture, None),
     };
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let place = PictureRef {
@@ -132,6 +137,7 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
         source: typed.source.clone(),
         permission: typed.permission.clone(),
         framing: None,
+        unmasked: unmasked.as_deref().map(job::picture_hash),
     };
     let place = PictureRef { framing: framing(typed, &place)?, ..place };
     let width = typed.width.as_deref().ok_or_else(no_width)?;
@@ -148,7 +154,7 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     }
     let mut derived = Derived::with_picture(Some(raster));
     watched(|watch| workshop::plan(&mut work, &mut derived, watch))?;
-    Ok(Plan { work, derived, picture })
+    Ok(Plan { work, derived, picture, unmasked })
 }
 
 /// Turn and crop as typed.

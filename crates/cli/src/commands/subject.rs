@@ -1,10 +1,10 @@
-//! `spelk subject`: what of the picture becomes wood, by marks.
+//! `spelk subject`: what of the picture becomes wood, by a mask and by marks.
 
 use job::Job;
-use workshop::picture::Raster;
+use workshop::picture::{Raster, masked, read};
 use workshop::work::SubjectMarks;
 use workshop::work::edit::{Edit, picture};
-use workshop::{Derived, subject};
+use workshop::{Derived, masked_picture, subject, unmasked_picture};
 
 use crate::args::Subject;
 use crate::commands::{derive, trace};
@@ -14,6 +14,11 @@ use crate::out::say;
 
 pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
     let mut job = Job::open(&typed.job)?;
+    if let Some(file) = &typed.mask {
+        mask(&mut job, &files::read_picture(file)?)?;
+    } else if typed.unmask {
+        job.apply(&unmasked_picture(job.work())?, "take the mask away")?;
+    }
     let mut derived = derive(&job)?;
     let unit = job.work().choices.unit;
     let strokes = |texts: &[String]| texts.iter().map(|text| trace::line(text, unit)).collect::<Result<Vec<_>, _>>();
@@ -37,14 +42,27 @@ pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
     if typed.json {
         say!("{}", serde_json::json!({ "rounds": rounds, "subject_share": share }));
     } else {
-        say!("{:.1} % of the picture is subject, by {}.", 100.0 * share, by(rounds));
+        say!("{:.1} % of the picture is subject, by {}.", 100.0 * share, by(&job, rounds));
         say!("Next: spelk trace {} draws the pattern by it", typed.job.display());
     }
     Ok(Outcome::Done)
 }
 
-fn by(rounds: usize) -> String {
+/// Leaves out of the picture what a mask leaves out.
+fn mask(job: &mut Job, mask: &[u8]) -> Result<(), Failure> {
+    // An own drawing has no picture, and is refused by name.
+    let whole = job.unmasked_picture()?.unwrap_or_default();
+    let picture = if whole.is_empty() { whole } else { files::png_of(&masked(&read(&whole)?, mask)?) };
+    let edits = masked_picture(job.work(), job::picture_hash(&picture))?;
+    job.put_picture(&picture)?;
+    job.apply(&edits, "mask the picture")?;
+    Ok(())
+}
+
+fn by(job: &Job, rounds: usize) -> String {
+    let is_masked = job.work().picture.as_ref().is_some_and(|picture| picture.unmasked.is_some());
     match rounds {
+        0 if is_masked => "its mask and a plain ground: no mark is made".into(),
         0 => "its transparency and a plain ground: no mark is made".into(),
         1 => "one round of marks".into(),
         more => format!("{more} rounds of marks"),

@@ -77,6 +77,7 @@ fn take(job: &mut Job, k: usize) -> Result<(), Refused> {
                 source: filler.clone(),
                 permission: String::new(),
                 framing: None,
+                unmasked: None,
             }));
             if k % 6 == 1 {
                 job.put_picture(format!("picture {k} {filler}").as_bytes())?;

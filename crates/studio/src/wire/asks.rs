@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{AreaId, Ask, Edit, Framing, InkChoice, Number};
 
-/// The state that the page shows: the body of `POST /api/undo` and `/api/redo`.
+/// The state that the page shows: the body of `POST /api/undo` and `/api/redo`, and `asking` of `/api/mask` (multipart, with a
+/// picture as `mask`, or without one to take the mask away).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 pub struct At {
     /// The revision on the page.
@@ -78,8 +79,8 @@ pub struct Paper {
     pub corners: [(f64, f64); 4],
     /// The height between them as typed; empty where the picture has to tell it.
     pub height: String,
-    /// Breaks in lines up to so many mm wide are bridged.
-    pub bridge_mm: f64,
+    /// Breaks in lines up to so wide are bridged, as typed; empty for none.
+    pub bridge: String,
 }
 
 /// The answer to `POST /api/board/look` (multipart: `photo`, and where the board lies in it as `shot`); its face is at `/api/board/face.png`.

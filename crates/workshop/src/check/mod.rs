@@ -47,6 +47,7 @@ mod tests {
             source: "".into(),
             permission: "".into(),
             framing: None,
+            unmasked: None,
         });
         let mut kept = Derived::with_picture(Some(raster()));
         check(&work, &mut kept);

@@ -59,6 +59,7 @@ fn begun(seed: u32) -> (Work, Derived) {
         source: String::new(),
         permission: String::new(),
         framing: None,
+        unmasked: None,
     };
     let panel = Size { width: Um::mm(360.0), height: Um::mm(270.0) };
     let mut work = Work { panel, picture: Some(picture), ..Work::default() };

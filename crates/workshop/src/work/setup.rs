@@ -39,6 +39,10 @@ pub struct PictureRef {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[ts(as = "Option<Framing>", optional)]
     pub framing: Option<Framing>,
+    /// SHA-256 of the picture as it was before a mask left parts of it out, where one did; another mask begins from it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(as = "Option<String>", optional)]
+    pub unmasked: Option<String>,
 }
 
 /// The job's settings, each with a default.
