@@ -75,7 +75,15 @@ fn smoothed(seen: &Seen, mut labels: Vec<u32>, count: u32) -> (Vec<u32>, u32) {
     let grid = leaves.blocks.grid;
     let middles: Vec<usize> = cores(grid, &labels, count).into_iter().map(|core| core.1).collect();
     let frozen = leaves.held(discs(grid, &labels, &middles, limits));
-    let how = Relaxation { count, stiff: STIFF, reach: REACH, sweeps: SWEEPS, frozen, least_area: limits.area };
+    let how = Relaxation {
+        count,
+        stiff: STIFF,
+        reach: REACH,
+        sweeps: SWEEPS,
+        frozen,
+        least_area: limits.area,
+        hairless: false,
+    };
     relax(grid, &leaves.plane, &mut labels, &how);
     settled(grid, &leaves.plane, (labels, count), (limits.kept(), 1))
 }

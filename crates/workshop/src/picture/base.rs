@@ -105,7 +105,7 @@ fn smooth(leaves: &Leaves, of: &mut [u32], count: u32, limits: Limits, sweeps: u
     let grid = leaves.blocks.grid;
     let middles: Vec<usize> = cores(grid, of, count).into_iter().map(|core| core.1).collect();
     let frozen = leaves.held(discs(grid, of, &middles, limits));
-    let how = Relaxation { count, stiff: STIFF, reach: 1, sweeps, frozen, least_area: limits.area };
+    let how = Relaxation { count, stiff: STIFF, reach: 1, sweeps, frozen, least_area: limits.area, hairless: false };
     relax(grid, &leaves.plane, of, &how);
 }
 

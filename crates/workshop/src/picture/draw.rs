@@ -43,7 +43,7 @@ pub(super) fn rounded(seen: &Seen, labels: &mut [u32], (count, frozen): (u32, Ve
     let blocks = &seen.leaves.blocks;
     let least_area = seen.limits.on_pixels(blocks.side).area;
     let frozen = seen.strokes.as_ref().map_or(frozen.clone(), |strokes| strokes.held(frozen));
-    let how = Relaxation { count, stiff, reach: ROUND_REACH, sweeps, frozen, least_area };
+    let how = Relaxation { count, stiff, reach: ROUND_REACH, sweeps, frozen, least_area, hairless: true };
     relax(blocks.fine, &seen.plane, labels, &how);
 }
 

@@ -23,12 +23,19 @@ pub(super) struct Relaxation {
     pub frozen: Vec<bool>,
     /// No region falls below this area, pixels.
     pub least_area: i64,
+    /// Whether what is a pixel wide and open at one end goes in the end.
+    pub hairless: bool,
 }
 
 impl Relaxation {
     /// Without limits.
     pub fn free(count: u32, stiff: f64, sweeps: u32) -> Relaxation {
-        Relaxation { count, stiff, reach: 1, sweeps, frozen: Vec::new(), least_area: 1 }
+        Relaxation { count, stiff, reach: 1, sweeps, frozen: Vec::new(), least_area: 1, hairless: false }
+    }
+
+    /// Whether a pixel keeps its region whatever is gained.
+    fn keeps(&self, sums: &[Sum], region: u32, at: usize) -> bool {
+        self.frozen.get(at) == Some(&true) || region == NOBODY || sums[region as usize].area <= self.least_area
     }
 }
 
@@ -39,13 +46,14 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
     labels.iter().zip(plane).filter(|(l, _)| **l != NOBODY).for_each(|(l, c)| sums[*l as usize].add(*c));
     let window = Window::new(grid, how.reach);
     let mut watched = borders(grid, labels);
+    let mut seen = if how.hairless { watched.clone() } else { Vec::new() };
     let mut listed = vec![0u32; grid.len()];
     for sweep in 1..=how.sweeps {
         let means: Vec<Even> = sums.iter().map(|s| s.mean()).collect();
         let mut next = Vec::new();
         for at in watched {
             let from = labels[at];
-            if how.frozen.get(at) == Some(&true) || from == NOBODY || sums[from as usize].area <= how.least_area {
+            if how.keeps(&sums, from, at) {
                 continue;
             }
             if let Some(to) = window.better(plane[at], labels, at, (&means, how.stiff)) {
@@ -64,7 +72,39 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
             break;
         }
         next.sort_unstable();
+        if how.hairless {
+            seen.extend(&next);
+        }
         watched = next;
+    }
+    if how.hairless {
+        shear(grid, labels, (&mut sums, plane), how, seen);
+    }
+}
+
+/// Gives hairs, a pixel wide and open at one end, to what lies beside them, beginning at `watched`: colour holds them against any
+/// relaxation, and nothing so thin is sawn.
+fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), how: &Relaxation, watched: Vec<usize>) {
+    let is_hair = |labels: &[u32], at: usize| {
+        let ring = grid.around(labels, at);
+        // The three others of each square of four pixels that it is part of.
+        [[6, 7, 0], [0, 1, 2], [2, 3, 4], [4, 5, 6]].iter().all(|square| square.iter().any(|i| ring[*i] != labels[at]))
+    };
+    let mut open: Vec<usize> = watched.into_iter().filter(|at| is_hair(labels, *at)).collect();
+    while let Some(at) = open.pop() {
+        let (ring, from) = (grid.around(labels, at), labels[at]);
+        if how.keeps(sums, from, at) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
+            continue;
+        }
+        let share = |label: u32| ring.iter().filter(|other| **other == label).count();
+        let beside = [ring[0], ring[2], ring[4], ring[6]];
+        let takes = beside.into_iter().filter(|l| *l != NOBODY && *l != from && arcs(&ring, *l) == 1);
+        if let Some(to) = takes.max_by_key(|label| (share(*label), std::cmp::Reverse(*label))) {
+            sums[from as usize].take(plane[at]);
+            sums[to as usize].add(plane[at]);
+            labels[at] = to;
+            open.extend(grid.eight(at).filter(|n| is_hair(labels, *n)));
+        }
     }
 }
 

@@ -60,8 +60,31 @@ const PASSES: usize = 2;
 const SHARES: [f64; 3] = [0.5, 0.38, 0.62];
 /// A fit this many times too far off after two rounds is given up.
 const HOPELESS: f64 = 4.0;
+/// So many cubics at most are drawn anew as one or two, with handles of these parts of their length, and directions taken so far
+/// ahead where they are free, µm.
+const EASED: usize = 4;
+const EASED_SHARES: [f64; 5] = [0.5, 0.38, 0.62, 0.25, 0.75];
+const HANDLES: [f64; 8] = [0.06, 0.1, 0.15, 0.21, 0.29, 0.38, 0.48, 0.6];
+const AHEAD_UM: [f64; 3] = [300.0, 600.0, 1000.0];
+/// A handle shorter than this has no direction that whole µm can tell.
+const HANDLE_UM: f64 = 60.0;
+/// A curve bends no tighter than this outside corners, µm, but over less than a trifle, µm.
+const LEAST_RADIUS_UM: f64 = 600.0;
+const TIGHT_UM: f64 = 45.0;
+/// Places looked at along a cubic.
+const TIGHT_STEPS: usize = 49;
 /// How many points ahead the search begins.
 const FIRST_GUESS: usize = 24;
+
+/// What is drawn anew: between two knots, and how far from each given point from one to the other.
+struct Between<'a> {
+    along: &'a [f64],
+    from: Knot,
+    to: Knot,
+    radius: Vec<f64>,
+    /// What is there.
+    drawn: &'a [Curve],
+}
 
 /// Where cubics join.
 #[derive(Clone, Copy)]
@@ -86,7 +109,151 @@ impl Stretch {
                 break;
             }
         }
-        if curves.len() < 3 { curves } else { self.even(&along, curves.len() - 1).unwrap_or(curves) }
+        if curves.len() > 2
+            && let Some(even) = self.even(&along, curves.len() - 1)
+        {
+            (knots, curves) = even;
+        }
+        self.ease(&along, &mut knots, &mut curves);
+        curves
+    }
+
+    /// Draws what bends tighter than a saw line may, or is all but a point, anew with the cubics beside it, where that holds without.
+    fn ease(&self, along: &[f64], knots: &mut Vec<Knot>, curves: &mut Vec<Curve>) {
+        let mut i = 0;
+        while i < curves.len() {
+            let c = &curves[i];
+            // Where it joins no other it needs no direction.
+            let vague = (i > 0 && is_short(c[1] - c[0])) || (i + 1 < curves.len() && is_short(c[3] - c[2]));
+            if !vague && !tight(c) {
+                i += 1;
+                continue;
+            }
+            let windows = (1..=EASED).flat_map(|size| (0..size).map(move |before| (before, size)));
+            let within = windows.filter(|(before, size)| i >= *before && i - before + size <= curves.len());
+            let ways: Vec<(usize, usize)> = within.map(|(before, size)| (i - before, i - before + size)).collect();
+            let between = |(a, b): (usize, usize)| Between {
+                along,
+                from: knots[a],
+                to: knots[b],
+                radius: self.allowed((knots[a].index, knots[b].index), &curves[a..b]),
+                drawn: &curves[a..b],
+            };
+            let one = |holds: fn(&Curve) -> bool| {
+                ways.iter().find_map(|way| Some((*way, vec![self.calmest(&between(*way), holds)?], None)))
+            };
+            let two = |holds: fn(&Curve) -> bool| {
+                ways.iter().find_map(|way| {
+                    let (pair, knot) = self.calm_pair(&between(*way), holds)?;
+                    Some((*way, pair.to_vec(), Some(knot)))
+                })
+            };
+            let loose = |curve: &Curve| !tight(curve);
+            let found = match tight(&curves[i]) {
+                true => one(is_calm).or_else(|| two(is_calm)).or_else(|| one(loose)).or_else(|| two(loose)),
+                false => one(is_calm).or_else(|| two(is_calm)),
+            };
+            match found {
+                Some(((a, b), drawn, knot)) => {
+                    i = a + drawn.len();
+                    curves.splice(a..b, drawn);
+                    knots.splice(a + 1..b, knot);
+                }
+                None => i += 1,
+            }
+        }
+    }
+
+    /// How far from each given point between two curves may pass: no farther than what is drawn there, where that is farther.
+    fn allowed(&self, (from, to): (usize, usize), drawn: &[Curve]) -> Vec<f64> {
+        let places: Vec<Vec2> =
+            drawn.iter().flat_map(|curve| (0..=24).map(|k| point(curve, f64::from(k) / 24.0))).collect();
+        let off = |i: usize| {
+            let far = |w: &[Vec2]| away(self.given[i], (w[0], w[1]));
+            places.windows(2).map(far).fold(f64::MAX, f64::min)
+        };
+        (from..=to).map(|i| self.radius[i].max(off(i))).collect()
+    }
+
+    /// Of the cubics between two knots that pass near enough to every point and of which `holds` is true, the one that keeps nearest to its points.
+    fn calmest(&self, between: &Between, holds: fn(&Curve) -> bool) -> Option<Curve> {
+        let Between { along, from, to, .. } = *between;
+        let way = to.at - from.at;
+        let length = (along[to.index] - along[from.index]).max(way.hypot2().sqrt());
+        let towards = |knot: Knot, by: f64| unit(self.points[self.at(along, knot.index, by)] - knot.at);
+        let free = |knot: Knot, (sign, at): (f64, usize)| -> Vec<Vec2> {
+            let near = AHEAD_UM.iter().filter_map(|by| towards(knot, sign * by)).map(|v| v * sign);
+            let known = between.drawn.iter().filter_map(|c| unit(c[at + 1] - c[at]));
+            knot.tangent.map_or_else(|| near.chain(unit(way)).chain(known).collect(), |tangent| vec![tangent])
+        };
+        let (starts, ends) = (free(from, (1.0, 0)), free(to, (-1.0, 2)));
+        let known = between.drawn.iter().map(|c| [c[1] - c[0], c[3] - c[2]].map(|handle| handle.hypot2().sqrt()));
+        let even = HANDLES.iter().flat_map(|h| HANDLES.iter().map(move |k| [h * length, k * length]));
+        let handles: Vec<[f64; 2]> = known.chain(even).collect();
+        let ways = starts.iter().flat_map(|start| ends.iter().map(move |end| (*start, *end)));
+        if let Some(fitted) = self.fit(along, from, to).filter(holds) {
+            return Some(fitted);
+        }
+        ways.flat_map(|(start, end)| {
+            handles.iter().map(move |[h, k]| [from.at, from.at + start * *h, to.at - end * *k, to.at])
+        })
+        .filter(|curve| holds(curve) && self.limits.hold(curve))
+        .filter_map(|curve| Some((self.strays(&curve, between)?, curve)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, curve)| curve)
+    }
+
+    /// Two such cubics, joined between.
+    fn calm_pair(&self, between: &Between, holds: fn(&Curve) -> bool) -> Option<([Curve; 2], Knot)> {
+        let Between { along, from, to, .. } = *between;
+        EASED_SHARES.iter().find_map(|share| {
+            let wanted = along[from.index] + (along[to.index] - along[from.index]) * share;
+            let index = along.partition_point(|s| *s < wanted);
+            if index <= from.index || index >= to.index {
+                return None;
+            }
+            AHEAD_UM.iter().find_map(|by| {
+                let (before, after) = (self.at(along, index, -by), self.at(along, index, *by));
+                let tangent = unit(self.points[after.min(to.index)] - self.points[before.max(from.index)])?;
+                let knot = Knot { index, at: self.points[index], tangent: Some(tangent) };
+                let (first, second) = between.radius.split_at(index - from.index);
+                let radius = first.iter().chain(&second[..1]).copied().collect();
+                let first = self.calmest(&Between { along, from, to: knot, radius, drawn: &[] }, holds)?;
+                let second =
+                    self.calmest(&Between { along, from: knot, to, radius: second.to_vec(), drawn: &[] }, holds)?;
+                Some(([first, second], knot))
+            })
+        })
+    }
+
+    /// The point about so far along from another.
+    fn at(&self, along: &[f64], from: usize, by: f64) -> usize {
+        let found = along.partition_point(|s| *s < along[from] + by);
+        if by > 0.0 { found.max(from + 1).min(along.len() - 1) } else { found.min(from.saturating_sub(1)) }
+    }
+
+    /// How far a curve passes from its points at most, when it passes near enough to every given one.
+    fn strays(&self, curve: &Curve, between: &Between) -> Option<f64> {
+        let (along, from, to) = (between.along, between.from.index, between.to.index);
+        let length = (along[to] - along[from]).max(1e-9);
+        let mut far = 0.0f64;
+        for i in from + 1..to {
+            let share = (along[i] - along[from]) / length;
+            let t = (0..4).fold(share, |t, _| nearer(curve, t, self.points[i]));
+            far = far.max((point(curve, t) - self.points[i]).hypot2().sqrt());
+            let t = (0..2).fold(t, |t, _| nearer(curve, t, self.given[i]));
+            let most = between.radius[i - from];
+            if (point(curve, t) - self.given[i]).hypot2() > most * most {
+                return None;
+            }
+        }
+        let near = |p: Vec2| {
+            (from..to).any(|i| {
+                let most = between.radius[i - from].max(between.radius[i + 1 - from]);
+                away(p, (self.given[i], self.given[i + 1])) <= most
+            })
+        };
+        (0..=16).all(|k| near(point(curve, f64::from(k) / 16.0))).then_some(far)
     }
 
     /// Fits a ring: with three or four close cubics of even length when they hold, since round things look roundest so.
@@ -95,7 +262,7 @@ impl Stretch {
         let loose = self.shape.clone();
         let close = self.close();
         let even = [3, 4].into_iter().find_map(|count| close.even(&along, count));
-        even.unwrap_or_else(|| Stretch { shape: loose, ..close }.cubics())
+        even.map(|(_, curves)| curves).unwrap_or_else(|| Stretch { shape: loose, ..close }.cubics())
     }
 
     /// The same, kept closer to its smoothed points.
@@ -116,10 +283,10 @@ impl Stretch {
     }
 
     /// So many cubics of even length, when they hold.
-    fn even(&self, along: &[f64], count: usize) -> Option<Vec<Curve>> {
+    fn even(&self, along: &[f64], count: usize) -> Option<(Vec<Knot>, Vec<Curve>)> {
         let whole = along[along.len() - 1];
         let mut from = Knot { index: 0, at: self.points[0], tangent: self.tangents[0] };
-        let mut curves = Vec::new();
+        let (mut knots, mut curves) = (vec![from], Vec::new());
         for i in 1..count {
             if from.index + 2 > along.len() - 1 {
                 return None;
@@ -130,10 +297,12 @@ impl Stretch {
             let curve = self.fit(along, from, self.free(reach))?;
             let (curve, knot) = self.cut(along, from, (reach, curve, CUT_EVEN));
             curves.push(curve);
+            knots.push(knot);
             from = knot;
         }
         curves.push(self.fit(along, from, self.last())?);
-        Some(curves)
+        knots.push(self.last());
+        Some((knots, curves))
     }
 
     fn last(&self) -> Knot {
@@ -422,6 +591,28 @@ fn eliminate(rows: &mut [[f64; 5]; 4], count: usize) -> [f64; 4] {
         found[i] = (rows[i][4] - known) / rows[i][i];
     }
     found
+}
+
+/// Whether a curve bends nowhere tighter than a saw line may, and its handles are long enough to tell a direction.
+fn is_calm(c: &Curve) -> bool {
+    !is_short(c[1] - c[0]) && !is_short(c[3] - c[2]) && !tight(c)
+}
+
+/// Whether a handle is too short to tell a direction.
+fn is_short(handle: Vec2) -> bool {
+    handle.hypot2() < HANDLE_UM * HANDLE_UM
+}
+
+/// Whether a curve somewhere bends tighter than a saw line may, over more than a trifle; its ends may be corners.
+fn tight(c: &Curve) -> bool {
+    let over: f64 = (0..TIGHT_STEPS)
+        .map(|k| 0.02 + 0.96 * k as f64 / (TIGHT_STEPS - 1) as f64)
+        .map(|t| (speed(c, t), turn(c, t)))
+        .map(|(d, dd)| (d.hypot2().sqrt(), d.cross(dd).abs()))
+        .filter(|(speed, curl)| curl * LEAST_RADIUS_UM > speed * speed * speed)
+        .map(|(speed, _)| speed)
+        .sum();
+    over / TIGHT_STEPS as f64 > TIGHT_UM
 }
 
 /// Whether a curve neither loops back nor runs far longer than its stretch.

@@ -34,7 +34,7 @@ const KINK: f64 = 0.05;
 
 /// How far a stretch may lean to one side of its points, as a part of the staircase: the steps of an edge that was not drawn in
 /// even out.
-const LEAN: f64 = 0.1;
+const LEAN: f64 = 0.05;
 
 /// How far smoothing goes.
 #[derive(Clone, Copy)]
