@@ -115,7 +115,8 @@ pub struct Start {
     /// open, as gaps of its own width of 0.3 to 3 mm, or as shadow where it is wider; or let it alone part the picture, so that each area that lines close is one piece whatever its colours
     #[arg(long, default_value = "leave", value_name = "leave|close|open|alone", value_parser = ["leave", "close", "open", "alone"])]
     pub ink: String,
-    /// Bridge breaks in ink up to this wide, between ends that face each other, as in 2mm
+    /// Bridge breaks in ink up to this wide, between ends that face each other or from an end to the line that it runs on to, as in 2mm;
+    /// the latter up to the pen's width in any case
     #[arg(long, value_name = "LENGTH")]
     pub bridge: Option<String>,
     /// Show lengths in inches or millimetres (default: as the width was given)

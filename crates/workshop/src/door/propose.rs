@@ -80,7 +80,8 @@ fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watc
     let mut draft = pattern::fit(&regions, work.panel, watch);
     stop_here(watch)?;
     with_ink(&mut draft, work, choices, &grown.tree);
-    Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose: grown.tree.loose(work.panel) })
+    let loose = pattern::still_loose(grown.tree.loose(work.panel), &draft);
+    Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose })
 }
 
 /// The lines of a drawing that its borders follow, open where that is chosen.
@@ -140,8 +141,9 @@ fn trace_around(
     stop_here(watch)?;
     with_ink(&mut draft, work, choices, &grown.tree);
     let around = pattern::Around { draft: &draft, labels: &regions.labels, owners: &owners };
-    let loose = grown.tree.loose(work.panel);
-    Ok(Values::Pattern { draft: pattern::splice(work, &around)?, swallowed: regions.swallowed, loose })
+    let draft = pattern::splice(work, &around)?;
+    let loose = pattern::still_loose(grown.tree.loose(work.panel), &draft);
+    Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose })
 }
 
 pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {

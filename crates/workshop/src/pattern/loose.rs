@@ -9,7 +9,7 @@ use super::Outlines;
 use super::findings::show;
 use super::swallowed::{lies_in, spot};
 use crate::work::edit::pattern;
-use crate::work::{Edit, Finding, Grave, Kind, LineBecomes, LooseLine, Way, Work};
+use crate::work::{Border, Edit, Finding, Grave, Kind, LineBecomes, LooseLine, Pattern, Way, Work};
 
 /// So many ends have a finding of their own; the rest is one more.
 const EACH: usize = 12;
@@ -33,17 +33,46 @@ pub fn with_choices(new: &[LooseLine], old: &[LooseLine]) -> Vec<LooseLine> {
     new.iter().map(chosen).collect()
 }
 
+/// Lines from their open end on to the first border that they meet: what lies beyond is sawn, or parts nothing of its own. One that
+/// a border follows from its end on is loose no more.
+pub fn still_loose(lines: Vec<LooseLine>, pattern: &Pattern) -> Vec<LooseLine> {
+    let chords = if lines.is_empty() { Vec::new() } else { chords(pattern) };
+    let left = |line: LooseLine| {
+        let first = *line.along.first()?;
+        let reach = MET_UM.max(line.width.0.into());
+        let off = |p: Point| libm::hypot(f64::from(p.x - first.x), f64::from(p.y - first.y));
+        let met = |p: Point| chords.iter().any(|chord| near(*chord, p));
+        let mut along = vec![first];
+        for pair in line.along.windows(2) {
+            let (x, y) = (f64::from(pair[1].x - pair[0].x), f64::from(pair[1].y - pair[0].y));
+            let steps = (libm::hypot(x, y) / MET_UM).ceil().max(1.0);
+            let place = |k: f64| {
+                let share = k / steps;
+                Point::new(pair[0].x + (x * share).round() as i32, pair[0].y + (y * share).round() as i32)
+            };
+            let stops = (1..=steps as usize).map(|k| place(k as f64)).find(|p| met(*p));
+            along.push(stops.unwrap_or(pair[1]));
+            if let Some(stop) = stops {
+                return (off(stop) > reach).then_some(LooseLine { along, ..line });
+            }
+        }
+        Some(line)
+    };
+    lines.into_iter().filter_map(left).collect()
+}
+
+/// Every border as chords.
+fn chords(pattern: &Pattern) -> Vec<[Point; 2]> {
+    let of = |border: &Border| line(&border.curve).windows(2).map(|w| [w[0], w[1]]).collect::<Vec<_>>();
+    pattern.borders.values().flat_map(of).collect()
+}
+
 /// Findings of the lines that end in the open and are left out, from the top.
 pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     if work.loose.is_empty() && work.loose_lines.is_empty() {
         return Vec::new();
     }
-    let chords: Vec<[Point; 2]> = work
-        .pattern
-        .borders
-        .values()
-        .flat_map(|b| line(&b.curve).windows(2).map(|w| [w[0], w[1]]).collect::<Vec<_>>())
-        .collect();
+    let chords = chords(&work.pattern);
     let lines = work.loose_lines.iter().enumerate().filter(|(_, line)| line.becomes == LineBecomes::LeftOut);
     let ends = lines.filter_map(|(at, line)| Some((*line.along.first()?, Some(at))));
     let old = work.loose.iter().map(|at| (*at, None));

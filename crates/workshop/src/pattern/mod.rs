@@ -17,7 +17,7 @@ pub use edit::{Around, accept, apply, held, of_parts, splice, with_ink};
 pub use findings::findings;
 pub use fit::fit;
 pub(crate) use gathered::Fine;
-pub use loose::with_choices;
+pub use loose::{still_loose, with_choices};
 pub(crate) use made::{refuse_if_made, state_word};
 pub(crate) use outline::outlines_after;
 pub use outline::widest::circle as widest_circle;

@@ -48,8 +48,10 @@ pub(super) struct Sight<'a> {
     pub plane: &'a [Even],
     /// How steeply colour changes there.
     pub levels: &'a [u16],
-    /// The closed area of ink that it lies in; empty when ink is not closed.
+    /// The area that ink and colours close about it; empty when ink is not closed.
     pub cells: &'a [u32],
+    /// Whether a stroke was there; empty when ink is not closed.
+    pub strokes: &'a [bool],
     /// Lines alone part the picture: no colours are too alike.
     pub alone: bool,
 }
@@ -176,8 +178,8 @@ impl Graph {
         graph
     }
 
-    fn survey(&mut self, grid: Grid, labels: &[u32], Sight { plane, levels, cells, .. }: Sight) {
-        let inked = |a: usize, b: usize| !cells.is_empty() && cells[a] != cells[b];
+    fn survey(&mut self, grid: Grid, labels: &[u32], Sight { plane, levels, cells, strokes, .. }: Sight) {
+        let inked = |a: usize, b: usize| !cells.is_empty() && cells[a] != cells[b] && (strokes[a] || strokes[b]);
         for at in 0..grid.len() {
             let here = labels[at];
             if here == NOBODY {

@@ -70,7 +70,7 @@ pub(super) struct Leaves {
     pub levels: Vec<u16>,
     /// The leaf of each block; `NOBODY` in the ground.
     pub of: Vec<u32>,
-    /// By block, the closed area of ink that it lies in, and whether a stroke was there; both empty when ink is not closed.
+    /// By block, the area that ink and colours close about it, and whether a stroke was there; both empty when ink is not closed.
     pub ink: (Vec<u32>, Vec<bool>),
     /// Whether lines of ink alone part the picture.
     pub alone: bool,
@@ -117,7 +117,7 @@ pub fn tree(
     }
     watch.tell("finding regions", 0.05);
     let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
-    let ink = strokes.as_ref().map(|strokes| (blocks.picked(&strokes.cells), blocks.touched(&strokes.marks())));
+    let ink = strokes.as_ref().map(|strokes| (blocks.picked(&strokes.coloured), blocks.touched(&strokes.marks())));
     let alone =
         strokes.as_ref().filter(|_| choices.ink == InkChoice::Alone).map(|strokes| blocks.picked(&strokes.areas));
     let seen_as = (blocks.colours(&plane), ink.unwrap_or_default());
@@ -161,7 +161,7 @@ impl Leaves {
         let grid = blocks.grid;
         let levels = gradient(grid, &plane);
         watch.tell("finding regions", 0.1);
-        let sight = Sight { plane: &plane, levels: &levels, cells: &ink.0, alone: alone.is_some() };
+        let sight = Sight { plane: &plane, levels: &levels, cells: &ink.0, strokes: &ink.1, alone: alone.is_some() };
         let mut crumbs = match alone {
             Some(areas) => {
                 let within: Vec<u32> =
@@ -184,7 +184,7 @@ impl Leaves {
 
     /// What its regions are made of.
     pub fn sight(&self) -> Sight<'_> {
-        Sight { plane: &self.plane, levels: &self.levels, cells: &self.ink.0, alone: self.alone }
+        Sight { plane: &self.plane, levels: &self.levels, cells: &self.ink.0, strokes: &self.ink.1, alone: self.alone }
     }
 
     /// What keeps its region: what is frozen, and strokes, whose middle is known better than any colour tells.

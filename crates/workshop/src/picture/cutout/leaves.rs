@@ -65,7 +65,7 @@ impl Leaves {
         let blocks = Blocks::of_side(fine, if fine.len() > LARGE { 2 } else { 1 });
         let (grid, plane, opaque) = (blocks.grid, blocks.colours(plane), blocks.inside(opaque));
         let levels = gradient(grid, &plane);
-        let sight = Sight { plane: &plane, levels: &levels, cells: &[], alone: false };
+        let sight = Sight { plane: &plane, levels: &levels, cells: &[], strokes: &[], alone: false };
         let whole = leaves(grid, sight, &vec![true; grid.len()]);
         let (of, count) = CRUMBS.into_iter().fold(whole, |crumbs, least| gather(grid, crumbs, sight, least));
         let empty = || Leaf { colours: Moments::default(), framed: false, transparent: 0 };

@@ -32,6 +32,8 @@ const BRIDGE: f64 = 8.0;
 const TOUCH_PX: f64 = 4.0;
 /// A loose end runs on to a line for so many half pens at most.
 const RUNS_ON: f64 = 4.0;
+/// It is led on by so much at a time, pixels.
+const STEP_PX: f64 = 0.5;
 /// An end within so many half pens of a knot is loose.
 const NEAR: f64 = 2.0;
 /// Over a break ends face each other at up to 30 degrees.
@@ -69,9 +71,7 @@ pub(super) fn centre_lines(ink: Ink, bones: &[bool], (break_px, edge_px): (f64, 
     to_edge(ink, edge_px, &mut wanted);
     to_edge(ink, edge_px, &mut lines);
     keep_apart(ink, &wanted, &mut lines);
-    if break_px > 0.0 {
-        over_breaks(ink, break_px, &mut lines);
-    }
+    over_breaks(ink, break_px, &mut lines);
     lines
 }
 
@@ -86,14 +86,16 @@ pub(super) fn open_ends(ink: Ink, lines: &[bool]) -> Vec<usize> {
     (0..grid.len()).filter(open).filter(long).collect()
 }
 
-/// Bridges breaks between ends that face each other, the straightest first.
+/// Bridges breaks between ends that face each other, the straightest first, then between an end and the line that it runs on to:
+/// these up to the pen's width in any case, as slips of the pen.
 fn over_breaks(ink: Ink, break_px: f64, lines: &mut [bool]) {
     let grid = ink.grid;
     let mut ends: Vec<End> = open_ends(ink, lines).into_iter().map(|at| end(ink, walk(grid, lines, at))).collect();
+    let slip = break_px.max(2.0 * ink.half - 1.0);
     let reach = break_px + 2.0 * ink.half;
     loop {
         let pairs = (0..ends.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
-        let near = |(i, j): &(usize, usize)| far(ends[*i].at, ends[*j].at) <= reach;
+        let near = |(i, j): &(usize, usize)| break_px > 0.0 && far(ends[*i].at, ends[*j].at) <= reach;
         let free = |(i, j): (usize, usize)| {
             let own = |at: &usize| ends[i].own.contains(at) || ends[j].own.contains(at);
             between(&ends[i], &ends[j]).all(|p| pixel(grid, p).is_some_and(|at| !lines[at] || own(&at)))
@@ -104,8 +106,16 @@ fn over_breaks(ink: Ink, break_px: f64, lines: &mut [bool]) {
             .filter_map(straight_on)
             .filter(|(cosine, i, j)| *cosine >= FACING_OVER && free((*i, *j)))
             .max_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((_, i, j)) = best else { return };
+        let Some((_, i, j)) = best else { break };
         span(grid, &mut ends, (i, j), lines);
+    }
+    for end in &ends {
+        let mut paper = 0.0;
+        let over = |p: At| {
+            paper += if pixel(grid, p).is_some_and(|at| ink.marks[at]) { 0.0 } else { STEP_PX };
+            paper <= slip
+        };
+        run_on(ink, end, slip + 4.0 * ink.half, over, lines);
     }
 }
 
@@ -195,9 +205,10 @@ fn bind(ink: Ink, mut ends: Vec<End>, lines: &mut [bool]) {
         ends.drain(..).for_each(|end| join(ink.grid, &end, at, lines));
     }
     bridge(ink, &mut ends, FACING[1], lines);
-    ends.retain(|end| !run_on(ink, end, lines));
+    let along_ink = |end: &End, lines: &mut [bool]| run_on(ink, end, RUNS_ON * ink.half, |p| holds(ink, p), lines);
+    ends.retain(|end| !along_ink(end, lines));
     corner(ink, &mut ends, lines);
-    ends.retain(|end| !run_on(ink, end, lines));
+    ends.retain(|end| !along_ink(end, lines));
 }
 
 /// Draws pairs of ends on to where their axes meet, the nearest first.
@@ -258,14 +269,14 @@ fn holds(ink: Ink, p: At) -> bool {
     pixel(ink.grid, p).is_some_and(|at| ink.dark[at] || f64::from(ink.squares[at]).sqrt() >= pen::least(ink.half) - 1.0)
 }
 
-/// Draws a loose end on along its axis until it comes to a line or a dark area; whether it does.
-fn run_on(ink: Ink, end: &End, lines: &mut [bool]) -> bool {
+/// Draws a loose end on along its axis until it comes to a line or a dark area, over what `may` be gone over; whether it does.
+fn run_on(ink: Ink, end: &End, most: f64, mut may: impl FnMut(At) -> bool, lines: &mut [bool]) -> bool {
     let grid = ink.grid;
     let start = end.axis.along(end.at);
     let mut way = vec![end.at];
-    for k in 1..=(2.0 * RUNS_ON * ink.half) as usize {
-        let p = end.axis.at(start + k as f64 / 2.0);
-        if !holds(ink, p) {
+    for k in 1..=(most / STEP_PX) as usize {
+        let p = end.axis.at(start + k as f64 * STEP_PX);
+        if !may(p) {
             return false;
         }
         way.push(p);

@@ -2,12 +2,18 @@
 
 use std::collections::{BTreeSet, VecDeque};
 
+use super::super::even::{Even, STEPS, apart};
 use super::super::grid::{Grid, NOBODY, components};
 use super::Ink;
 use super::pen::within;
 
 /// Paper within so many pixels of the nearest is looked at for whose side of a line it is.
 const BESIDE: f64 = 2.0;
+
+/// A part of one colour differs from its first pixel by no more than this (ΔE00, about).
+const SPAN: f64 = 3.0;
+/// A part of one colour has so many squares of half the pen: less is an edge or grain.
+const PART: f64 = 32.0;
 
 /// The closed area of each pixel: lines and dark areas close it, and fall to what lies beside them.
 pub(super) fn cells(ink: Ink, lines: &[bool]) -> Vec<u32> {
@@ -26,6 +32,43 @@ pub(super) fn areas(ink: Ink, lines: &[bool]) -> Vec<u32> {
     let (mut areas, _) = components(ink.grid, &keys);
     settle(ink, &mut areas);
     areas
+}
+
+/// The closed areas parted further where colours do: a line may end at the edge of a colour and so part what it does not close. `colour`
+/// is that of the picture without its strokes.
+pub(super) fn coloured(ink: Ink, lines: &[bool], cells: &[u32], colour: impl Fn(usize) -> Even) -> Vec<u32> {
+    let grid = ink.grid;
+    let free = |at: usize| !lines[at] && !ink.dark[at];
+    let alike = |a: Even, b: usize| apart(a, colour(b)) as f64 <= (SPAN * STEPS) * (SPAN * STEPS);
+    let (mut parts, mut count) = (vec![NOBODY; grid.len()], 0);
+    let (mut seen, mut has_part) = (vec![false; grid.len()], BTreeSet::new());
+    for first in (0..grid.len()).filter(|at| free(*at)) {
+        if std::mem::replace(&mut seen[first], true) {
+            continue;
+        }
+        let (mut part, mut next, own) = (vec![first], 0, colour(first));
+        while let Some(&at) = part.get(next) {
+            next += 1;
+            for beside in grid.four(at).filter(|n| free(*n) && alike(own, *n)) {
+                if !std::mem::replace(&mut seen[beside], true) {
+                    part.push(beside);
+                }
+            }
+        }
+        if part.len() as f64 >= PART * ink.half * ink.half {
+            part.iter().for_each(|at| parts[*at] = count);
+            count += 1;
+            has_part.insert(cells[first]);
+        }
+    }
+    // Edges and grain go to the parts beside them; where nothing else is, the area stays as it is.
+    let whole = |at: &usize| free(*at) && !has_part.contains(&cells[*at]);
+    (0..grid.len()).filter(whole).for_each(|at| parts[at] = count + cells[at]);
+    let between: Vec<bool> = (0..grid.len()).map(free).collect();
+    flood(grid, &mut parts, &between);
+    flood(grid, &mut parts, ink.dark);
+    settle(ink, &mut parts);
+    parts
 }
 
 /// Hands the pixels of `within` to the cells beside them, from all sides.

@@ -59,6 +59,8 @@ pub(super) struct Inked {
 pub(super) struct Strokes {
     /// The closed area that each pixel lies in.
     pub cells: Vec<u32>,
+    /// The same, parted further by colours.
+    pub coloured: Vec<u32>,
     /// The same, with dark areas by themselves.
     pub areas: Vec<u32>,
     /// Strokes that end in the open, from there on.
@@ -98,9 +100,10 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
     let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
+    let coloured = flood::coloured(ink, &lines, &cells, |at| plane[from[at] as usize]);
     let of_stroke = |at: usize| if marks[at] && !dark[at] { squares[at] } else { 0 };
     let squares = (0..grid.len()).map(of_stroke).collect();
-    Some(Inked { raster, strokes: Strokes { cells, areas, loose, pen: 2.0 * half - 1.0, squares, from } })
+    Some(Inked { raster, strokes: Strokes { cells, coloured, areas, loose, pen: 2.0 * half - 1.0, squares, from } })
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.

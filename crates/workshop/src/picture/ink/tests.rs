@@ -222,6 +222,53 @@ fn breaks_are_bridged_up_to_a_width() {
     }
 }
 
+/// A line of 8 pixels across a frame that stops short of its side: it parts the frame when the gap is narrower than the line.
+#[test]
+fn a_line_runs_on_over_a_gap_that_is_narrower_than_itself() {
+    for (short, parted) in [(5.0, true), (20.0, false)] {
+        let across = [(40.0, 205.0), (380.0 - 8.0 - short, 215.0)];
+        let pixel = |at: u32| {
+            let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+            let from = PARTING[..4].iter().chain([&across]).map(|line| off(p, *line)).fold(f64::MAX, f64::min);
+            if from < 4.0 { INK } else { PAPER }
+        };
+        let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+        let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink").strokes;
+        let cell = |x: usize, y: usize| found.cells[y * SIDE as usize + x];
+        assert_eq!(cell(210, 120) != cell(210, 300), parted, "{short}");
+        assert_eq!(found.loose.len(), usize::from(!parted), "{short}");
+    }
+}
+
+/// A line that runs a little way into another colour and ends there: with that colour's edge it closes what lies to either side.
+#[test]
+fn a_line_that_ends_in_another_colour_parts_what_its_edge_closes() {
+    let down = [(210.0, 150.0), (212.0, 380.0)];
+    let sky = [150, 190, 220, 255];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let from = PARTING[..4].iter().chain([&down]).map(|line| off(p, *line)).fold(f64::MAX, f64::min);
+        let edge = 204.0 + p.0 / 60.0;
+        let mix = (p.1 - edge + 0.5).clamp(0.0, 1.0);
+        let paper = |k: usize| (f64::from(sky[k]) + mix * (f64::from(PAPER[k]) - f64::from(sky[k]))) as u8;
+        if from < 4.0 { INK } else { [paper(0), paper(1), paper(2), 255] }
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink").strokes;
+    let of = |parts: &[u32], x: usize, y: usize| parts[y * SIDE as usize + x];
+    let (left, right, above) = ((120, 300), (300, 300), (120, 100));
+    assert_eq!(of(&found.cells, left.0, left.1), of(&found.cells, right.0, right.1), "the line closes nothing alone");
+    assert_ne!(of(&found.coloured, left.0, left.1), of(&found.coloured, right.0, right.1));
+    assert_ne!(of(&found.coloured, left.0, left.1), of(&found.coloured, above.0, above.1));
+    assert_eq!(of(&found.coloured, above.0, above.1), of(&found.coloured, 300, 100));
+    let panel = Size { width: Um::mm(210.0), height: Um::mm(210.0) };
+    let choices =
+        TraceChoices { pieces: 12, ground: GroundChoice::Keep, ink: InkChoice::Open, ..TraceChoices::default() };
+    let tree = tree(&raster, panel, &choices, &Stock::thick(), Watch::silent()).expect("it can be read");
+    let regions = regions(&tree, panel, &choices, &Stock::thick(), Watch::silent()).expect("nobody stops it");
+    assert_ne!(of(&regions.labels.of, left.0, left.1), of(&regions.labels.of, right.0, right.1));
+}
+
 /// A line of 8 pixels with a bend, that begins in the open and ends on another: it is followed over its bend, as it was drawn.
 #[test]
 fn a_line_that_ends_in_the_open_is_followed_to_the_line_that_it_meets() {
