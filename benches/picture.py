@@ -24,6 +24,9 @@ from scipy import ndimage
 from scipy.spatial import cKDTree
 from skimage import color, data, graph, measure, segmentation
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "reference"))
+from curves import CORNER_DEG, RADIUS_LEAST_MM, SMOOTH_DEG, joints, tight_spots  # noqa: E402
+
 WIDE, HIGH, PANEL_MM = 2000, 1500, 400.0
 LEAST_MM, LEAST_MM2 = 4.0, 25.0
 CLIPART = Path("/usr/share/openclipart/svg/animals/birds")
@@ -32,10 +35,8 @@ DE_MOST = {"astronaut": {400: 3.8, 200: 4.4, 100: 5.4}, "coffee": {400: 3.2, 200
 # The drawing's lines stay open: gaps as wide as they are drawn, which are wood of no piece; a few of them stop short of the next.
 INK = {"turkey": ["--ink", "open", "--bridge", "1mm"]}
 TURKEY_DE_MOST, TURKEY_PIECES_LEAST, TURKEY_ASKED = 0.7, 80, 200
-CRACK_MOST_MM, RADIUS_LEAST_MM, BEND_MM = 0.25, 0.6, 8.0
+CRACK_MOST_MM, BEND_MM = 0.25, 8.0
 CUBICS_MOST = {"astronaut": 1.5, "coffee": 1.5, "turkey": 1.2}
-# A joint is smooth under the first angle and a corner from the second on; between them it is a fault.
-SMOOTH_DEG, CORNER_DEG = 1.0, 25.0
 # A swing that turns less than this is no change of bending that an eye or a saw sees.
 SEEN_DEG = 2.0
 
@@ -284,36 +285,6 @@ def changes(bend):
             count += last == -side
             last = side
     return count
-
-
-def tight_spots(curves):
-    """Cubics that somewhere, their ends left out, bend tighter than the least radius over more than a tenth of it."""
-    t = np.linspace(0.02, 0.98, 49)[None, :, None]
-    p = [curves[:, k, None, :] for k in range(4)]
-    d = 3 * ((1 - t) ** 2 * (p[1] - p[0]) + 2 * t * (1 - t) * (p[2] - p[1]) + t * t * (p[3] - p[2]))
-    dd = 6 * ((1 - t) * (p[2] - 2 * p[1] + p[0]) + t * (p[3] - 2 * p[2] + p[1]))
-    speed = np.hypot(d[..., 0], d[..., 1])
-    curl = np.abs(d[..., 0] * dd[..., 1] - d[..., 1] * dd[..., 0])
-    tight = curl * RADIUS_LEAST_MM > speed**3
-    return int((((speed * tight).sum(1) / 49) > RADIUS_LEAST_MM / 10).sum())
-
-
-def joints(curves, ends):
-    """Degrees turned where cubics join; a ring also joins at its start."""
-    pairs = list(zip(curves[:-1], curves[1:]))
-    if "ring" in ends:
-        pairs.append((curves[-1], curves[0]))
-    return np.array([turned(leaving(a[::-1]) * -1, leaving(b)) for a, b in pairs])
-
-
-def leaving(curve):
-    """The direction in which a cubic leaves its first point."""
-    ways = curve[1:] - curve[0]
-    return next((way for way in ways if np.hypot(*way) > 1e-9), ways[-1])
-
-
-def turned(a, b):
-    return abs(np.degrees(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b)))
 
 
 def bar_2(bench, name, count):

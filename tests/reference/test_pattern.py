@@ -3,10 +3,12 @@
 import json
 import math
 
+import numpy as np
 import pytest
 import shapely
 from shapely.geometry import LineString, Point, Polygon
 
+import curves
 import pictures
 
 JOBS = ["demo", *pictures.PHOTOGRAPHS, *pictures.DRAWINGS]
@@ -73,6 +75,18 @@ def test_borders_touch_only_at_junctions(told):
             for part in getattr(meeting, "geoms", [meeting]):
                 assert part.geom_type == "Point", f"borders {a} and {b} run together"
                 assert any(part.distance(at) < 1e-9 for at in shared), f"borders {a} and {b} touch at {part}"
+
+
+def test_borders_are_smooth_but_at_corners(told):
+    """No joint is neither smooth nor a corner, and no cubic bends tighter than a saw line may: none in the demo's pattern, at
+    most one in 200 elsewhere."""
+    chains = [np.array(border["cubics_mm"]) for border in told["borders"]]
+    turns = [curves.joints(chain, "ring" if (chain[0, 0] == chain[-1, 3]).all() else "") for chain in chains]
+    turns = np.concatenate(turns)
+    faults = ((turns >= curves.SMOOTH_DEG) & (turns < curves.CORNER_DEG)).sum()
+    tight = sum(curves.tight_spots(chain) for chain in chains)
+    most = 0 if told["title"] == "Heron at dusk" else sum(map(len, chains)) / 200
+    assert faults <= most and tight <= most, (faults, tight)
 
 
 def test_each_border_has_two_sides_and_rings_use_its_points(told):
