@@ -136,6 +136,8 @@ struct Window {
     grid: Grid,
     reach: usize,
     steps: Vec<(isize, isize, isize, u32)>,
+    /// Its rows where all weigh alike and its middle nothing: the step to the first pixel, and how many there are.
+    rows: Vec<(isize, usize)>,
     /// One over the sum of the weights.
     share: f64,
 }
@@ -159,7 +161,10 @@ impl Window {
         let steps = all.map(|(dx, dy)| (dx, dy, dy * row + dx, weight(dx, dy)));
         let steps: Vec<_> = steps.filter(|step| step.3 > 0).collect();
         let share = 1.0 / f64::from(steps.iter().map(|step| step.3).sum::<u32>());
-        Window { grid, reach, steps, share }
+        let wide = |dy: isize| steps.iter().filter(|step| step.1 == dy).map(|step| step.0).max().unwrap_or(0);
+        let one = |dy: isize| (dy * row - wide(dy), 2 * wide(dy) as usize + 1);
+        let rows = if reach == 1 { Vec::new() } else { (-most..=most).map(one).collect() };
+        Window { grid, reach, steps, rows, share }
     }
 
     /// The neighbouring region that the pixel gains most by joining.
@@ -194,12 +199,22 @@ impl Window {
         best.1
     }
 
-    /// Adds up each rival's part of the disc; beyond the frame nobody has any.
+    /// Adds up each rival's part of the disc, that of the pixel's own region first; beyond the frame nobody has any.
     fn shares(&self, labels: &[u32], at: usize, rivals: &mut [(u32, u32)]) {
         let (x, y) = (at % self.grid.width, at / self.grid.width);
         let r = self.reach;
         if x < r || y < r || x + r >= self.grid.width || y + r >= self.grid.height {
             return self.shares_at_frame(labels, (x as isize, y as isize), rivals);
+        }
+        if !self.rows.is_empty() {
+            for &(first, count) in &self.rows {
+                let row = &labels[(at as isize + first) as usize..][..count];
+                for rival in rivals.iter_mut() {
+                    rival.1 += row.iter().map(|label| u32::from(*label == rival.0)).sum::<u32>();
+                }
+            }
+            rivals[0].1 -= 1;
+            return;
         }
         if let [here, there] = rivals {
             for &(_, _, step, weight) in &self.steps {

@@ -79,10 +79,32 @@ fn give_away(grid: Grid, plane: &[Even], labels: &mut [u32], loose: &[u32], coun
 /// Whether a disc that lies inside the region reaches the pixel. The reach is a whole number of pixels, so that a straight
 /// border has no residue.
 fn opened(grid: Grid, labels: &[u32], squares: &[u32], reach: u32) -> Vec<bool> {
-    let middle = |at: usize| labels[at] != NOBODY && squares[at] >= reach * reach;
-    let middles: Vec<u32> = (0..grid.len()).map(|at| u32::from(middle(at))).collect();
-    let near = distances(grid, &middles, Beyond::Same);
-    (0..grid.len()).map(|at| labels[at] != NOBODY && (middles[at] == 1 || near[at] < reach * reach)).collect()
+    let middles: Vec<bool> =
+        labels.iter().zip(squares).map(|(label, square)| *label != NOBODY && *square >= reach * reach).collect();
+    let discs = spread(grid, &middles, reach as usize);
+    labels.iter().zip(discs).map(|(label, near)| *label != NOBODY && near).collect()
+}
+
+/// Whether a pixel of a set lies nearer than so many pixels: every run of a row is drawn as wide as the disc is there.
+fn spread(grid: Grid, set: &[bool], reach: usize) -> Vec<bool> {
+    let half = |dy: usize| (0..reach).take_while(|dx| dx * dx + dy * dy < reach * reach).last().unwrap_or(0);
+    let halves: Vec<usize> = (0..reach).map(half).collect();
+    let mut near = vec![false; grid.len()];
+    for (y, row) in set.chunks_exact(grid.width).enumerate() {
+        let mut start = 0;
+        for run in row.chunk_by(|a, b| a == b) {
+            let end = start + run.len();
+            if run[0] {
+                for down in y.saturating_sub(reach - 1)..(y + reach).min(grid.height) {
+                    let by = halves[down.abs_diff(y)];
+                    let (from, to) = (start.saturating_sub(by), (end + by).min(grid.width));
+                    near[down * grid.width + from..down * grid.width + to].fill(true);
+                }
+            }
+            start = end;
+        }
+    }
+    near
 }
 
 /// The 4-connected parts of the opened pixels, or of the residue, within the regions.
