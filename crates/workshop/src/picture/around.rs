@@ -10,11 +10,12 @@ use super::draw::{on_pixels, settled};
 use super::gather::merges;
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
-use super::limits::{absorb, cores};
+use super::limits::absorb;
 use super::places::weights;
 use super::regions::{finish, swallowed};
 use super::relax::{Relaxation, relax};
 use super::tree::{Seen, Tree};
+use super::widest::cores;
 use super::{Labels, Regions};
 use crate::work::{AreaId, Size, Stock, TraceChoices};
 

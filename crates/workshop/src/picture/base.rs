@@ -9,10 +9,11 @@ use measure::Watch;
 use super::draw::{CALM, on_pixels, rounded, settled};
 use super::graph::{Graph, Sight};
 use super::grid::{Grid, NOBODY, number};
-use super::limits::{Limits, absorb, cores};
+use super::limits::{Limits, absorb};
 use super::relax::{Relaxation, relax};
 use super::tree::{Leaves, Seen};
 use super::trim::trim;
+use super::widest::cores;
 
 /// The base is sought at this many regions for each that the least area leaves room for. More gives scraps just over
 /// the limits, which make poor borders when they are merged again.

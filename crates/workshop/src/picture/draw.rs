@@ -3,10 +3,11 @@
 use super::base::discs;
 use super::even::Even;
 use super::grid::{Grid, NOBODY};
-use super::limits::{Limits, absorb, cores};
+use super::limits::{Limits, absorb};
 use super::relax::{Relaxation, arcs, relax};
 use super::tree::Seen;
 use super::trim::trim;
+use super::widest::cores;
 
 /// Radius of the disc that rounds borders, pixels. From 4 to 6 the cubics fall by 4 % at 200 pieces, and the colour error of 400
 /// rises by 1 %.

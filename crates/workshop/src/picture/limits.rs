@@ -9,7 +9,7 @@ use std::collections::{BTreeSet, BinaryHeap};
 
 use super::even::{Even, STEPS, Sum, apart};
 use super::grid::{Grid, NOBODY};
-use super::widest::{Beyond, diameter, distances};
+use super::widest::{cores, diameter};
 use crate::work::{Size, Stock};
 
 /// Fitting moves borders by up to a quarter of a millimetre and mostly by much less; without a margin a region at the limit
@@ -57,20 +57,6 @@ impl Limits {
     pub fn pass(&self, square: u32, area: i64) -> bool {
         diameter(square) >= self.width && area >= self.area
     }
-}
-
-/// By label the squared distance at the middle of the widest circle and the first pixel that has it.
-pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<(u32, usize)> {
-    let mut cores = vec![(0, 0); count as usize];
-    for (at, square) in
-        distances(grid, labels, Beyond::Other).into_iter().enumerate().filter(|(at, _)| labels[*at] != NOBODY)
-    {
-        let core = &mut cores[labels[at] as usize];
-        if square > core.0 {
-            *core = (square, at);
-        }
-    }
-    cores
 }
 
 /// Shares out every region under the limits. Labels below `count` may be left without a pixel.
@@ -143,10 +129,9 @@ impl<'a> Floor<'a> {
         let (left, top) = at().fold((usize::MAX, usize::MAX), |(l, t), (x, y)| (l.min(x), t.min(y)));
         let (right, bottom) = at().fold((0, 0), |(r, b), (x, y)| (r.max(x), b.max(y)));
         let grid = Grid { width: right - left + 1, height: bottom - top + 1 };
-        let mut inside = vec![0; grid.len()];
-        at().for_each(|(x, y)| inside[(y - top) * grid.width + x - left] = 1);
-        let squares = distances(grid, &inside, Beyond::Other);
-        squares.iter().zip(&inside).filter(|(_, i)| **i == 1).map(|(s, _)| *s).max().unwrap_or(0)
+        let mut inside = vec![NOBODY; grid.len()];
+        at().for_each(|(x, y)| inside[(y - top) * grid.width + x - left] = 0);
+        cores(grid, &inside, 1)[0].0
     }
 
     /// Floods the region from its borders with those neighbours that `may` take it.

@@ -9,10 +9,10 @@ use measure::length::Um;
 use super::drawn::lines;
 use super::grid::{Grid, NOBODY};
 use super::ink::inked;
-use super::limits::{Limits, absorb, cores};
+use super::limits::{Limits, absorb};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
-use super::widest::diameter;
+use super::widest::{cores, diameter};
 use super::{Raster, Regions, even};
 use crate::work::{LooseLine, Refusal, Size, Stock, Way};
 

@@ -12,11 +12,10 @@ use super::draw::{CALM, rounded, settled};
 use super::gather::{gathered, merges};
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
-use super::limits::cores;
 use super::places::weights;
 use super::tree::{Seen, Tree};
 use super::trim::has_necks;
-use super::widest::diameter;
+use super::widest::{cores, diameter};
 use super::{Labels, Regions};
 use crate::work::{Place, Size, Stock, Swallowed, TraceChoices};
 

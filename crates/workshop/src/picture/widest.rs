@@ -6,7 +6,7 @@
 
 use rayon::prelude::*;
 
-use super::grid::Grid;
+use super::grid::{Grid, NOBODY};
 
 /// What lies beyond the frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +44,63 @@ fn along(labels: &[u32], down: &[u32], beyond: Beyond, (hull, out): (&mut Hull, 
         let open = (start == 0 && beyond == Beyond::Same, end == labels.len() && beyond == Beyond::Same);
         hull.sweep(&down[start..end], open, &mut out[start..end]);
         start = end;
+    }
+}
+
+/// Every so many pixels, across and down, a look is taken first: what lies there passes over most others.
+const LOOKS: usize = 8;
+
+/// By label the squared distance at the middle of its widest circle, and the first pixel that has it; beyond the frame is
+/// another label. Exact, but only where no bound tells beforehand that a pixel has less.
+pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<(u32, usize)> {
+    let down = columns(grid, labels, Beyond::Other);
+    let look = |step: usize, least: &[(u32, usize)]| {
+        let band = |(number, rows): (usize, &[u32])| {
+            let mut cores = vec![(0, 0); count as usize];
+            let first = number * ROWS;
+            for y in (first..first + rows.len() / grid.width).filter(|y| y % step == step / 2) {
+                let row = y * grid.width..(y + 1) * grid.width;
+                look_along((&labels[row.clone()], &down[row.clone()]), (row.start, step), (least, &mut cores));
+            }
+            cores
+        };
+        // The first band wins among equals, whatever the threads do.
+        let bands: Vec<Vec<(u32, usize)>> = labels.par_chunks(ROWS * grid.width).enumerate().map(band).collect();
+        bands.into_iter().fold(vec![(0, 0); count as usize], |mut all, band| {
+            all.iter_mut().zip(band).filter(|(all, own)| own.0 > all.0).for_each(|(all, own)| *all = own);
+            all
+        })
+    };
+    let least = look(LOOKS, &vec![(0, 0); count as usize]);
+    look(1, &least)
+}
+
+/// Looks at every `step`th pixel of a row for circles wider than those known and no narrower than the `least` ones.
+fn look_along(
+    (labels, down): (&[u32], &[u32]),
+    (start, step): (usize, usize),
+    (least, cores): (&[(u32, usize)], &mut [(u32, usize)]),
+) {
+    let mut from = 0;
+    for run in labels.chunk_by(|a, b| a == b) {
+        let end = from + run.len();
+        if run[0] != NOBODY {
+            let (least, core) = (least[run[0] as usize].0, &mut cores[run[0] as usize]);
+            for x in (from..end).filter(|x| x % step == step / 2) {
+                let far = (x + 1 - from).min(end - x) as u32;
+                let mut square = far.min(down[x]) * far.min(down[x]);
+                let mut dx = 1;
+                while square > core.0 && square >= least && dx * dx < square {
+                    let near = down[x - dx as usize].min(down[x + dx as usize]);
+                    square = square.min(dx * dx + near * near);
+                    dx += 1;
+                }
+                if square > core.0 && square >= least {
+                    *core = (square, start + x);
+                }
+            }
+        }
+        from = end;
     }
 }
 
@@ -141,6 +198,22 @@ mod tests {
                     prop_assert_eq!(found[at].min(FAR * FAR), nearest);
                 }
             }
+        }
+
+        #[test]
+        fn cores_are_the_first_of_the_widest(width in 1usize..70, height in 1usize..70, seed in 0u64..1000, spots in 1usize..9) {
+            let grid = Grid { width, height };
+            let mut dice = measure::Dice::new(seed);
+            let middles: Vec<(f64, f64)> = (0..spots).map(|_| (dice.share() * width as f64, dice.share() * height as f64)).collect();
+            let near = |at: usize, (x, y): (f64, f64)| ((at % width) as f64 - x).hypot((at / width) as f64 - y);
+            let nearest = |at: usize| (0..spots).min_by(|a, b| near(at, middles[*a]).total_cmp(&near(at, middles[*b])));
+            let labels: Vec<u32> = (0..grid.len()).map(|at| nearest(at).filter(|k| *k > 0).map_or(NOBODY, |k| k as u32 - 1)).collect();
+            let mut wanted = vec![(0, 0); spots - 1];
+            for (at, square) in distances(grid, &labels, Beyond::Other).into_iter().enumerate().filter(|(at, _)| labels[*at] != NOBODY) {
+                let core = &mut wanted[labels[at] as usize];
+                *core = if square > core.0 { (square, at) } else { *core };
+            }
+            prop_assert_eq!(cores(grid, &labels, spots as u32 - 1), wanted);
         }
     }
 }
