@@ -47,14 +47,17 @@ fn along(labels: &[u32], down: &[u32], beyond: Beyond, (hull, out): (&mut Hull, 
     }
 }
 
+/// The squared distance at the middle of a widest circle, and its pixel.
+pub(super) type Core = (u32, usize);
+
 /// Every so many pixels, across and down, a look is taken first: what lies there passes over most others.
 const LOOKS: usize = 8;
 
 /// By label the squared distance at the middle of its widest circle, and the first pixel that has it; beyond the frame is
 /// another label. Exact, but only where no bound tells beforehand that a pixel has less.
-pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<(u32, usize)> {
+pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<Core> {
     let down = columns(grid, labels, Beyond::Other);
-    let look = |step: usize, least: &[(u32, usize)]| {
+    let look = |step: usize, least: &[Core]| {
         let band = |(number, rows): (usize, &[u32])| {
             let mut cores = vec![(0, 0); count as usize];
             let first = number * ROWS;
@@ -65,7 +68,7 @@ pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<(u32, usize)>
             cores
         };
         // The first band wins among equals, whatever the threads do.
-        let bands: Vec<Vec<(u32, usize)>> = labels.par_chunks(ROWS * grid.width).enumerate().map(band).collect();
+        let bands: Vec<Vec<Core>> = labels.par_chunks(ROWS * grid.width).enumerate().map(band).collect();
         bands.into_iter().fold(vec![(0, 0); count as usize], |mut all, band| {
             all.iter_mut().zip(band).filter(|(all, own)| own.0 > all.0).for_each(|(all, own)| *all = own);
             all
@@ -76,11 +79,7 @@ pub(super) fn cores(grid: Grid, labels: &[u32], count: u32) -> Vec<(u32, usize)>
 }
 
 /// Looks at every `step`th pixel of a row for circles wider than those known and no narrower than the `least` ones.
-fn look_along(
-    (labels, down): (&[u32], &[u32]),
-    (start, step): (usize, usize),
-    (least, cores): (&[(u32, usize)], &mut [(u32, usize)]),
-) {
+fn look_along((labels, down): (&[u32], &[u32]), (start, step): (usize, usize), (least, cores): (&[Core], &mut [Core])) {
     let mut from = 0;
     for run in labels.chunk_by(|a, b| a == b) {
         let end = from + run.len();
@@ -205,7 +204,7 @@ mod tests {
             let grid = Grid { width, height };
             let mut dice = measure::Dice::new(seed);
             let middles: Vec<(f64, f64)> = (0..spots).map(|_| (dice.share() * width as f64, dice.share() * height as f64)).collect();
-            let near = |at: usize, (x, y): (f64, f64)| ((at % width) as f64 - x).hypot((at / width) as f64 - y);
+            let near = |at: usize, (x, y): (f64, f64)| libm::hypot((at % width) as f64 - x, (at / width) as f64 - y);
             let nearest = |at: usize| (0..spots).min_by(|a, b| near(at, middles[*a]).total_cmp(&near(at, middles[*b])));
             let labels: Vec<u32> = (0..grid.len()).map(|at| nearest(at).filter(|k| *k > 0).map_or(NOBODY, |k| k as u32 - 1)).collect();
             let mut wanted = vec![(0, 0); spots - 1];
