@@ -13,11 +13,11 @@ use super::Raster;
 /// Steps per unit: 1/256, finer than a byte of sRGB, and every axis fits `i16`.
 pub(super) const STEPS: f64 = 256.0;
 
-/// Rows of pixels a thread takes at once.
-const CHUNK: usize = 1 << 16;
+/// Pixels that a thread takes at once.
+const CHUNK: usize = 1 << 19;
 
 /// Colours seen lately that are not worked out again: a power of two.
-const REMEMBERED: usize = 1 << 12;
+const REMEMBERED: usize = 1 << 17;
 
 /// A colour in `STEPS`.
 pub(super) type Even = [i16; 3];
