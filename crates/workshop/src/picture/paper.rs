@@ -222,6 +222,7 @@ mod tests {
             assert_eq!((found.ground.len(), loose.len()), (areas, 0), "{edge}");
         }
     }
+
     /// A wave and two steep lines, and a flat one in a corner: they run off the sheet, or end a little before its edge.
     #[test]
     fn the_sheets_edge_closes_areas() {

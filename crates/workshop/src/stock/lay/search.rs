@@ -157,7 +157,8 @@ impl Task {
         Begun { forms, index, places, spent }
     }
 
-    /// How many forms lie nowhere, and what the beds in use cost up to where the best of them is cut.
+    /// How many forms lie nowhere, and what the beds in use cost up to about where the best of them is cut: forms
+    /// are taken for circles of their extent.
     fn cost(&self, found: &[Option<Place>]) -> (usize, f64) {
         let end = |bed: usize| {
             let on = self.forms.iter().zip(found).filter_map(|(form, place)| Some((form, (*place)?)));
