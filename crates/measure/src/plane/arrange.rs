@@ -204,6 +204,10 @@ fn close_gaps(curves: &[Cubic], chords: &[Chord], gap: f64) -> Option<(Vec<Cubic
     let mut moved = curves.to_vec();
     let mut met: BTreeSet<Point> = BTreeSet::new();
     for (source, curve) in curves.iter().enumerate() {
+        if line(&[*curve]).len() < 2 {
+            // A mere point leads nowhere: what ends at it is the line to close.
+            continue;
+        }
         for (end, tip) in [(0, curve.start()), (3, curve.end())] {
             if !near.is_loose(tip) || met.contains(&tip) {
                 continue;
@@ -492,6 +496,20 @@ mod tests {
         assert_eq!((found.edges.len(), found.loose.len()), (10, 0), "{found:?}");
         let wide = arranged(&curves(300), 100.0, false).expect("few lines");
         assert!(wide.edges.is_empty() && !wide.loose.is_empty());
+    }
+
+    /// A point on a loose tip is no line of its own: the line that ends there is the one that closes.
+    #[test]
+    fn a_point_is_not_drawn_out_to_close_a_gap() {
+        let dot = Cubic([p(4000, 8920); 4]);
+        let square = [((0, 0), (9000, 0)), ((9000, 0), (9000, 9000)), ((9000, 9000), (0, 9000)), ((0, 9000), (0, 0))];
+        let mut curves = vec![dot];
+        curves.extend(square.iter().map(|(a, b)| straight(*a, *b)));
+        curves.push(straight((4000, 0), (4000, 8920)));
+        let found = arranged(&curves, 100.0, false).expect("few lines");
+        plane(&found);
+        assert_eq!((found.edges.len(), found.loose.len()), (7, 0), "{found:?}");
+        assert!(found.edges.iter().all(|edge| edge.source > 0));
     }
 
     /// Two lines 1 µm apart cross a third at a flat angle: each cut moved the crossing on by 1 µm, for ever.
