@@ -63,7 +63,7 @@ const HOPELESS: f64 = 4.0;
 /// So many cubics at most are drawn anew as one or two, with handles of these parts of their length, and directions taken so far
 /// ahead where they are free, µm.
 const EASED: usize = 4;
-const EASED_SHARES: [f64; 5] = [0.5, 0.38, 0.62, 0.25, 0.75];
+const EASED_SHARES: [f64; 9] = [0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88, 0.06, 0.94];
 const HANDLES: [f64; 8] = [0.06, 0.1, 0.15, 0.21, 0.29, 0.38, 0.48, 0.6];
 const AHEAD_UM: [f64; 3] = [300.0, 600.0, 1000.0];
 /// A handle shorter than this has no direction that whole µm can tell.

@@ -134,7 +134,7 @@ impl<'a> Drawing<'a> {
                         return None;
                     }
                     let middles: Vec<Vec2> = chain.path.windows(2).map(|w| self.scale.middle(w[0], w[1])).collect();
-                    corners_again(&self.curves[index], &middles, &self.corners[index], barred)
+                    corners_again((&self.curves[index], chain.ends.is_none()), &middles, &self.corners[index], barred)
                 })
                 .collect();
             let mut again = false;

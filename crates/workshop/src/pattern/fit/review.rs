@@ -21,10 +21,10 @@ const APART_UM: f64 = 300.0;
 /// Samples of a cubic.
 const STEPS: usize = 24;
 
-/// A chain's corners as they stand after a look at its curve; `None` when they stay. `middles` are its crack midpoints;
-/// corners in `barred` are not set again.
+/// A chain's corners as they stand after a look at its curve; `None` when they stay. `middles` are its crack midpoints; the
+/// last cubic of a `ring` joins its first; corners in `barred` are not set again.
 pub fn corners_again(
-    curve: &[Cubic],
+    (curve, ring): (&[Cubic], bool),
     middles: &[Vec2],
     corners: &[usize],
     barred: &mut Vec<usize>,
@@ -34,10 +34,11 @@ pub fn corners_again(
         (0..middles.len()).min_by(|a, b| far(a).total_cmp(&far(b)))
     };
     let mut found = corners.to_vec();
-    for joint in curve.windows(2) {
-        let turn = turn(leaving(&joint[0].reversed()).map(|v| -v), leaving(&joint[1])).abs();
+    let seam = ring.then(|| [curve[curve.len() - 1], curve[0]]);
+    for [before, after] in curve.windows(2).map(|w| [w[0], w[1]]).chain(seam) {
+        let turn = turn(leaving(&before.reversed()).map(|v| -v), leaving(&after)).abs();
         if (SMOOTH_TURN..LEAST_TURN).contains(&turn) {
-            let far = |i: &usize| (middles[*i] - float(&joint[1], 0)).hypot2();
+            let far = |i: &usize| (middles[*i] - float(&after, 0)).hypot2();
             if let Some(none) = found.iter().copied().min_by(|a, b| far(a).total_cmp(&far(b))) {
                 found.retain(|corner| *corner != none);
                 barred.push(none);
@@ -159,13 +160,13 @@ mod tests {
         for degrees in [40.0, 70.0, -120.0] {
             let middles = fold(degrees);
             let looked =
-                |round: f64, barred: &mut Vec<usize>| corners_again(&rounded(&middles, round), &middles, &[], barred);
+                |round: f64, barred: &mut Vec<usize>| corners_again((&rounded(&middles, round), false), &middles, &[], barred);
             assert_eq!(looked(200.0, &mut Vec::new()), Some(vec![20]), "{degrees}");
             assert_eq!(looked(6000.0, &mut Vec::new()), None, "{degrees}");
             assert_eq!(looked(200.0, &mut vec![20]), None, "{degrees}");
         }
         let middles = fold(12.0);
-        assert_eq!(corners_again(&rounded(&middles, 100.0), &middles, &[], &mut Vec::new()), None);
+        assert_eq!(corners_again((&rounded(&middles, 100.0), false), &middles, &[], &mut Vec::new()), None);
     }
 
     #[test]
@@ -174,9 +175,14 @@ mod tests {
             let middles = fold(degrees);
             let [before, _, after] = rounded(&middles, 0.0).try_into().unwrap();
             let mut barred = Vec::new();
-            let again = corners_again(&[before, after], &middles, &[20], &mut barred);
+            let again = corners_again((&[before, after], false), &middles, &[20], &mut barred);
             assert_eq!(again, (!stays).then(Vec::new), "{degrees}");
             assert_eq!(barred.is_empty(), stays);
+            // A ring may begin at its one corner: that is where its last cubic joins its first.
+            let home = cubic([middles[40], middles[40], middles[0], middles[0]]);
+            let ring = [after, home, before];
+            let again = corners_again((&ring, true), &middles, &[0, 20, 40], &mut Vec::new());
+            assert_eq!(again, (!stays).then(|| vec![0, 40]), "{degrees}");
         }
     }
 }
