@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use measure::length::Um;
 use measure::{Stamp, stamp};
 
 use crate::pattern::{Fine, Outlines, outlines_after};
 use crate::picture::{ColourCount, Colours, Cutout, Finest, Labels, Raster, Shown, Sides, Tree, colours, without_ink};
 use crate::saw;
-use crate::work::{AreaId, InkChoice, Work};
+use crate::work::{AreaId, InkChoice, TraceChoices, Work};
 
 /// How far from its edge a piece's colour is taken, so that drawn lines and soft edges do not count.
 const RIM_MM: f64 = 1.0;
@@ -78,13 +79,17 @@ impl Derived {
         if work.choices.trace.ink == InkChoice::Leave {
             return Some(raster);
         }
-        let grown = self.tree.as_ref().and_then(|(_, tree)| tree.without_ink.clone());
-        let make = || grown.unwrap_or_else(|| without_ink(&raster).map_or(raster.clone(), Arc::new));
-        let key = stamp(&work.picture);
-        match &self.bare {
-            Some((known, bare)) if *known == key => Some(bare.clone()),
-            _ => Some(self.bare.insert((key, make())).1.clone()),
+        let trace = &work.choices.trace;
+        let make = || without_ink(&raster, work.panel, trace).unwrap_or_else(|| Raster::clone(&raster));
+        Some(recall(&mut self.bare, bare_key(work, trace), make))
+    }
+
+    /// Keeps what a trace has grown, the picture without its strokes too.
+    pub(crate) fn keep(&mut self, work: &Work, choices: &TraceChoices, (key, tree): (Stamp, Arc<Tree>)) {
+        if let Some(bare) = &tree.without_ink {
+            self.bare = Some((bare_key(work, choices), bare.clone()));
         }
+        self.tree = Some((key, tree));
     }
 
     /// The outlines of the pattern's areas.
@@ -96,10 +101,10 @@ impl Derived {
 
     /// The picture's colour in each area; empty without a picture.
     pub fn colours(&mut self, work: &Work) -> Arc<Colours> {
-        let key = stamp(&(&work.pattern, work.panel, &work.picture, work.choices.trace.ink));
+        let key = stamp(&(&work.pattern, work.panel, &work.picture, ink(work)));
         let outlines = self.outlines(work);
         let Some(raster) = self.seen(work) else { return Arc::default() };
-        let under = stamp(&(&work.picture, work.panel, work.choices.trace.ink));
+        let under = stamp(&(&work.picture, work.panel, ink(work)));
         let before = match (&self.coloured, &self.colours) {
             (Some((known, outlines)), Some((_, colours))) if *known == under => {
                 Some((outlines.clone(), colours.clone()))
@@ -124,7 +129,7 @@ impl Derived {
 
     /// The picture's colours counted in each area; all in area 0 where there is no pattern; empty without a picture.
     pub fn colour_count(&mut self, work: &Work) -> Arc<ColourCount> {
-        let key = stamp(&(&work.pattern, work.panel, &work.picture, work.choices.trace.ink));
+        let key = stamp(&(&work.pattern, work.panel, &work.picture, ink(work)));
         let Some(raster) = self.seen(work) else { return Arc::default() };
         let outlines = self.outlines(work);
         let whole = || Labels { width: raster.width, height: raster.height, of: vec![0; raster.pixels.len()] };
@@ -136,6 +141,16 @@ impl Derived {
     }
 }
 
+/// What the picture without its strokes rests on.
+fn bare_key(work: &Work, choices: &TraceChoices) -> Stamp {
+    stamp(&(&work.picture, work.panel, choices.bridge))
+}
+
+/// What the job says of ink.
+fn ink(work: &Work) -> (InkChoice, Um) {
+    (work.choices.trace.ink, work.choices.trace.bridge)
+}
+
 fn recall<T>(memo: &mut Option<(Stamp, Arc<T>)>, key: Stamp, make: impl FnOnce() -> T) -> Arc<T> {
     match memo {
         Some((known, value)) if *known == key => value.clone(),
@@ -145,6 +160,8 @@ fn recall<T>(memo: &mut Option<(Stamp, Arc<T>)>, key: Stamp, make: impl FnOnce()
 
 #[cfg(test)]
 mod tests {
+    use measure::Watch;
+
     use super::*;
     use crate::pattern::sample::accepted;
     use crate::work::edit::{Edit, pattern};
@@ -166,6 +183,30 @@ mod tests {
         }
         same_as_anew(&work, &mut followed, &raster);
         same_as_anew(&first, &mut followed, &raster);
+    }
+
+    /// The colours of a drawing rest on how its lines are taken out now, not on what was traced before.
+    #[test]
+    fn colours_do_not_tell_what_was_traced_before() {
+        let dark = |x: u32, y: u32| y.abs_diff(32) < 2 && !(38..54).contains(&x) || x < 2 || y < 2 || x > 93 || y > 61;
+        let paper = |at: u32| [150 + (at * 37 % 101) as u8, 150 + (at * 91 % 103) as u8, 200, 255];
+        let pixel = |at: u32| if dark(at % 96, at / 96) { [15, 12, 14, 255] } else { paper(at) };
+        let raster = Arc::new(Raster { width: 96, height: 64, pixels: (0..96 * 64).map(pixel).collect() });
+        let mut work = accepted(6, 4);
+        work.choices.trace.ink = InkChoice::Close;
+        let mut followed = Derived::with_picture(Some(raster.clone()));
+        let mut bare = Vec::new();
+        for bridge in [0.0, 30.0] {
+            let other = TraceChoices { bridge: Um::mm(30.0 - bridge), ..work.choices.trace.clone() };
+            work.choices.trace.bridge = Um::mm(bridge);
+            let tree = crate::picture::tree(&raster, work.panel, &other, &work.choices.stock, Watch::silent()).unwrap();
+            followed.keep(&work, &other, (stamp(&bridge.to_bits()), Arc::new(tree)));
+            same_as_anew(&work, &mut followed, &raster);
+            bare.push(followed.seen(&work).unwrap());
+            let anew = Derived::with_picture(Some(raster.clone())).seen(&work).unwrap();
+            assert!(bare[bare.len() - 1].pixels == anew.pixels, "bridged to {bridge} mm");
+        }
+        assert!(bare[0].pixels != bare[1].pixels, "a break that is bridged is taken out");
     }
 
     fn same_as_anew(work: &Work, followed: &mut Derived, raster: &Arc<Raster>) {

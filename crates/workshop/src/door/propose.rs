@@ -116,7 +116,7 @@ pub(super) fn grown(
         Some((known, tree)) if *known == key => tree.clone(),
         _ => {
             let tree = Arc::new(picture::tree(&raster, work.panel, choices, &work.choices.stock, watch)?);
-            derived.tree = Some((key, tree.clone()));
+            derived.keep(work, choices, (key, tree.clone()));
             tree
         }
     };

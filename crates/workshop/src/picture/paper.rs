@@ -8,7 +8,7 @@ use measure::length::Um;
 
 use super::drawn::lines;
 use super::grid::{Grid, NOBODY};
-use super::ink::inked;
+use super::ink::{Widths, inked};
 use super::limits::{Limits, absorb};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
@@ -77,7 +77,8 @@ pub fn closed(
     let grid = Grid::new(drawing.width, drawing.height);
     let pixel = panel.width.to_mm() / grid.width as f64;
     let narrow = KEPT * stock.least_width.to_mm() / pixel;
-    let found = inked(drawing, &even::plane(drawing), (bridge.to_mm() / pixel, narrow)).ok_or_else(no_line)?;
+    let widths = Widths { bridge: bridge.to_mm() / pixel, least: narrow, slip: 0.0 };
+    let found = inked(drawing, &even::plane(drawing), widths).ok_or_else(no_line)?;
     let limits = Limits {
         width: narrow,
         area: (KEPT * f64::from(stock.least_area_mm2) / (pixel * pixel)).ceil() as i64,

@@ -262,3 +262,35 @@ pub(super) fn arcs(ring: &[u32; 8], label: u32) -> usize {
     }
     arcs
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A hair of a region's own colour, which no relaxation would take: it goes to what lies around it; what is two pixels wide
+    /// stays, and so does a bridge, which would part a region.
+    #[test]
+    fn hairs_are_shorn_and_nothing_else() {
+        let grid = Grid { width: 40, height: 30 };
+        let at = |x: usize, y: usize| y * grid.width + x;
+        let mut labels = vec![0; grid.len()];
+        let mut own = |xs: std::ops::Range<usize>, ys: std::ops::Range<usize>| {
+            xs.flat_map(|x| ys.clone().map(move |y| (x, y))).for_each(|(x, y)| labels[at(x, y)] = 1)
+        };
+        own(5..15, 5..25);
+        own(25..35, 5..25);
+        own(15..25, 8..9);
+        own(15..21, 14..16);
+        own(15..22, 20..21);
+        let plane: Vec<Even> = labels.iter().map(|l| if *l == 1 { [600, 300, 0] } else { [200, 0, 0] }).collect();
+        let before = labels.clone();
+        let how = Relaxation { hairless: true, ..Relaxation::free(2, 0.0, 4) };
+        relax(grid, &plane, &mut labels, &how);
+        for y in 0..grid.height {
+            for x in 0..grid.width {
+                let hair = y == 20 && (15..22).contains(&x);
+                assert_eq!(labels[at(x, y)], if hair { 0 } else { before[at(x, y)] }, "{x} {y}");
+            }
+        }
+    }
+}

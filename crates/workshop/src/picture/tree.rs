@@ -11,7 +11,7 @@ use super::even::{self, Even};
 use super::gradient::gradient;
 use super::graph::{Graph, Sight, gather};
 use super::grid::{Grid, NOBODY, components, number};
-use super::ink::{Strokes, inked};
+use super::ink::{Strokes, Widths, inked};
 use super::limits::Limits;
 use super::relax::{Relaxation, relax};
 use super::scale::Blocks;
@@ -98,9 +98,7 @@ pub fn tree(
     let mut plane = even::plane(raster);
     let (mut without_ink, mut strokes) = (None, None);
     if choices.ink != InkChoice::Leave {
-        let pixel = panel.width.to_mm() / grid.width as f64;
-        let bridge = choices.bridge.to_mm() / pixel.max(1e-6);
-        let found = inked(raster, &plane, (bridge, 0.0)).ok_or_else(no_ink)?;
+        let found = inked(raster, &plane, Widths::of(raster, panel, choices)).ok_or_else(no_ink)?;
         plane = even::plane(&found.raster);
         (without_ink, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }

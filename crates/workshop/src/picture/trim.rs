@@ -78,7 +78,7 @@ fn give_away(grid: Grid, plane: &[Even], labels: &mut [u32], loose: &[u32], coun
 
 /// Whether a disc that lies inside the region reaches the pixel. The reach is a whole number of pixels, so that a straight
 /// border has no residue.
-fn opened(grid: Grid, labels: &[u32], squares: &[u32], reach: u32) -> Vec<bool> {
+pub(super) fn opened(grid: Grid, labels: &[u32], squares: &[u32], reach: u32) -> Vec<bool> {
     let middles: Vec<bool> =
         labels.iter().zip(squares).map(|(label, square)| *label != NOBODY && *square >= reach * reach).collect();
     let discs = spread(grid, &middles, reach as usize);
@@ -86,7 +86,7 @@ fn opened(grid: Grid, labels: &[u32], squares: &[u32], reach: u32) -> Vec<bool> 
 }
 
 /// Whether a pixel of a set lies nearer than so many pixels: every run of a row is drawn as wide as the disc is there.
-fn spread(grid: Grid, set: &[bool], reach: usize) -> Vec<bool> {
+pub(super) fn spread(grid: Grid, set: &[bool], reach: usize) -> Vec<bool> {
     let half = |dy: usize| (0..reach).take_while(|dx| dx * dx + dy * dy < reach * reach).last().unwrap_or(0);
     let halves: Vec<usize> = (0..reach).map(half).collect();
     let mut near = vec![false; grid.len()];
@@ -182,5 +182,34 @@ impl Parts {
             }
         }
         homes
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        /// Against every pixel of the set by Pythagoras.
+        #[test]
+        fn discs_drawn_as_runs_are_discs(
+            width in 1usize..18,
+            height in 1usize..18,
+            reach in 1usize..7,
+            seed in prop::collection::vec(0u8..12, 324),
+        ) {
+            let grid = Grid { width, height };
+            let set: Vec<bool> = seed[..grid.len()].iter().map(|of| *of == 0).collect();
+            let near = spread(grid, &set, reach);
+            for (at, near) in near.into_iter().enumerate() {
+                let within = |of: usize| {
+                    let (dx, dy) = ((of % width).abs_diff(at % width), (of / width).abs_diff(at / width));
+                    dx * dx + dy * dy < reach * reach
+                };
+                prop_assert_eq!(near, (0..grid.len()).any(|of| set[of] && within(of)));
+            }
+        }
     }
 }

@@ -159,8 +159,9 @@ mod tests {
     fn a_bend_that_no_blade_follows_becomes_a_corner() {
         for degrees in [40.0, 70.0, -120.0] {
             let middles = fold(degrees);
-            let looked =
-                |round: f64, barred: &mut Vec<usize>| corners_again((&rounded(&middles, round), false), &middles, &[], barred);
+            let looked = |round: f64, barred: &mut Vec<usize>| {
+                corners_again((&rounded(&middles, round), false), &middles, &[], barred)
+            };
             assert_eq!(looked(200.0, &mut Vec::new()), Some(vec![20]), "{degrees}");
             assert_eq!(looked(6000.0, &mut Vec::new()), None, "{degrees}");
             assert_eq!(looked(200.0, &mut vec![20]), None, "{degrees}");

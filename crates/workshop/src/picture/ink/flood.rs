@@ -4,6 +4,8 @@ use std::collections::{BTreeSet, VecDeque};
 
 use super::super::even::{Even, STEPS, apart};
 use super::super::grid::{Grid, NOBODY, components};
+use super::super::trim::{opened, spread};
+use super::super::widest::{Beyond, distances};
 use super::Ink;
 use super::pen::within;
 
@@ -35,40 +37,69 @@ pub(super) fn areas(ink: Ink, lines: &[bool]) -> Vec<u32> {
 }
 
 /// The closed areas parted further where colours do: a line may end at the edge of a colour and so part what it does not close. `colour`
-/// is that of the picture without its strokes.
-pub(super) fn coloured(ink: Ink, lines: &[bool], cells: &[u32], colour: impl Fn(usize) -> Even) -> Vec<u32> {
+/// is that of the picture without its strokes; where it tells none nothing is joined.
+pub(super) fn coloured(ink: Ink, lines: &[bool], cells: &[u32], colour: impl Fn(usize) -> Option<Even>) -> Vec<u32> {
     let grid = ink.grid;
-    let free = |at: usize| !lines[at] && !ink.dark[at];
-    let alike = |a: Even, b: usize| apart(a, colour(b)) as f64 <= (SPAN * STEPS) * (SPAN * STEPS);
-    let (mut parts, mut count) = (vec![NOBODY; grid.len()], 0);
-    let (mut seen, mut has_part) = (vec![false; grid.len()], BTreeSet::new());
-    for first in (0..grid.len()).filter(|at| free(*at)) {
-        if std::mem::replace(&mut seen[first], true) {
-            continue;
-        }
-        let (mut part, mut next, own) = (vec![first], 0, colour(first));
-        while let Some(&at) = part.get(next) {
-            next += 1;
-            for beside in grid.four(at).filter(|n| free(*n) && alike(own, *n)) {
-                if !std::mem::replace(&mut seen[beside], true) {
-                    part.push(beside);
-                }
-            }
-        }
-        if part.len() as f64 >= PART * ink.half * ink.half {
-            part.iter().for_each(|at| parts[*at] = count);
-            count += 1;
-            has_part.insert(cells[first]);
+    let between: Vec<bool> = lines.iter().zip(ink.dark).map(|(line, dark)| !line && !dark).collect();
+    let (mut parts, sizes) = alike(grid, &between, colour);
+    let small = |part: u32| (sizes[part as usize] as f64) < PART * ink.half * ink.half;
+    let mut has_part = BTreeSet::new();
+    for (at, part) in parts.iter_mut().enumerate().filter(|(_, part)| **part != NOBODY) {
+        if small(*part) {
+            *part = NOBODY;
+        } else {
+            has_part.insert(cells[at]);
         }
     }
     // Edges and grain go to the parts beside them; where nothing else is, the area stays as it is.
-    let whole = |at: &usize| free(*at) && !has_part.contains(&cells[*at]);
-    (0..grid.len()).filter(whole).for_each(|at| parts[at] = count + cells[at]);
-    let between: Vec<bool> = (0..grid.len()).map(free).collect();
+    let whole = |at: &usize| between[*at] && !has_part.contains(&cells[*at]);
+    (0..grid.len()).filter(whole).for_each(|at| parts[at] = sizes.len() as u32 + cells[at]);
     flood(grid, &mut parts, &between);
     flood(grid, &mut parts, ink.dark);
     settle(ink, &mut parts);
     parts
+}
+
+/// Slips of the brush: what is narrower than the pen and than `slip` pixels and lies along a stroke, where a colour stops short of
+/// its line or runs over it.
+pub(super) fn slips(ink: Ink, strokes: &[bool], (plane, slip): (&[Even], f64)) -> Vec<bool> {
+    let grid = ink.grid;
+    // A disc with a pixel in its middle.
+    let reach = ink.half.min((slip + 1.0) / 2.0).ceil() as u32;
+    if reach < 2 {
+        return vec![false; grid.len()];
+    }
+    let paper: Vec<bool> = strokes.iter().zip(ink.dark).map(|(stroke, dark)| !stroke && !dark).collect();
+    let (parts, _) = alike(grid, &paper, |at| Some(plane[at]));
+    let wide = opened(grid, &parts, &distances(grid, &parts, Beyond::Same), reach);
+    let near = spread(grid, strokes, 2 * reach as usize + 1);
+    (0..grid.len()).map(|at| paper[at] && near[at] && !wide[at]).collect()
+}
+
+/// The parts of one colour within a set, and their sizes; what has no colour is of no part.
+fn alike(grid: Grid, set: &[bool], colour: impl Fn(usize) -> Option<Even>) -> (Vec<u32>, Vec<usize>) {
+    let alike = |a: Even, b: usize| colour(b).is_some_and(|b| apart(a, b) as f64 <= (SPAN * STEPS) * (SPAN * STEPS));
+    let (mut parts, mut sizes) = (vec![NOBODY; grid.len()], Vec::new());
+    for first in 0..grid.len() {
+        if !set[first] || parts[first] != NOBODY {
+            continue;
+        }
+        let Some(own) = colour(first) else { continue };
+        let name = sizes.len() as u32;
+        let (mut open, mut size) = (vec![first], 0);
+        parts[first] = name;
+        while let Some(at) = open.pop() {
+            size += 1;
+            for beside in grid.four(at).filter(|n| set[*n] && alike(own, *n)) {
+                if parts[beside] == NOBODY {
+                    parts[beside] = name;
+                    open.push(beside);
+                }
+            }
+        }
+        sizes.push(size);
+    }
+    (parts, sizes)
 }
 
 /// Hands the pixels of `within` to the cells beside them, from all sides.

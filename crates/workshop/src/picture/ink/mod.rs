@@ -24,12 +24,15 @@ use super::Raster;
 use super::even::{self, Even};
 use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
-use crate::work::{LineBecomes, LooseLine, Size};
+use crate::work::{LineBecomes, LooseLine, Size, TraceChoices};
 
 pub(super) use thin::joined;
 
 /// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
 const RIM: f64 = 2.0;
+
+/// Narrower than this nothing is sawn, however clean its edges: common practice, no source.
+const SLIP_MM: f64 = 1.0;
 
 /// A line that ends in the open is told by points that stay so near to it, µm.
 const OFF_UM: f64 = 60.0;
@@ -46,6 +49,25 @@ pub(super) struct Ink<'a> {
     pub squares: &'a [u32],
     /// Half the pen.
     pub half: f64,
+}
+
+/// What tells strokes from what else there is, in pixels.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Widths {
+    /// Breaks up to so wide are bridged.
+    pub bridge: f64,
+    /// What is narrower is a stroke, however narrow the pen, and no gap between a stroke's end and the picture's edge.
+    pub least: f64,
+    /// A colour along a stroke that is narrower, and narrower than the pen, is a slip of the brush.
+    pub slip: f64,
+}
+
+impl Widths {
+    /// Those of a picture that is traced.
+    pub fn of(raster: &Raster, panel: Size, choices: &TraceChoices) -> Widths {
+        let pixel = (panel.width.to_mm() / f64::from(raster.width)).max(1e-6);
+        Widths { bridge: choices.bridge.to_mm() / pixel, least: 0.0, slip: SLIP_MM / pixel }
+    }
 }
 
 /// A picture without its strokes.
@@ -74,13 +96,12 @@ pub(super) struct Strokes {
 }
 
 /// The picture without its strokes; `None` when it has no ink.
-pub fn without_ink(raster: &Raster) -> Option<Raster> {
-    Some(inked(raster, &even::plane(raster), (0.0, 0.0))?.raster)
+pub fn without_ink(raster: &Raster, panel: Size, choices: &TraceChoices) -> Option<Raster> {
+    Some(inked(raster, &even::plane(raster), Widths::of(raster, panel, choices))?.raster)
 }
 
-/// Takes the strokes out; `None` when there is no ink. Breaks of up to `bridge` pixels are bridged; what is narrower than
-/// `least` pixels is a stroke, however narrow the pen, and no gap between a stroke's end and the picture's edge.
-pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)) -> Option<Inked> {
+/// Takes the strokes out; `None` when there is no ink.
+pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, slip }: Widths) -> Option<Inked> {
     let grid = Grid::new(raster.width, raster.height);
     let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
     let marks = mask::ink(plane, &opaque)?;
@@ -96,11 +117,16 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], (bridge, least): (f64, f64)
     knots::without_tips(ink, &mut bones, edge);
     let lines = axes::centre_lines(ink, &bones, (bridge, edge));
     let loose = open_lines(ink, &lines);
-    let from = flood::sources(grid, &rimmed(grid, &marks, &dark), &lines);
+    let mut strokes = rimmed(grid, &marks, &dark);
+    let with_slips = flood::sources(grid, &strokes, &lines);
+    let slips = flood::slips(ink, &strokes, (plane, slip));
+    strokes.iter_mut().zip(&slips).for_each(|(stroke, slip)| *stroke |= slip);
+    let from = flood::sources(grid, &strokes, &lines);
     let pixels = from.iter().map(|at| raster.pixels[*at as usize]).collect();
     let raster = Raster { width: raster.width, height: raster.height, pixels };
     let (cells, areas) = (flood::cells(ink, &lines), flood::areas(ink, &lines));
-    let coloured = flood::coloured(ink, &lines, &cells, |at| plane[from[at] as usize]);
+    let known = |at: usize| Some(with_slips[at] as usize).filter(|from| !slips[*from]).map(|from| plane[from]);
+    let coloured = flood::coloured(ink, &lines, &cells, known);
     let of_stroke = |at: usize| if marks[at] && !dark[at] { squares[at] } else { 0 };
     let squares = (0..grid.len()).map(of_stroke).collect();
     Some(Inked { raster, strokes: Strokes { cells, coloured, areas, loose, pen: 2.0 * half - 1.0, squares, from } })

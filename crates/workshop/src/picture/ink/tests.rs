@@ -55,7 +55,7 @@ fn drawn(pen: f64) -> Raster {
 
 fn taken_out(pen: f64) -> (Raster, Inked) {
     let raster = drawn(pen);
-    let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink");
+    let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink");
     (raster, found)
 }
 
@@ -115,7 +115,7 @@ fn strokes_that_run_together_keep_their_own_middles() {
         std::array::from_fn(|k| (f64::from(PAPER[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
     };
     let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-    let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink");
+    let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink");
     let met = borders(&found.strokes.cells);
     let reach = |p: At| met.iter().map(|q| libm::hypot(p.0 - q.0, p.1 - q.1)).fold(f64::MAX, f64::min);
     let along = |[a, b]: [At; 2], to: f64| {
@@ -169,13 +169,13 @@ fn dark_areas_stay_and_strokes_go() {
 fn a_picture_without_ink_has_none() {
     let pixels = (0..90 * 60).map(|at| if at % 90 < 40 { [200, 120, 60, 255] } else { [90, 160, 200, 255] }).collect();
     let plain = Raster { width: 90, height: 60, pixels };
-    assert!(without_ink(&plain).is_none());
+    let panel = Size { width: Um(90_000), height: Um(60_000) };
+    let choices = TraceChoices { ink: InkChoice::Close, ..TraceChoices::default() };
+    assert!(without_ink(&plain, panel, &choices).is_none());
     // What is transparent is often black beneath.
     let clear = |at: usize| if at % 90 < 20 { [0, 0, 0, 0] } else { plain.pixels[at] };
     let shaped = Raster { width: 90, height: 60, pixels: (0..90 * 60).map(clear).collect() };
-    assert!(without_ink(&shaped).is_none());
-    let panel = Size { width: Um(90_000), height: Um(60_000) };
-    let choices = TraceChoices { ink: InkChoice::Close, ..TraceChoices::default() };
+    assert!(without_ink(&shaped, panel, &choices).is_none());
     let refusal =
         tree(&plain, panel, &choices, &Stock::thin(), Watch::silent()).err().expect("there is nothing to close");
     assert!(refusal.what.contains("no ink"), "{refusal}");
@@ -215,7 +215,7 @@ fn breaks_are_bridged_up_to_a_width() {
     let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
     let plane = even::plane(&raster);
     for (bridge, parted) in [(0.0, false), (8.0, false), (14.0, true)] {
-        let found = inked(&raster, &plane, (bridge, 0.0)).expect("there is ink").strokes;
+        let found = inked(&raster, &plane, Widths { bridge, ..Widths::default() }).expect("there is ink").strokes;
         let cell = |x: usize, y: usize| found.cells[y * SIDE as usize + x];
         assert_eq!(cell(210, 120) != cell(210, 300), parted, "{bridge}");
         assert_eq!(found.loose.len(), if parted { 0 } else { 2 }, "{bridge}");
@@ -233,7 +233,7 @@ fn a_line_runs_on_over_a_gap_that_is_narrower_than_itself() {
             if from < 4.0 { INK } else { PAPER }
         };
         let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-        let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink").strokes;
+        let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink").strokes;
         let cell = |x: usize, y: usize| found.cells[y * SIDE as usize + x];
         assert_eq!(cell(210, 120) != cell(210, 300), parted, "{short}");
         assert_eq!(found.loose.len(), usize::from(!parted), "{short}");
@@ -254,7 +254,7 @@ fn a_line_that_ends_in_another_colour_parts_what_its_edge_closes() {
         if from < 4.0 { INK } else { [paper(0), paper(1), paper(2), 255] }
     };
     let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-    let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink").strokes;
+    let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink").strokes;
     let of = |parts: &[u32], x: usize, y: usize| parts[y * SIDE as usize + x];
     let (left, right, above) = ((120, 300), (300, 300), (120, 100));
     assert_eq!(of(&found.cells, left.0, left.1), of(&found.cells, right.0, right.1), "the line closes nothing alone");
@@ -269,6 +269,39 @@ fn a_line_that_ends_in_another_colour_parts_what_its_edge_closes() {
     assert_ne!(of(&regions.labels.of, left.0, left.1), of(&regions.labels.of, right.0, right.1));
 }
 
+/// A colour that runs over its line by less than a millimetre, and a stripe that is drawn along it: the slip is taken for what lies
+/// beyond, so that the border keeps to the line, and the stripe is a colour of its own.
+#[test]
+fn a_slip_of_the_brush_does_not_draw_the_border_from_its_line() {
+    let across = [(40.0, 205.0), (380.0, 215.0)];
+    let sky = [150, 190, 220, 255];
+    let panel = Size { width: Um::mm(84.0), height: Um::mm(84.0) };
+    let choices = TraceChoices { ink: InkChoice::Close, ..TraceChoices::default() };
+    for (beyond, is_slip) in [(3.0, true), (12.0, false)] {
+        let pixel = |at: u32| {
+            let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+            let from = PARTING[..4].iter().chain([&across]).map(|line| off(p, *line)).fold(f64::MAX, f64::min);
+            let below = p.1 - 210.0 - (p.0 - 210.0) / 34.0;
+            match (from < 4.0, below < 4.0 + beyond) {
+                (true, _) => INK,
+                (false, true) => sky,
+                (false, false) => PAPER,
+            }
+        };
+        let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+        let bare = without_ink(&raster, panel, &choices).expect("there is ink");
+        let (mut slipped, mut over) = (0, 0);
+        for (x, below) in (60..360).flat_map(|x| [(x, 2.0), (x, 5.5)]) {
+            let y = 210.0 + (f64::from(x) - 210.0) / 34.0 + below;
+            let colour = bare.pixels[(y as u32 * SIDE + x) as usize];
+            slipped += u32::from(colour == PAPER);
+            over += u32::from(colour == sky);
+        }
+        assert_eq!(slipped + over, 600);
+        assert!(if is_slip { slipped > 590 } else { over > 590 }, "{beyond}: {slipped} and {over}");
+    }
+}
+
 /// A line of 8 pixels with a bend, that begins in the open and ends on another: it is followed over its bend, as it was drawn.
 #[test]
 fn a_line_that_ends_in_the_open_is_followed_to_the_line_that_it_meets() {
@@ -280,7 +313,7 @@ fn a_line_that_ends_in_the_open_is_followed_to_the_line_that_it_meets() {
         if drawn.map(|line| off(p, *line)).fold(f64::MAX, f64::min) < 4.0 { INK } else { PAPER }
     };
     let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-    let found = inked(&raster, &even::plane(&raster), (0.0, 0.0)).expect("there is ink").strokes;
+    let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink").strokes;
     let side = Um(SIDE as i32 * 1000);
     let panel = Size { width: side, height: side };
     let lines = found.open_lines(Grid::new(SIDE, SIDE), panel, &[true; (SIDE * SIDE) as usize]);
