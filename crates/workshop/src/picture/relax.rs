@@ -6,6 +6,8 @@
 //! grid shows in the borders. Only simple points move (their going neither parts nor joins anything among their eight
 //! neighbours), so every region stays 4-connected. It finds a minimum nearby, not the least one.
 
+use std::collections::BTreeSet;
+
 use super::even::{Even, STEPS, Sum, apart};
 use super::grid::{Grid, NOBODY};
 
@@ -83,7 +85,7 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
 }
 
 /// Gives hairs, a pixel wide and open at one end, to what lies beside them, beginning at `watched`: colour holds them against any
-/// relaxation, and nothing so thin is sawn.
+/// relaxation, and nothing so thin is sawn. No pixel goes over twice: where hairs of two regions cross, each would take it back.
 fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), how: &Relaxation, watched: Vec<usize>) {
     let is_hair = |labels: &[u32], at: usize| {
         let ring = grid.around(labels, at);
@@ -91,9 +93,10 @@ fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), h
         [[6, 7, 0], [0, 1, 2], [2, 3, 4], [4, 5, 6]].iter().all(|square| square.iter().any(|i| ring[*i] != labels[at]))
     };
     let mut open: Vec<usize> = watched.into_iter().filter(|at| is_hair(labels, *at)).collect();
+    let mut shorn = BTreeSet::new();
     while let Some(at) = open.pop() {
         let (ring, from) = (grid.around(labels, at), labels[at]);
-        if how.keeps(sums, from, at) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
+        if shorn.contains(&at) || how.keeps(sums, from, at) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
             continue;
         }
         let share = |label: u32| ring.iter().filter(|other| **other == label).count();
@@ -103,6 +106,7 @@ fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), h
             sums[from as usize].take(plane[at]);
             sums[to as usize].add(plane[at]);
             labels[at] = to;
+            shorn.insert(at);
             open.extend(grid.eight(at).filter(|n| is_hair(labels, *n)));
         }
     }
@@ -265,7 +269,29 @@ pub(super) fn arcs(ring: &[u32; 8], label: u32) -> usize {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+    use crate::picture::grid::components;
+
+    proptest! {
+        /// Whatever lies beside what, shearing comes to an end, and no region is parted or lost.
+        #[test]
+        fn shearing_ends_and_keeps_regions_whole(
+            width in 3usize..16,
+            height in 3usize..16,
+            seed in prop::collection::vec(0u32..4, 256),
+        ) {
+            let grid = Grid { width, height };
+            let (mut labels, count) = components(grid, &seed[..grid.len()]);
+            let plane: Vec<Even> = labels.iter().map(|label| [(*label % 7) as i16 * 90, 0, 0]).collect();
+            relax(grid, &plane, &mut labels, &Relaxation { hairless: true, ..Relaxation::free(count, 0.0, 0) });
+            let (parts, left) = components(grid, &labels);
+            prop_assert_eq!(left, count);
+            let homes: BTreeSet<(u32, u32)> = parts.into_iter().zip(labels).collect();
+            prop_assert_eq!(homes.len(), count as usize);
+        }
+    }
 
     /// A hair of a region's own colour, which no relaxation would take: it goes to what lies around it; what is two pixels wide
     /// stays, and so does a bridge, which would part a region.
