@@ -57,6 +57,18 @@ test("boards are put and laid out; a piece is pinned by keys, and that is undone
   expect(await lie()).toEqual(before);
 });
 
+test("a measure that cannot be is told beside its field, and goes once it can", async () => {
+  const length = page.getByLabel(/^Length along the grain/);
+  const told = page.getByText("Give a length above 0, as in 600 mm.");
+  for (const typed of ["-600", "0", "long"]) {
+    await length.fill(typed);
+    await told.waitFor();
+    expect(await length.getAttribute("aria-invalid")).toBe("true");
+  }
+  await length.fill("600");
+  await told.waitFor({ state: "detached" });
+});
+
 test("a piece is cut to its neighbour's finished edge, and both are sawn on their line again", async () => {
   const piece = (await seen()).pieces[0]?.number ?? 0;
   await page.getByLabel("Piece to fit").selectOption(String(piece));

@@ -5,7 +5,7 @@ import { BoardPhoto } from "../state/board-photo";
 import { lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
 import type { MissingSeen } from "../state/wire";
-import { NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
+import { MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -205,20 +205,13 @@ function AddBoard({ model }: { model: Model }) {
         <NameField name={name} />
         <WoodField model={model} wood={wood} />
         {(["Length along the grain", "Width", "Thickness"] as const).map((words, at) => (
-          <label class="field" key={words}>
-            <span>
-              {words}, {unit === "mm" ? "mm" : "in"}
-            </span>
-            <input
-              value={sizes[at]?.value}
-              inputMode={unit === "mm" ? "decimal" : "text"}
-              placeholder={unit === "mm" ? ["600", "150", "18"][at] : ["24", "6", "3/4"][at]}
-              onInput={(event) => {
-                const size = sizes[at];
-                if (size) size.value = event.currentTarget.value;
-              }}
-            />
-          </label>
+          <MeasureField
+            key={words}
+            words={`${words}, ${unit === "mm" ? "mm" : "in"}`}
+            text={sizes[at] ?? sizes[0]}
+            unit={unit}
+            example={(unit === "mm" ? ["600", "150", "18"] : ["24", "6", "3/4"])[at] ?? ""}
+          />
         ))}
         <button type="submit" class="button" disabled={!whole}>
           <Icon name="plus" /> Put it on the rack

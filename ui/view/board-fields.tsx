@@ -1,7 +1,10 @@
-// What is asked of a board however it comes: its name and its wood.
+// What is asked of a board however it comes: its name, its wood and its measures.
 
 import type { Signal } from "@preact/signals";
+import { useId } from "preact/hooks";
+import { lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
+import type { Unit } from "../state/wire";
 
 /** The job's woods, those that pieces have first. */
 export function woodsInUseFirst(model: Model) {
@@ -40,6 +43,40 @@ export function NameField({ name }: { name: Signal<string> }) {
           name.value = event.currentTarget.value;
         }}
       />
+    </label>
+  );
+}
+
+interface MeasureFieldProps {
+  readonly words: string;
+  readonly text: Signal<string>;
+  readonly unit: Unit;
+  /** One that a board could have, in the unit. */
+  readonly example: string;
+}
+
+/** A measure of a board as it is typed; what cannot be one is told below it. */
+export function MeasureField({ words, text, unit, example }: MeasureFieldProps) {
+  const told = useId();
+  const wrong = text.value.trim() !== "" && !((lengthTyped(text.value, unit) ?? 0) > 0);
+  return (
+    <label class="field">
+      <span>{words}</span>
+      <input
+        value={text.value}
+        inputMode={unit === "mm" ? "decimal" : "text"}
+        placeholder={example}
+        aria-invalid={wrong}
+        aria-describedby={wrong ? told : undefined}
+        onInput={(event) => {
+          text.value = event.currentTarget.value;
+        }}
+      />
+      {wrong && (
+        <small id={told} class="amiss" role="status">
+          Give a length above 0, as in {example} {unit === "mm" ? "mm" : "in"}.
+        </small>
+      )}
     </label>
   );
 }

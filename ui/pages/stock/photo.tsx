@@ -6,7 +6,7 @@ import type { BoardPhoto } from "../../state/board-photo";
 import { lengthSaid, lengthTyped } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { BoardLook } from "../../state/wire";
-import { NameField, WoodField, woodsInUseFirst } from "../../view/board-fields";
+import { MeasureField, NameField, WoodField, woodsInUseFirst } from "../../view/board-fields";
 import { Icon } from "../../view/icons";
 import { Looking, reflects, type White } from "../../view/looking";
 import { Swatch } from "../../view/pieces";
@@ -25,7 +25,10 @@ export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardP
   const [length, width, thickness] = [useSignal(""), useSignal(""), useSignal("")];
   const own = useSignal(false);
   const working = useSignal(false);
-  const typed = (text: string) => lengthTyped(text, unit);
+  const typed = (text: string) => {
+    const um = lengthTyped(text, unit);
+    return um === 0 ? null : um;
+  };
   const whole =
     name.value.trim() !== "" &&
     typed(length.value) !== null &&
@@ -72,21 +75,12 @@ export function PhotoPanel({ model, photo, done }: { model: Model; photo: BoardP
           <WoodField model={model} wood={wood} />
           {(
             [
-              [`Length from corner 1 to 2, ${inUnit}`, length],
-              [`Width, ${inUnit}, if you know it`, width],
-              [`Thickness, ${inUnit}`, thickness],
+              [`Length from corner 1 to 2, ${inUnit}`, length, unit === "mm" ? "600" : "24"],
+              [`Width, ${inUnit}, if you know it`, width, unit === "mm" ? "150" : "6"],
+              [`Thickness, ${inUnit}`, thickness, unit === "mm" ? "18" : "3/4"],
             ] as const
-          ).map(([words, value]) => (
-            <label class="field" key={words}>
-              <span>{words}</span>
-              <input
-                value={value.value}
-                inputMode={unit === "mm" ? "decimal" : "text"}
-                onInput={(event) => {
-                  value.value = event.currentTarget.value;
-                }}
-              />
-            </label>
+          ).map(([words, text, example]) => (
+            <MeasureField key={words} words={words} text={text} unit={unit} example={example} />
           ))}
           <Looking
             what="board"
