@@ -23,7 +23,10 @@ const BOARDS_MOST: usize = 5000;
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
     match edit {
         Edit::Put(board) => put(work, (**board).clone()),
-        Edit::PutSize { name, wood, size } => put(work, Board::rectangle(name, WoodId(wood.clone()), *size)),
+        Edit::PutSize { name, wood, size } => {
+            positive(name, *size)?;
+            put(work, Board::rectangle(name, WoodId(wood.clone()), *size))
+        }
         Edit::Away(id) => away(work, *id),
         Edit::Price { board, price } => on(work, *board, |board| {
             board.price = *price;
@@ -57,13 +60,24 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
     }
 }
 
+/// Refuses a board without length, width or thickness.
+fn positive(name: &str, (length, width, thickness): (Um, Um, Um)) -> Result<(), Refusal> {
+    let Some((size, word)) =
+        [(length, "long"), (width, "wide"), (thickness, "thick")].into_iter().find(|(size, _)| size.0 <= 0)
+    else {
+        return Ok(());
+    };
+    Err(Refusal::new(format!("Board \"{name}\" would be {} {word}.", mm_text(size))).way(Way::advice(
+        "Give a length, a width and a thickness above 0; an edit counts them in µm, so that 500 mm is 500000.",
+    )))
+}
+
 fn put(work: &mut Work, board: Board) -> Result<Changes, Refusal> {
     sound(&board)?;
     if !work.woods.contains_key(&board.wood) {
         let what = format!("\"{}\" is no wood of this job.", board.wood);
-        return Err(
-            Refusal::new(what).way(Way::advice("Name one by its key, as in walnut-black; spelk woods lists them."))
-        );
+        return Err(Refusal::new(what)
+            .way(Way::advice("Name one by its key, as in walnut-black; spelk woods with --piece offers some.")));
     }
     if work.boards.len() >= BOARDS_MOST {
         let what = format!("The job holds {BOARDS_MOST} boards already.");
@@ -115,7 +129,7 @@ fn away(work: &mut Work, id: BoardId) -> Result<Changes, Refusal> {
 
 fn planned(work: &Work, number: Number) -> Result<&Piece, Refusal> {
     let piece = work.pieces.get(&number).ok_or_else(|| {
-        Refusal::new(format!("There is no piece {number}.")).way(Way::advice("spelk tell lists the pieces."))
+        Refusal::new(format!("There is no piece {number}.")).way(Way::advice("spelk tell --json lists the pieces."))
     })?;
     let cut = work.layout.get(&number).is_some_and(|chosen| gone(work, number, &chosen.value));
     if piece.state != State::Planned || cut {

@@ -182,7 +182,9 @@ fn a_crosscut_leaves_two_boards_and_every_lie_true() {
 fn boards_that_cannot_be_are_refused() {
     let mut work = job();
     assert!(refused(&mut work, size("thin", 400_000, 120_000, 0)).what.contains("thick"));
-    assert!(refused(&mut work, size("flat", 400_000, 0, 18_000)).what.contains("crosses or touches"));
+    assert!(refused(&mut work, size("flat", 400_000, 0, 18_000)).what.contains("0 mm wide"));
+    assert!(refused(&mut work, size("back", -500_000, 120_000, 30_000)).what.contains("-500 mm long"));
+    assert!(refused(&mut work, size("turned", -500_000, -120_000, 30_000)).what.contains("-500 mm long"));
     assert!(refused(&mut work, size("", 400_000, 10_000, 18_000)).what.contains("name"));
     assert!(refused(&mut work, size("far", 90_000_000, 10_000, 18_000)).what.contains("longer"));
     let strange = Edit::PutSize { name: "x".into(), wood: "unobtainium".into(), size: (Um(9000), Um(9000), Um(9000)) };
