@@ -135,15 +135,14 @@ fn narrow_places(
     found: &[Neck],
 ) -> Vec<Finding> {
     let least = least_neck(work, piece);
-    let look = |(at, neck): (usize, &Neck)| {
-        let sawn = neck.width - gaps(work, outlines, outline, neck);
-        let key = |word: &str| format!("{word}-{number:05}-{at}");
-        if sawn < least {
-            return Some(neck_finding(work, (number, piece), neck, (sawn, least, key("neck"))));
-        }
-        short_grain(work, (number, piece), neck, (sawn, key("short-grain")))
-    };
-    found.iter().enumerate().filter_map(look).collect()
+    let sawn = found.iter().map(|neck| (neck.width - gaps(work, outlines, outline, neck), neck));
+    let (mut narrow, wide): (Vec<_>, Vec<_>) = sawn.enumerate().partition(|(_, (sawn, _))| *sawn < least);
+    narrow.sort_by(|(_, (a, _)), (_, (b, _))| a.total_cmp(b));
+    let narrow: Vec<(f64, &Neck)> = narrow.into_iter().map(|(_, neck)| neck).collect();
+    let short = wide.into_iter().filter_map(|(at, (sawn, neck))| {
+        short_grain(work, (number, piece), neck, (sawn, format!("short-grain-{number:05}-{at}")))
+    });
+    neck_finding(work, (number, piece), &narrow, least).into_iter().chain(short).collect()
 }
 
 /// What the gaps of the borders at the ends of a neck take from it, µm.
@@ -176,11 +175,34 @@ fn turned(number: Number, neck: &Neck) -> Way {
     Way::by("Turn its grain to run along the narrow place.", vec![Edit::Wood(grain)])
 }
 
-fn neck_finding(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told: (f64, f64, String)) -> Finding {
-    let (sawn, least, key) = told;
+/// Where a neck is, in words.
+fn place(work: &Work, neck: &Neck) -> String {
+    let Point { x, y } = neck.middle();
+    format!("{} from the left and {} from the top", show(work, x.into()), show(work, y.into()))
+}
+
+/// More necks of one piece than this are only counted.
+const NECKS_TOLD: usize = 6;
+
+/// The necks of a piece, the narrowest first, in one finding.
+fn neck_finding(
+    work: &Work,
+    (number, piece): (Number, &Piece),
+    narrow: &[(f64, &Neck)],
+    least: f64,
+) -> Option<Finding> {
+    let (_, neck) = *narrow.first()?;
+    let one = |(sawn, neck): &(f64, &Neck)| format!("{}, {}", show(work, *sawn), place(work, neck));
+    let (told, rest) = narrow.split_at(narrow.len().min(NECKS_TOLD));
+    let places: Vec<String> = told.iter().map(one).collect();
+    let more = match rest.len() {
+        0 => String::new(),
+        1 => "; and at 1 place more".into(),
+        more => format!("; and at {more} places more"),
+    };
     let why = format!(
-        "Piece {number} narrows to {}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
-        show(work, sawn),
+        "Piece {number} narrows to {}{more}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
+        places.join("; to "),
         show(work, least)
     );
     let ways = vec![
@@ -188,7 +210,8 @@ fn neck_finding(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, tol
         Way::advice("Split the piece at its narrow place, or merge what hangs on it with a neighbour."),
         Way::advice("Saw it taped to a thin backing, and leave the waste beside the neck until the last."),
     ];
-    Finding { kind: Kind::Neck, grave: Grave::Doubt, spot: spot(piece, number, neck.middle()), why, ways, key }
+    let (spot, key) = (spot(piece, number, neck.middle()), format!("neck-{number:05}"));
+    Some(Finding { kind: Kind::Neck, grave: Grave::Doubt, spot, why, ways, key })
 }
 
 fn short_grain(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told: (f64, String)) -> Option<Finding> {
@@ -199,8 +222,9 @@ fn short_grain(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told
     }
     let (sawn, key) = told;
     let why = format!(
-        "In piece {number} the grain runs across a place {} wide: short grain snaps there (common practice, no source).",
-        show(work, sawn)
+        "In piece {number} the grain runs across a place {} wide, {}: short grain snaps there (common practice, no source).",
+        show(work, sawn),
+        place(work, neck)
     );
     let spot = spot(piece, number, neck.middle());
     Some(Finding { kind: Kind::ShortGrain, grave: Grave::Doubt, spot, why, ways: vec![turned(number, neck)], key })
@@ -285,4 +309,37 @@ fn tall(work: &Work, planned: &[(Number, &Piece, &Outline)]) -> Option<Finding> 
     ];
     let spot = Spot::pieces(found.iter().map(|(_, number, _, _)| *number));
     Some(Finding { kind: Kind::Tall, grave: Grave::Note, spot, why, ways, key: "tall".into() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::outlines;
+    use crate::pattern::sample::accepted;
+
+    /// What is found of a piece that narrows to so many µm at places 10 mm apart, from 10 mm on.
+    fn found(widths: &[i32]) -> Vec<Finding> {
+        let work = accepted(3, 2);
+        let (number, piece) = work.pieces.iter().next().expect("there is a piece");
+        let all = outlines(&work.pattern, work.panel);
+        let neck = |(at, width): (i32, &i32)| Neck {
+            ends: (Point::new(at * 10_000, 5000), Point::new(at * 10_000, 5000 + width)),
+            width: f64::from(*width),
+        };
+        let necks: Vec<Neck> = (1..).zip(widths).map(neck).collect();
+        narrow_places(&work, &all, (*number, piece, &all.areas[&piece.area]), &necks)
+    }
+
+    #[test]
+    fn the_necks_of_a_piece_are_one_finding_with_their_places_the_narrowest_first() {
+        let two = found(&[1500, 1000]);
+        assert_eq!(two.len(), 1, "{two:?}");
+        let told = "narrows to 1 mm, 20 mm from the left and 5.5 mm from the top; to 1.5 mm, 10 mm from the left and 5.75 mm from the top; a neck";
+        assert!(two[0].why.contains(told), "{}", two[0].why);
+        assert_eq!(two[0].spot.at, Some(Point::new(20_000, 5500)));
+        let many = found(&[1000; 9]);
+        assert!(many.len() == 1 && many[0].why.contains("; and at 3 places more; a neck"), "{many:?}");
+        assert!(found(&[1000; 7])[0].why.contains("; and at 1 place more; a neck"));
+        assert_eq!(found(&[8000]), []);
+    }
 }
