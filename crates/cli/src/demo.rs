@@ -19,6 +19,7 @@ use crate::failure::{Failure, Outcome};
 use crate::files;
 use crate::out::say;
 use crate::progress::watched;
+use crate::words;
 
 /// Pixels across of the view that the demo writes.
 const VIEW_PIXELS: u32 = 1800;
@@ -99,7 +100,7 @@ fn write_troubles(plan: &mut Plan, path: &Path) -> Result<(), Failure> {
 
 fn say_what_to_open(folder: &Path, work: &Work) {
     let at = |name: &str| folder.join(name).display().to_string();
-    say!("Planned {} pieces in {}.", work.pieces.len(), folder.display());
+    say!("Planned {} in {}.", words::pieces(work.pieces.len()), folder.display());
     say!("Open    {}   the relief as it will look", at("view.png"));
     say!("        {}   the pattern book, at true scale", folder.join("sheets").join("pattern-book-a4.pdf").display());
     say!("Try     spelk tell {}   what the job is", at("heron.spelk"));

@@ -7,6 +7,7 @@ use std::path::Path;
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
 use tempfile::NamedTempFile;
 use workshop::picture::Raster;
+use workshop::work::Refusal;
 
 use crate::failure::Failure;
 
@@ -17,7 +18,17 @@ const EDITS_MOST_BYTES: u64 = 64 << 20;
 
 /// The bytes of a picture file.
 pub fn read_picture(path: &Path) -> Result<Vec<u8>, Failure> {
-    read_up_to(path, PICTURE_MOST_BYTES)
+    let bytes = read_up_to(path, PICTURE_MOST_BYTES)?;
+    if bytes.is_empty() {
+        let text = format!("{} is empty, so it holds no picture; copy or save it again", path.display());
+        return Err(Failure::Typed(text));
+    }
+    Ok(bytes)
+}
+
+/// What was found in a file; a refusal names it.
+pub fn within<T>(path: &Path, found: Result<T, Refusal>) -> Result<T, Refusal> {
+    found.map_err(|refusal| Refusal { what: format!("{}: {}", path.display(), refusal.what), ..refusal })
 }
 
 /// The text of a list of edits; `-` is standard input.

@@ -3,7 +3,7 @@
 use crate::out::say;
 use measure::length::Um;
 use workshop::Derived;
-use workshop::work::{Becomes, Finding, Grave, Strength, Unit, Work};
+use workshop::work::{Becomes, Finding, Grave, InkChoice, Strength, Unit, Work};
 
 /// A length in the job's unit.
 pub fn show(length: Um, unit: Unit) -> String {
@@ -11,6 +11,11 @@ pub fn show(length: Um, unit: Unit) -> String {
         Unit::Mm => measure::length::mm_text(length),
         Unit::Inch => measure::length::inch_text(length),
     }
+}
+
+/// "1 piece", "2 pieces".
+pub fn pieces(count: usize) -> String {
+    if count == 1 { "1 piece".into() } else { format!("{count} pieces") }
 }
 
 /// Says what a job is.
@@ -43,9 +48,10 @@ fn say_relations(work: &Work) {
 fn say_pieces(work: &Work) {
     let shadows = work.pattern.areas.values().filter(|area| area.becomes == Becomes::Shadow).count();
     let ground = work.pattern.areas.values().filter(|area| area.becomes == Becomes::Ground).count();
-    say!("{} pieces, {shadows} areas of shadow, {ground} of ground", work.pieces.len());
+    let areas = if shadows == 1 { "area" } else { "areas" };
+    say!("{}, {shadows} {areas} of shadow, {ground} of ground", pieces(work.pieces.len()));
     for part in work.parts.values() {
-        say!("  part \"{}\": {} pieces of its own", part.name, part.pieces.len());
+        say!("  part \"{}\": {} of its own", part.name, pieces(part.pieces.len()));
     }
 }
 
@@ -55,12 +61,12 @@ fn say_woods(work: &Work) {
         let count = chosen(work, |piece| piece.values.wood.as_ref().is_some_and(|chosen| chosen.value == wood.id));
         if count > 0 {
             let origin = if wood.measured { "" } else { ", colour not measured" };
-            say!("  {:<4} {}, {count} pieces{origin}", wood.code, wood.name);
+            say!("  {:<4} {}, {}{origin}", wood.code, wood.name, pieces(count));
         }
     }
     let open = chosen(work, |piece| piece.values.wood.is_none());
     if open > 0 {
-        say!("  undecided: {open} pieces");
+        say!("  undecided: {}", pieces(open));
     }
 }
 
@@ -76,7 +82,7 @@ fn say_heights(work: &Work) {
     }
     let open = chosen(work, |piece| piece.values.height.is_none());
     if open > 0 {
-        say!("Heights undecided: {open} pieces");
+        say!("Heights undecided: {}", pieces(open));
     }
 }
 
@@ -119,6 +125,30 @@ pub fn say_findings(findings: &[Finding]) {
         }
     }
     say!("{}", tally(findings));
+}
+
+/// Under this share of the pieces that were asked their number is told as too low: "about" leaves so much room.
+const FEWER: f64 = 0.8;
+
+/// Says so where a pattern drawn from a picture has clearly fewer pieces than were asked, with `more`, what gives more.
+pub fn say_fewer(work: &Work, more: &str) {
+    let trace = &work.choices.trace;
+    let thinned = trace.places.iter().any(|place| place.percent < 100);
+    if thinned || work.pieces.len() as f64 >= FEWER * f64::from(trace.pieces) {
+        return;
+    }
+    let (stock, unit) = (&work.choices.stock, work.choices.unit);
+    let lines = match trace.ink {
+        InkChoice::Leave => "",
+        InkChoice::Alone => ", and each area that lines close is one piece; --ink close parts it by its colours too",
+        InkChoice::Close | InkChoice::Open => ", and lines of ink part it; --ink leave lets colours alone part it",
+    };
+    say!(
+        "Fewer pieces than the {} that were asked: the picture has no more areas that are at least {} wide and {} large{lines}. {more}.",
+        trace.pieces,
+        show(stock.least_width, unit),
+        area(stock.least_area_mm2, unit)
+    );
 }
 
 fn heading(grave: Grave) -> &'static str {

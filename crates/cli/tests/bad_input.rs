@@ -75,8 +75,8 @@ fn started() -> Bench {
 fn pictures_that_are_none() {
     let whole = quarters();
     for (bytes, says) in [
-        (b"a letter to my aunt".to_vec(), "picture"),
-        (Vec::new(), "picture"),
+        (b"a letter to my aunt".to_vec(), "p.png: this is not a picture"),
+        (Vec::new(), "p.png is empty"),
         (whole[..whole.len() / 2].to_vec(), "cut short"),
         (png(&RgbaImage::from_pixel(1, 1, Rgba([9, 9, 9, 255]))), "under 16 pixels"),
         (claims(60_000, 60_000), "60"),
@@ -90,6 +90,45 @@ fn pictures_that_are_none() {
     let bench = Bench::new();
     bench.write("p.png", plain([40, 50, 60, 255]));
     refuses(&bench, &[&START[..], &["--keep-all"]].concat(), &["colour"]);
+}
+
+#[test]
+fn ink_where_there_is_none() {
+    let bench = started();
+    bench.write(
+        "d.svg",
+        br#"<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm"><path d="M0 20 H90"/></svg>"#,
+    );
+    let drawing = ["start", "d.svg", "--out", "d.spelk"];
+    let paper = ["start", "p.png", "--out", "d.spelk", "--width", "200mm", "--on-paper", "--ink", "close"];
+    refuses(&bench, &[&drawing[..], &["--ink", "close"]].concat(), &["none of them is read as ink"]);
+    refuses(&bench, &[&drawing[..], &["--bridge", "2mm"]].concat(), &["none of them is read as ink"]);
+    refuses(&bench, &paper, &["leave --ink out"]);
+    for words in [&["start", "p.png", "--out", "d.spelk", "--width", "200mm"][..], &["trace", "j.spelk"]] {
+        refuses(&bench, &[words, &["--bridge", "2mm"]].concat(), &["without --ink"]);
+    }
+    bench.spelk(&["trace", "j.spelk", "--ink", "close", "--bridge", "2mm"]).done();
+}
+
+/// Four quarters are four pieces, whatever is asked. A drawing has no woods and no heights until they are decided.
+#[test]
+fn what_falls_short_is_told() {
+    let bench = Bench::new();
+    bench.write("p.png", quarters());
+    let said = bench.spelk(&[&START[..], &["--pieces", "60"]].concat()).done();
+    assert!(said.contains("Fewer pieces than the 60 that were asked") && said.contains("--stock thin"), "{said}");
+    let said = bench.spelk(&["trace", "j.spelk", "--pieces", "40"]).done();
+    assert!(said.contains("Fewer pieces than the 40 that were asked"), "{said}");
+    assert!(said.contains("Woods undecided: 4 pieces; before 0 of 4") && said.contains("Choose woods"), "{said}");
+    assert!(said.contains("Heights undecided: 4 pieces; before 0 of 4. Next: spelk heights j.spelk"), "{said}");
+    let choose =
+        |piece| format!(r#"{{"wood": {{"choose": {{"whom": {{"piece": {piece}}}, "wood": "walnut-black"}}}}}}"#);
+    bench.write("three.json", format!("[{}, {}, {}]", choose(1), choose(2), choose(3)));
+    bench.spelk(&["edit", "j.spelk", "three.json"]).done();
+    let said = bench.spelk(&["tell", "j.spelk"]).done();
+    assert!(said.contains("undecided: 1 piece\n"), "{said}");
+    let said = bench.spelk(&["trace", "j.spelk", "--pieces", "4"]).done();
+    assert!(!said.contains("Fewer") && said.contains("Heights undecided: 4 pieces; before 4 of 4"), "{said}");
 }
 
 #[test]

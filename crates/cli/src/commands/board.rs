@@ -22,7 +22,7 @@ const OWN: &str = "own photograph of ";
 
 pub fn run(typed: &Board) -> Result<Outcome, Failure> {
     let path = typed.file.clone().map_or_else(ShopFile::usual_path, Ok)?;
-    let raster = picture::read(&files::read_picture(&typed.photo)?)?;
+    let raster = files::within(&typed.photo, picture::read(&files::read_picture(&typed.photo)?))?;
     let named = known(&ShopFile::look(&path)?, &WoodId(typed.wood.clone()))?;
     let mut found = photographed(&raster, &shot(typed)?)?;
     let face = files::png_of(&found.face);
@@ -41,7 +41,10 @@ pub fn run(typed: &Board) -> Result<Outcome, Failure> {
 fn known(shop: &Shop, id: &WoodId) -> Result<Wood, Failure> {
     let found = shop.woods.get(id).cloned().or_else(|| wood::table().remove(id));
     found.ok_or_else(|| {
-        Failure::Typed(format!("There is no wood {}: name one by its key, as spelk tell --json lists them.", id.0))
+        Failure::Typed(format!(
+            "There is no wood {}: name one by its key, as in walnut-black; spelk woods with --piece offers some.",
+            id.0
+        ))
     })
 }
 

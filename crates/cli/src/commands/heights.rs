@@ -16,7 +16,7 @@ use crate::commands::start::{ascending, two};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
-use crate::words::show;
+use crate::words::{pieces, show};
 
 /// Pieces by their height before and now.
 type Moved = BTreeMap<Number, (Option<Um>, Option<Um>)>;
@@ -81,7 +81,7 @@ fn moved(before: &BTreeMap<Number, Option<Um>>, work: &Work) -> Moved {
 
 fn in_words(work: &Work, moved: &Moved, missed: &[GivenUp]) {
     let long = |height: &Option<Um>| height.map_or("undecided".into(), |height| show(height, work.choices.unit));
-    say!("{} of {} pieces moved.", moved.len(), work.pieces.len());
+    say!("{} of {} moved.", moved.len(), pieces(work.pieces.len()));
     for (number, (was, now)) in moved {
         say!("  piece {number}: {}, before {}", long(now), long(was));
     }
@@ -101,7 +101,7 @@ fn in_words(work: &Work, moved: &Moved, missed: &[GivenUp]) {
     }
     let open = work.pieces.values().filter(|piece| piece.values.height.is_none()).count();
     if open > 0 {
-        say!("Undecided as before: {open} pieces.");
+        say!("Undecided as before: {}.", pieces(open));
     }
 }
 

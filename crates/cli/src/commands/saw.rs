@@ -15,7 +15,7 @@ use crate::args;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
-use crate::words::show;
+use crate::words::{self, show};
 
 pub fn run(typed: &args::Saw) -> Result<Outcome, Failure> {
     let edits = edits(typed);
@@ -92,7 +92,7 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
     for ((_, blade), pieces) in &by_blade {
         let size = &pieces[0].1.blade;
         let (width, kerf) = (show(size.width, unit), show(size.thickness, unit));
-        say!("Blade No. {blade} ({width} wide, kerf {kerf}; {}): {} pieces", size.source, pieces.len());
+        say!("Blade No. {blade} ({width} wide, kerf {kerf}; {}): {}", size.source, words::pieces(pieces.len()));
         say!("    {}", runs(&pieces.iter().map(|(number, _)| number.0).collect::<Vec<_>>()));
         let holes: u32 = pieces.iter().map(|(_, sawing)| sawing.holes).sum();
         if holes > 0 {
@@ -122,9 +122,9 @@ fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work, joints: &[Joint]) {
     };
     let hours = hours(work, plan, joints);
     say!(
-        "Line to saw: {line}. At the line about {:.1} hours for {known} of {} pieces (rates {}).",
+        "Line to saw: {line}. At the line about {:.1} hours for {known} of {} (rates {}).",
         hours.sawing / 60.0,
-        plan.len(),
+        words::pieces(plan.len()),
         said(!saw.rates.is_empty(), "rates")
     );
     say!(

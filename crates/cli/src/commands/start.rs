@@ -56,6 +56,14 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
         say!("{:#}", workshop::tell(&plan.work, &mut plan.derived));
     } else {
         words::say_job(&plan.work, &mut plan.derived);
+        words::say_fewer(
+            &plan.work,
+            if typed.stock == "thin" {
+                "A wider panel (--width) or a smaller --least-width may give more"
+            } else {
+                "A wider panel (--width), thinner stock (--stock thin) or a smaller --least-width may give more"
+            },
+        );
         let out = typed.out.display();
         say!(
             "\nWritten: {out}\nNext: spelk check {out}, spelk view {out} --out view.png, spelk sheets {out} --out sheets"
@@ -70,16 +78,25 @@ fn own_from_svg_alone(typed: &Start, drawing: &[u8]) -> Result<Own, Failure> {
         let text = "a drawing as SVG has no ground to mask, is on no paper and says its own page; leave --mask, --on-paper, --crop and --turn out";
         return Err(Failure::Typed(text.into()));
     }
+    if typed.ink != "leave" || typed.bridge.is_some() {
+        let text = "the lines of a drawing as SVG are the saw lines, and none of them is read as ink; leave --ink and --bridge out";
+        return Err(Failure::Typed(text.into()));
+    }
     if typed.width.is_some() {
         let text = "a drawing says its own size; leave --width out, or change the page's size in the drawing";
         return Err(Failure::Typed(text.into()));
     }
-    Ok(own_from_svg(drawing)?)
+    Ok(files::within(&typed.picture, own_from_svg(drawing))?)
 }
 
 /// The pattern of a drawing on paper.
 fn on_paper(typed: &Start, picture: &[u8]) -> Result<Own, Failure> {
-    let raster = workshop::picture::read(picture)?;
+    if typed.ink != "leave" {
+        let text =
+            "the lines of a drawing on paper are the saw lines, whatever becomes of ink in a picture; leave --ink out";
+        return Err(Failure::Typed(text.into()));
+    }
+    let raster = files::within(&typed.picture, workshop::picture::read(picture))?;
     let width = typed.width.as_deref().ok_or_else(no_width)?;
     let sheet = Sheet {
         corners: typed.corners.as_deref().map(|text| board::four(text, "--corners")).transpose()?,
@@ -120,10 +137,10 @@ fn run_drawn(typed: &Start, own: &Own) -> Result<Outcome, Failure> {
 
 /// Plans everything from a picture's bytes.
 pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
-    let mut raster = workshop::picture::read(&picture)?;
+    let mut raster = files::within(&typed.picture, workshop::picture::read(&picture))?;
     let (picture, unmasked) = match &typed.mask {
         Some(mask) => {
-            raster = workshop::picture::masked(&raster, &files::read_picture(mask)?)?;
+            raster = files::within(mask, workshop::picture::masked(&raster, &files::read_picture(mask)?))?;
             (files::png_of(&raster), Some(picture))
         }
         None => (picture, None),
@@ -150,6 +167,7 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
     work.choices.trace = trace(typed)?;
     if let Some(bridge) = &typed.bridge {
+        inked(work.choices.trace.ink)?;
         workshop::apply(&mut work, &self::bridge(bridge)?)?;
     }
     let mut derived = Derived::with_picture(Some(raster));
@@ -210,6 +228,15 @@ fn unit(typed: &Start) -> Unit {
 fn trace(typed: &Start) -> Result<TraceChoices, Refusal> {
     let ground = if typed.keep_all { GroundChoice::Keep } else { GroundChoice::Drop };
     Ok(TraceChoices { pieces: sound_count(typed.pieces)?, ground, ink: ink(&typed.ink), ..TraceChoices::default() })
+}
+
+/// Refuses to bridge where no line is taken for ink.
+pub(super) fn inked(ink: InkChoice) -> Result<(), Failure> {
+    if ink != InkChoice::Leave {
+        return Ok(());
+    }
+    let text = "--bridge bridges breaks in ink, and without --ink no line is taken for ink; add --ink close, open or alone, or leave --bridge out";
+    Err(Failure::Typed(text.into()))
 }
 
 /// Which breaks in ink are bridged, as typed.

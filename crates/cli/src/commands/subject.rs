@@ -1,5 +1,7 @@
 //! `spelk subject`: what of the picture becomes wood, by a mask and by marks.
 
+use std::path::Path;
+
 use job::Job;
 use workshop::picture::{Raster, masked, read};
 use workshop::work::SubjectMarks;
@@ -15,7 +17,7 @@ use crate::out::say;
 pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
     let mut job = Job::open(&typed.job)?;
     if let Some(file) = &typed.mask {
-        mask(&mut job, &files::read_picture(file)?)?;
+        mask(&mut job, file)?;
     } else if typed.unmask {
         job.apply(&unmasked_picture(job.work())?, "take the mask away")?;
     }
@@ -49,10 +51,12 @@ pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
 }
 
 /// Leaves out of the picture what a mask leaves out.
-fn mask(job: &mut Job, mask: &[u8]) -> Result<(), Failure> {
+fn mask(job: &mut Job, file: &Path) -> Result<(), Failure> {
+    let mask = files::read_picture(file)?;
     // An own drawing has no picture, and is refused by name.
     let whole = job.unmasked_picture()?.unwrap_or_default();
-    let picture = if whole.is_empty() { whole } else { files::png_of(&masked(&read(&whole)?, mask)?) };
+    let picture =
+        if whole.is_empty() { whole } else { files::png_of(&files::within(file, masked(&read(&whole)?, &mask))?) };
     let edits = masked_picture(job.work(), job::picture_hash(&picture))?;
     job.put_picture(&picture)?;
     job.apply(&edits, "mask the picture")?;

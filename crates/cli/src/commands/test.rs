@@ -20,7 +20,7 @@ use crate::files;
 use crate::out::say;
 
 pub fn run(typed: &Test) -> Result<Outcome, Failure> {
-    let raster = picture::read(&files::read_picture(&typed.photo)?)?;
+    let raster = files::within(&typed.photo, picture::read(&files::read_picture(&typed.photo)?))?;
     let mut job = Job::open(&typed.job)?;
     let found = tested(job.work(), &raster, &shot(typed)?)?;
     let mut derived = derive(&job)?;

@@ -4,7 +4,7 @@ use job::Job;
 use measure::length::Um;
 use measure::plane::Point;
 use workshop::work::edit::Edit;
-use workshop::work::{self, AreaId, Ask, Number, Place, Refusal, TraceChoices, Unit, Way, Work};
+use workshop::work::{self, AreaId, Ask, Number, Piece, Place, Refusal, TraceChoices, Unit, Way, Work};
 use workshop::{Derived, pattern};
 
 use crate::args::Trace;
@@ -12,6 +12,7 @@ use crate::commands::{derive, start};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
+use crate::words::{self, pieces};
 
 /// What `--more` and `--fewer` make of a place's pieces, in a hundred.
 const MORE: u32 = 200;
@@ -22,6 +23,7 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
     let mut derived = derive(&job)?;
     let choices = choices(typed, job.work(), &mut derived)?;
     let before = job.work().pieces.clone();
+    let open_before = (before.len(), open(job.work()));
     let ask = Ask::Trace(choices);
     let mut edits = holds(typed, job.work())?;
     let mut work = job.work().clone();
@@ -38,11 +40,36 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
         let now = &job.work().pieces;
         let kept = now.keys().filter(|number| before.contains_key(number)).count();
         say!(
-            "{} pieces, {kept} of them under the number that they had; {staying} areas stayed as they lie.",
-            now.len()
+            "{}, {kept} of them under the number that they had; {staying} areas stayed as they lie.",
+            pieces(now.len())
         );
+        words::say_fewer(job.work(), "A smaller least width or area may give more (edit: setup, stock)");
+        say_open(typed, job.work(), open_before);
     }
     Ok(Outcome::Done)
+}
+
+/// How many pieces have no wood, and how many no height.
+fn open(work: &Work) -> [usize; 2] {
+    let count = |is: fn(&Piece) -> bool| work.pieces.values().filter(|piece| is(piece)).count();
+    [count(|piece| piece.values.wood.is_none()), count(|piece| piece.values.height.is_none())]
+}
+
+/// Says what a new drawing left open, how it was before, and how it is decided again.
+fn say_open(typed: &Trace, work: &Work, before: (usize, [usize; 2])) {
+    let (count, before) = before;
+    let job = typed.job.display();
+    let next = [
+        format!(
+            "spelk studio {job}, Woods, Choose woods; or piece by piece: spelk woods {job} --piece N, then spelk edit"
+        ),
+        format!("spelk heights {job}"),
+    ];
+    for (((what, now), before), next) in ["Woods", "Heights"].into_iter().zip(open(work)).zip(before).zip(next) {
+        if now > 0 {
+            say!("{what} undecided: {}; before {before} of {count}. Next: {next}", pieces(now));
+        }
+    }
 }
 
 fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceChoices, Failure> {
@@ -54,6 +81,7 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
         choices.ink = start::ink(typed);
     }
     if let Some(typed) = &typed.bridge {
+        start::inked(choices.ink)?;
         let mut tried = work.clone();
         workshop::apply(&mut tried, &start::bridge(typed)?)?;
         choices.bridge = tried.choices.trace.bridge;

@@ -55,7 +55,7 @@ fn sound(Date(_, month, day): Date, height: Option<Um>) -> Result<(), Refusal> {
 
 fn became(work: &Work, number: Number, state: State) -> Result<Number, Refusal> {
     let piece = work.pieces.get(&number).ok_or_else(|| {
-        Refusal::new(format!("There is no piece {number}.")).way(Way::advice("spelk tell lists the pieces."))
+        Refusal::new(format!("There is no piece {number}.")).way(Way::advice("spelk tell --json lists the pieces."))
     })?;
     if state <= piece.state {
         let what =

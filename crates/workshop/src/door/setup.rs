@@ -208,23 +208,26 @@ pub(super) fn set_panel(work: &mut Work, size: Size) -> Result<(), Refusal> {
 fn sound_stock(stock: &Stock) -> Result<(), Refusal> {
     let rising = |lengths: &[Um]| lengths.windows(2).all(|pair| pair[0] < pair[1]);
     let within = |length: Um| (1..=HIGHEST_UM).contains(&length.0);
-    let wrong = if stock.thicknesses.is_empty()
+    let (wrong, way) = if stock.thicknesses.is_empty()
         || !rising(&stock.thicknesses)
         || !stock.thicknesses.iter().copied().all(within)
     {
-        "Thicknesses rise from above 0 to 200 mm at the most, at least one."
+        ("its thicknesses do not rise from above 0 to 200 mm", "Give at least one, each thicker than the one before.")
     } else if stock.raisers.first() != Some(&Um(0)) || !rising(&stock.raisers) {
-        "Raisers rise and begin with 0, for none."
+        ("its raisers do not rise from 0", "Begin with 0, for none; then each is higher than the one before.")
     } else if !within(stock.least_width) || !within(stock.readable_step) {
-        "The least width and the readable step lie above 0, 200 mm at the most."
+        ("its least width or its readable step is not above 0 and at most 200 mm", "Give a length between.")
     } else if stock.least_area_mm2 > 100_000 {
-        "The least area is 100 000 mm² at the most."
+        ("its least area is larger than 100 000 mm²", "Give a smaller one; it is counted in mm².")
     } else if stock.lowest.0 < 0 || stock.lowest > stock.highest || stock.highest.0 > HIGHEST_UM {
-        "Heights run from a lowest, 0 or more, to a highest, 200 mm at the most."
+        (
+            "its heights do not run from a lowest to a highest between 0 and 200 mm",
+            "Give the lowest first, then the highest, as in 12mm,40mm.",
+        )
     } else {
         return Ok(());
     };
-    Err(Refusal::new(format!("This stock cannot be: {}", lower_first(wrong))).way(Way::advice(wrong)))
+    Err(Refusal::new(format!("This stock cannot be: {wrong}.")).way(Way::advice(way)))
 }
 
 fn sound_settings(most: Option<u32>) -> Result<(), Refusal> {
@@ -344,11 +347,6 @@ fn sound_saw(saw: &Saw) -> Result<(), Refusal> {
         return refuse("The blades are not in order.".into(), "List the finest first, by width.");
     }
     Ok(())
-}
-
-fn lower_first(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn known_wood(woods: &BTreeMap<WoodId, Wood>, id: &WoodId) -> Result<(), Refusal> {

@@ -133,7 +133,9 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
 /// The borders that two pieces share; refused when there is none.
 fn may_meet(work: &Work, (later, first): (Number, Number)) -> Result<Vec<BorderId>, Refusal> {
     if let Some(none) = [later, first].into_iter().find(|number| !work.pieces.contains_key(number)) {
-        return Err(Refusal::new(format!("There is no piece {none}.")).way(Way::advice("spelk tell lists the pieces.")));
+        return Err(
+            Refusal::new(format!("There is no piece {none}.")).way(Way::advice("spelk tell --json lists the pieces."))
+        );
     }
     let two = (later.min(first), later.max(first));
     let shared = work.pattern.borders.iter().filter(|(_, border)| pieces(&work.pattern, border) == Some(two));

@@ -71,10 +71,11 @@ impl Print {
             super::finder::ticks(pen, space.inset(1.6));
         }
         let head = format!(
-            "Print {} of {}: {} pieces. Scale {}; the same print at true scale: “prints”{insets}.",
+            "Print {} of {}: {} {}. Scale {}; the same print at true scale: “prints”{insets}.",
             self.copy,
             facts.copies.number,
             self.placed.areas.len(),
+            if self.placed.areas.len() == 1 { "piece" } else { "pieces" },
             scale_words(self.lens.scale)
         );
         let (style, head_mm) = (Style::plain(size::BODY), head_mm(space));

@@ -91,8 +91,9 @@ fn title(pen: &mut Pen, facts: &Facts, (body, shared): (Rect, bool)) -> f64 {
     let size_words = format!("{} × {}", facts.words.bare(panel.width), facts.words.length(panel.height));
     let woods = facts.woods.len();
     let words = format!(
-        "{size_words}   ·   {} pieces   ·   {woods} {}",
+        "{size_words}   ·   {} {}   ·   {woods} {}",
         facts.pieces.len(),
+        if facts.pieces.len() == 1 { "piece" } else { "pieces" },
         if woods == 1 { "wood" } else { "woods" }
     );
     y += 8.0;

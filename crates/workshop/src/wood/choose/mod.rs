@@ -106,8 +106,8 @@ fn pinned_past_stock(work: &Work, outlines: &Outlines) -> Option<Refusal> {
         if asked > had {
             let name = super::name(work, wood);
             let what = format!(
-                "{} pieces are chosen to be {name}, {:.0} cm² of them, and its boards on hand give about {:.0} cm².",
-                pieces.len(),
+                "{} chosen to be {name}, {:.0} cm² in all, and its boards on hand give about {:.0} cm².",
+                if pieces.len() == 1 { "1 piece is".into() } else { format!("{} pieces are", pieces.len()) },
                 asked / 100.0,
                 had / 100.0
             );
