@@ -279,7 +279,7 @@ fn evened(grid: Grid, path: &[usize], pen: f64) -> Vec<(f64, f64)> {
     (0..path.len()).map(mean).collect()
 }
 
-/// All but the largest part of each label goes to neighbours.
+/// All but the largest part of each label goes to neighbours; what has none but ground goes to ground.
 fn without_crumbs(grid: Grid, labels: &mut [u32]) {
     let (parts, count) = components(grid, labels);
     let mut sizes = vec![(0u32, NOBODY); count as usize];
@@ -308,7 +308,7 @@ fn without_crumbs(grid: Grid, labels: &mut [u32]) {
             beside.is_none()
         });
         if left.len() == before {
-            return;
+            return left.into_iter().for_each(|at| labels[at] = NOBODY);
         }
     }
 }

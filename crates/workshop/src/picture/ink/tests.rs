@@ -222,6 +222,23 @@ fn breaks_are_bridged_up_to_a_width() {
     }
 }
 
+/// What lost touch with its region goes to what lies beside it, and to the ground where nothing else does: no piece of some pixels.
+#[test]
+fn crumbs_go_to_what_lies_beside_them() {
+    let grid = Grid { width: 12, height: 8 };
+    let mut labels = vec![NOBODY; grid.len()];
+    let mut fill = |x: std::ops::Range<usize>, y: std::ops::Range<usize>, label: u32| {
+        x.flat_map(|x| y.clone().map(move |y| y * 12 + x)).for_each(|at| labels[at] = label);
+    };
+    fill(0..4, 0..8, 0);
+    fill(4..7, 0..8, 1);
+    fill(5..6, 3..5, 0);
+    fill(9..11, 3..5, 0);
+    without_crumbs(grid, &mut labels);
+    let (_, count) = components(grid, &labels);
+    assert_eq!((count, labels[4 * 12 + 5], labels[4 * 12 + 9]), (2, 1, NOBODY));
+}
+
 /// A line of 8 pixels across a frame that stops short of its side: it parts the frame when the gap is narrower than the line.
 #[test]
 fn a_line_runs_on_over_a_gap_that_is_narrower_than_itself() {
