@@ -167,7 +167,9 @@ def under_limits(told):
     """Pieces under the limits by their true outline, without the gaps at it (GEOS: widest circle to 0.01 mm)."""
     shapes = [shapely.Polygon(area["rings_mm"][0], area["rings_mm"][1:]) for area in told["areas"]]
     if gaps := shapely.union_all(gaps_of(told)):
-        shapes = [shape.difference(gaps) for shape in shapes]
+        # What is left along a gap may be a line without an area.
+        solid = lambda shape: shapely.multipolygons([part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"])
+        shapes = [solid(shape.difference(gaps)) for shape in shapes]
     circle = lambda shape: 2 * shapely.maximum_inscribed_circle(shape, tolerance=0.005).length
     return sum(shape.area < LEAST_MM2 or circle(shape) < LEAST_MM - 0.01 for shape in shapes)
 

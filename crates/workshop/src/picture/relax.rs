@@ -35,9 +35,9 @@ impl Relaxation {
         Relaxation { count, stiff, reach: 1, sweeps, frozen: Vec::new(), least_area: 1, hairless: false }
     }
 
-    /// Whether a pixel keeps its region whatever is gained.
-    fn keeps(&self, sums: &[Sum], region: u32, at: usize) -> bool {
-        self.frozen.get(at) == Some(&true) || region == NOBODY || sums[region as usize].area <= self.least_area
+    /// Whether a region may lose no pixel.
+    fn is_least(&self, sums: &[Sum], region: u32) -> bool {
+        region == NOBODY || sums[region as usize].area <= self.least_area
     }
 }
 
@@ -55,7 +55,7 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
         let mut next = Vec::new();
         for at in watched {
             let from = labels[at];
-            if how.keeps(&sums, from, at) {
+            if how.frozen.get(at) == Some(&true) || how.is_least(&sums, from) {
                 continue;
             }
             if let Some(to) = window.better(plane[at], labels, at, (&means, how.stiff)) {
@@ -85,7 +85,7 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
 }
 
 /// Gives hairs, a pixel wide and open at one end, to what lies beside them, beginning at `watched`: colour holds them against any
-/// relaxation, and nothing so thin is sawn. No pixel goes over twice: where hairs of two regions cross, each would take it back.
+/// relaxation, and nothing so thin is sawn, be it frozen or not. No pixel goes over twice: where hairs of two regions cross, each would take it back.
 fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), how: &Relaxation, watched: Vec<usize>) {
     let is_hair = |labels: &[u32], at: usize| {
         let ring = grid.around(labels, at);
@@ -96,7 +96,7 @@ fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), h
     let mut shorn = BTreeSet::new();
     while let Some(at) = open.pop() {
         let (ring, from) = (grid.around(labels, at), labels[at]);
-        if shorn.contains(&at) || how.keeps(sums, from, at) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
+        if shorn.contains(&at) || how.is_least(sums, from) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
             continue;
         }
         let share = |label: u32| ring.iter().filter(|other| **other == label).count();

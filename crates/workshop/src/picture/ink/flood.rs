@@ -14,6 +14,10 @@ const BESIDE: f64 = 2.0;
 
 /// A part of one colour differs from its first pixel by no more than this (ΔE00, about).
 const SPAN: f64 = 3.0;
+/// A strip along a stroke is so many pixels wider than a slip may be at most, to either side of its middle.
+const STRIP: u32 = 3;
+/// It is looked at so many times as far around as a slip may be wide to either side of its middle.
+const AROUND: u32 = 5;
 /// A part of one colour has so many squares of half the pen: less is an edge or grain.
 const PART: f64 = 32.0;
 
@@ -61,7 +65,7 @@ pub(super) fn coloured(ink: Ink, lines: &[bool], cells: &[u32], colour: impl Fn(
 }
 
 /// Slips of the brush: what is narrower than the pen and than `slip` pixels and lies along a stroke, where a colour stops short of
-/// its line or runs over it.
+/// its line or runs over it. A strip that widens is one up to where most of it is wider, so that its border leaves the line once.
 pub(super) fn slips(ink: Ink, strokes: &[bool], (plane, slip): (&[Even], f64)) -> Vec<bool> {
     let grid = ink.grid;
     // A disc with a pixel in its middle.
@@ -71,9 +75,32 @@ pub(super) fn slips(ink: Ink, strokes: &[bool], (plane, slip): (&[Even], f64)) -
     }
     let paper: Vec<bool> = strokes.iter().zip(ink.dark).map(|(stroke, dark)| !stroke && !dark).collect();
     let (parts, _) = alike(grid, &paper, |at| Some(plane[at]));
-    let wide = opened(grid, &parts, &distances(grid, &parts, Beyond::Same), reach);
-    let near = spread(grid, strokes, 2 * reach as usize + 1);
-    (0..grid.len()).map(|at| paper[at] && near[at] && !wide[at]).collect()
+    let squares = distances(grid, &parts, Beyond::Same);
+    let strip = |reach: u32| -> Vec<bool> {
+        let (wide, near) = (opened(grid, &parts, &squares, reach), spread(grid, strokes, 2 * reach as usize + 1));
+        (0..grid.len()).map(|at| paper[at] && near[at] && !wide[at]).collect()
+    };
+    let (narrow, strip) = (strip(reach), strip(reach + STRIP));
+    let around = (AROUND * reach) as usize;
+    let (narrow, all) = (counted(grid, &narrow, around), counted(grid, &strip, around));
+    (0..grid.len()).map(|at| strip[at] && 2 * narrow[at] > all[at]).collect()
+}
+
+/// By pixel how many of a set lie in the square that reaches so far from it.
+fn counted(grid: Grid, set: &[bool], reach: usize) -> Vec<u32> {
+    let along = |of: &[u32], side: usize, step: usize, first: usize, out: &mut [u32]| {
+        let mut sum: u32 = (0..reach.min(side)).map(|k| of[first + k * step]).sum();
+        for k in 0..side {
+            sum += if k + reach < side { of[first + (k + reach) * step] } else { 0 };
+            sum -= if k > reach { of[first + (k - reach - 1) * step] } else { 0 };
+            out[first + k * step] = sum;
+        }
+    };
+    let ones: Vec<u32> = set.iter().map(|set| u32::from(*set)).collect();
+    let (mut rows, mut all) = (ones.clone(), ones.clone());
+    (0..grid.height).for_each(|y| along(&ones, grid.width, 1, y * grid.width, &mut rows));
+    (0..grid.width).for_each(|x| along(&rows, grid.height, grid.width, x, &mut all));
+    all
 }
 
 /// The parts of one colour within a set, and their sizes; what has no colour is of no part.
