@@ -14,8 +14,8 @@ const BESIDE: f64 = 2.0;
 
 /// A part of one colour differs from its first pixel by no more than this (ΔE00, about).
 const SPAN: f64 = 3.0;
-/// A strip along a stroke is so many pixels wider than a slip may be at most, to either side of its middle.
-const STRIP: u32 = 3;
+/// A strip along a stroke is looked at as one up to so many pixels wider, to either side of its middle.
+const STRIP: u32 = 1;
 /// It is looked at so many times as far around as a slip may be wide to either side of its middle.
 const AROUND: u32 = 5;
 /// A part of one colour has so many squares of half the pen: less is an edge or grain.
