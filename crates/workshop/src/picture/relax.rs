@@ -35,9 +35,9 @@ impl Relaxation {
         Relaxation { count, stiff, reach: 1, sweeps, frozen: Vec::new(), least_area: 1, hairless: false }
     }
 
-    /// Whether a region may lose no pixel.
-    fn is_least(&self, sums: &[Sum], region: u32) -> bool {
-        region == NOBODY || sums[region as usize].area <= self.least_area
+    /// Whether a pixel keeps its region whatever is gained.
+    fn keeps(&self, sums: &[Sum], region: u32, at: usize) -> bool {
+        self.frozen.get(at) == Some(&true) || region == NOBODY || sums[region as usize].area <= self.least_area
     }
 }
 
@@ -55,7 +55,7 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
         let mut next = Vec::new();
         for at in watched {
             let from = labels[at];
-            if how.frozen.get(at) == Some(&true) || how.is_least(&sums, from) {
+            if how.keeps(&sums, from, at) {
                 continue;
             }
             if let Some(to) = window.better(plane[at], labels, at, (&means, how.stiff)) {
@@ -85,7 +85,8 @@ pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxa
 }
 
 /// Gives hairs, a pixel wide and open at one end, to what lies beside them, beginning at `watched`: colour holds them against any
-/// relaxation, and nothing so thin is sawn, be it frozen or not. No pixel goes over twice: where hairs of two regions cross, each would take it back.
+/// relaxation, and nothing so thin is sawn. No pixel goes back to what it has left: where hairs of two regions cross, each would take
+/// it from the other for ever.
 fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), how: &Relaxation, watched: Vec<usize>) {
     let is_hair = |labels: &[u32], at: usize| {
         let ring = grid.around(labels, at);
@@ -93,20 +94,21 @@ fn shear(grid: Grid, labels: &mut [u32], (sums, plane): (&mut [Sum], &[Even]), h
         [[6, 7, 0], [0, 1, 2], [2, 3, 4], [4, 5, 6]].iter().all(|square| square.iter().any(|i| ring[*i] != labels[at]))
     };
     let mut open: Vec<usize> = watched.into_iter().filter(|at| is_hair(labels, *at)).collect();
-    let mut shorn = BTreeSet::new();
+    let mut left = BTreeSet::new();
     while let Some(at) = open.pop() {
         let (ring, from) = (grid.around(labels, at), labels[at]);
-        if shorn.contains(&at) || how.is_least(sums, from) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
+        if how.keeps(sums, from, at) || arcs(&ring, from) != 1 || !is_hair(labels, at) {
             continue;
         }
         let share = |label: u32| ring.iter().filter(|other| **other == label).count();
         let beside = [ring[0], ring[2], ring[4], ring[6]];
         let takes = beside.into_iter().filter(|l| *l != NOBODY && *l != from && arcs(&ring, *l) == 1);
+        let takes = takes.filter(|label| !left.contains(&(at, *label)));
         if let Some(to) = takes.max_by_key(|label| (share(*label), std::cmp::Reverse(*label))) {
             sums[from as usize].take(plane[at]);
             sums[to as usize].add(plane[at]);
             labels[at] = to;
-            shorn.insert(at);
+            left.insert((at, from));
             open.extend(grid.eight(at).filter(|n| is_hair(labels, *n)));
         }
     }

@@ -63,7 +63,9 @@ const HOPELESS: f64 = 4.0;
 /// So many cubics at most are drawn anew as one or two, with handles of these parts of their length, and directions taken so far
 /// ahead where they are free, µm.
 const EASED: usize = 4;
-const EASED_SHARES: [f64; 9] = [0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88, 0.06, 0.94];
+const EASED_SHARES: [f64; 5] = [0.5, 0.38, 0.62, 0.25, 0.75];
+/// And of these where none of those holds: a short end beside a long neighbour.
+const END_SHARES: [f64; 4] = [0.12, 0.88, 0.06, 0.94];
 const HANDLES: [f64; 8] = [0.06, 0.1, 0.15, 0.21, 0.29, 0.38, 0.48, 0.6];
 const AHEAD_UM: [f64; 3] = [300.0, 600.0, 1000.0];
 /// A handle shorter than this has no direction that whole µm can tell.
@@ -143,10 +145,13 @@ impl Stretch {
                 ways.iter().find_map(|way| Some((*way, vec![self.calmest(&between(*way), holds)?], None)))
             };
             let two = |holds: fn(&Curve) -> bool| {
-                ways.iter().find_map(|way| {
-                    let (pair, knot) = self.calm_pair(&between(*way), holds)?;
-                    Some((*way, pair.to_vec(), Some(knot)))
-                })
+                let by = |shares: &[f64]| {
+                    ways.iter().find_map(|way| {
+                        let (pair, knot) = self.calm_pair(&between(*way), shares, holds)?;
+                        Some((*way, pair.to_vec(), Some(knot)))
+                    })
+                };
+                by(&EASED_SHARES).or_else(|| by(&END_SHARES))
             };
             let loose = |curve: &Curve| !tight(curve);
             let found = match tight(&curves[i]) {
@@ -204,9 +209,9 @@ impl Stretch {
     }
 
     /// Two such cubics, joined between.
-    fn calm_pair(&self, between: &Between, holds: fn(&Curve) -> bool) -> Option<([Curve; 2], Knot)> {
+    fn calm_pair(&self, between: &Between, shares: &[f64], holds: fn(&Curve) -> bool) -> Option<([Curve; 2], Knot)> {
         let Between { along, from, to, .. } = *between;
-        EASED_SHARES.iter().find_map(|share| {
+        shares.iter().find_map(|share| {
             let wanted = along[from.index] + (along[to.index] - along[from.index]) * share;
             let index = along.partition_point(|s| *s < wanted);
             if index <= from.index || index >= to.index {
