@@ -5,7 +5,7 @@ use std::sync::Arc;
 use measure::Watch;
 use measure::colour::Lab;
 use measure::length::Um;
-use measure::plane::{Point, inside};
+use measure::plane::{Point, inside_rings};
 use workshop::relief;
 use workshop::work::{Ask, Becomes, TraceChoices, Values, Work};
 use workshop::{Derived, Sketch};
@@ -91,7 +91,7 @@ pub fn within(table: &mut Table, asked: &Within) -> Result<Chosen, Trouble> {
     if ring.len() < 3 {
         return Err(Trouble::of("A lasso has three corners at least.", "Draw round the pieces that you mean."));
     }
-    let holds = |point: Point| inside([ring.as_slice()], point);
+    let holds = |point: Point| inside_rings([ring.as_slice()], point);
     let outlines = table.outlines();
     let caught = outlines.areas.iter().filter(|(_, outline)| match asked.whole {
         true => outline.rings.iter().flatten().all(|point| holds(*point)),

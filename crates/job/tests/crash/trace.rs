@@ -54,11 +54,9 @@ struct Call<'a> {
 
 impl<'a> Call<'a> {
     fn parse(line: &'a str) -> Option<Call<'a>> {
-        let line = line.split_once(' ')?.1.trim_start();
         if line.starts_with("+++") || line.starts_with("---") {
             return None;
         }
-        assert!(!line.contains("unfinished") && !line.contains("resumed"), "two threads at once: {line}");
         let (name, rest) = line.split_once('(')?;
         let (inside, gave) = rest.rsplit_once(" = ")?;
         let gave = gave.split(' ').next()?.parse().unwrap_or(-1);
@@ -72,6 +70,31 @@ impl<'a> Call<'a> {
     }
 }
 
+/// The calls by thread, in the order of their ends: one that was under way while another thread called comes in two lines.
+fn whole_calls(log: &str) -> Vec<(&str, String)> {
+    let mut begun = BTreeMap::new();
+    let mut whole = Vec::new();
+    for line in log.lines() {
+        let Some((thread, line)) = line.split_once(' ') else { continue };
+        let line = line.trim_start();
+        if let Some(start) = line.strip_suffix(" <unfinished ...>") {
+            begun.insert(thread, start);
+        } else if let Some((_, end)) = line.split_once(" resumed>") {
+            let start = begun.remove(thread).unwrap();
+            whole.push((thread, format!("{start}{end}")));
+        } else {
+            whole.push((thread, line.to_string()));
+        }
+    }
+    whole
+}
+
+#[test]
+fn a_call_in_two_lines_is_read_as_one() {
+    let log = "7 write(1, \"\\x6f\", 1 <unfinished ...>\n8  close(4) = 0\n7 <... write resumed>) = 1\n";
+    assert_eq!(whole_calls(log), [("8", "close(4) = 0".to_string()), ("7", "write(1, \"\\x6f\", 1) = 1".to_string())]);
+}
+
 /// Strace writes `\x41` for each byte.
 fn from_hex(text: &str) -> Vec<u8> {
     text.split("\\x").skip(1).map(|byte| u8::from_str_radix(byte, 16).unwrap()).collect()
@@ -83,7 +106,15 @@ impl Reader<'_> {
     }
 
     fn read(mut self, log: &str) -> Vec<Event> {
-        log.lines().filter_map(Call::parse).filter(|call| call.gave >= 0).for_each(|call| self.take(&call));
+        let mut doer = None;
+        for (thread, line) in whole_calls(log) {
+            let Some(call) = Call::parse(&line).filter(|call| call.gave >= 0) else { continue };
+            let before = self.events.len();
+            self.take(&call);
+            if self.events.len() > before {
+                assert_eq!(*doer.get_or_insert(thread), thread, "two threads change the folder: {line}");
+            }
+        }
         self.events
     }
 

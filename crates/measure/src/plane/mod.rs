@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 pub use arrange::{Arrangement, Crowded, Edge, arranged};
 pub use cubic::{Cubic, FLATNESS_UM, line};
 pub use thin::thinned;
-pub use touch::{inside, orientation, touches, touches_of};
+pub use touch::{inside, inside_rings, orientation, touches, touches_of};
 
 /// A point of the plane, µm.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, ts_rs::TS)]

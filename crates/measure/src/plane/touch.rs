@@ -11,12 +11,21 @@ pub fn orientation(a: Point, b: Point, c: Point) -> i32 {
     (by(b.x, a.x) * by(c.y, a.y) - by(b.y, a.y) * by(c.x, a.x)).signum() as i32
 }
 
-/// Whether `point` lies inside the closed rings by the even-odd rule. Each chord of every line counts once, in any order; a
-/// point on a chord has no side and is reported outside.
+/// Whether `point` lies inside what the lines close by the even-odd rule. Each chord of every line counts once, in any
+/// order; a point on a chord has no side and is reported outside.
 pub fn inside<'a>(lines: impl IntoIterator<Item = &'a [Point]>, point: Point) -> bool {
+    amid(lines.into_iter().flat_map(|line| line.windows(2).map(|chord| (chord[0], chord[1]))), point)
+}
+
+/// As [`inside`], for rings: from its last point each runs on to its first.
+pub fn inside_rings<'a>(rings: impl IntoIterator<Item = &'a [Point]>, point: Point) -> bool {
+    let round = |ring: &'a [Point]| ring.iter().copied().zip(ring.iter().copied().cycle().skip(1));
+    amid(rings.into_iter().flat_map(round), point)
+}
+
+fn amid(chords: impl Iterator<Item = (Point, Point)>, point: Point) -> bool {
     let mut odd = false;
-    for chord in lines.into_iter().flat_map(|line| line.windows(2)) {
-        let (a, b) = (chord[0], chord[1]);
+    for (a, b) in chords {
         if on(a, b, point) {
             return false;
         }
@@ -225,6 +234,13 @@ mod tests {
 
     fn p(x: i32, y: i32) -> Point {
         Point::new(x, y)
+    }
+
+    #[test]
+    fn a_ring_is_closed_by_its_last_chord() {
+        let ring = [p(0, 0), p(10, 0), p(10, 10), p(0, 10)];
+        assert!(inside_rings([&ring[..]], p(5, 5)));
+        assert!(!inside_rings([&ring[..]], p(-5, 5)) && !inside_rings([&ring[..]], p(0, 5)));
     }
 
     #[test]

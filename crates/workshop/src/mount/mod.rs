@@ -10,7 +10,7 @@ mod level;
 mod tests;
 
 use measure::length::Um;
-use measure::plane::{Point, inside};
+use measure::plane::{Point, inside_rings};
 
 use edge::{Edge, Seen};
 
@@ -63,7 +63,9 @@ pub fn backing(work: &Work, outlines: &Outlines) -> Backing {
 fn outermost(rings: Vec<Vec<Point>>) -> Vec<Vec<Point>> {
     let within = |at: usize| {
         let others = (0..rings.len()).filter(|other| *other != at);
-        rings[at].first().is_some_and(|first| others.into_iter().any(|other| inside([rings[other].as_slice()], *first)))
+        rings[at]
+            .first()
+            .is_some_and(|first| others.into_iter().any(|other| inside_rings([rings[other].as_slice()], *first)))
     };
     let loose: Vec<bool> = (0..rings.len()).map(within).collect();
     rings.into_iter().zip(loose).filter(|(_, loose)| !loose).map(|(ring, _)| ring).collect()

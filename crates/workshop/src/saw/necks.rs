@@ -9,7 +9,7 @@
 //!
 //! Where it says little: along a strip of even width every place is as narrow as the next, and none is named.
 
-use measure::plane::{Point, inside};
+use measure::plane::{Point, inside_rings};
 
 use crate::pattern::widest_circle;
 
@@ -66,7 +66,7 @@ fn opposite(rings: &[Ring], most: f64) -> Vec<Neck> {
 }
 
 fn holds(rings: &[Ring], point: Point) -> bool {
-    inside(rings.iter().map(Vec::as_slice), point)
+    inside_rings(rings.iter().map(Vec::as_slice), point)
 }
 
 /// The chords of an outline by where they lie.
@@ -191,7 +191,7 @@ fn cut(rings: &[Ring], neck: Neck) -> Option<Vec<Vec<Ring>>> {
 
 /// The outer ring was cut in two; each hole lies in one half.
 fn shared_out(halves: [Ring; 2], holes: &[&Ring]) -> Vec<Vec<Ring>> {
-    let lies_in = |hole: &Ring, half: &Ring| inside([half.as_slice()], hole[0]);
+    let lies_in = |hole: &Ring, half: &Ring| inside_rings([half.as_slice()], hole[0]);
     let with_holes = |half: Ring, other: &Ring| {
         let own = holes.iter().filter(|hole| lies_in(hole, &half) && !lies_in(hole, other));
         std::iter::once(half.clone()).chain(own.map(|hole| (*hole).clone())).collect()
@@ -203,7 +203,7 @@ fn shared_out(halves: [Ring; 2], holes: &[&Ring]) -> Vec<Vec<Ring>> {
 /// A hole was cut in two by a neck across it from outside: one half becomes an outline of its own inside the other.
 fn nested(halves: [Ring; 2], rest: &[&Ring]) -> Vec<Vec<Ring>> {
     let [first, second] = halves;
-    let (outer, inner) = if inside([first.as_slice()], second[1]) { (first, second) } else { (second, first) };
+    let (outer, inner) = if inside_rings([first.as_slice()], second[1]) { (first, second) } else { (second, first) };
     let whole = rest.iter().map(|ring| (*ring).clone()).chain([outer]).collect();
     vec![whole, vec![inner]]
 }
@@ -316,5 +316,23 @@ mod tests {
         let found = necks(&[ring(&upper.iter().copied().chain(mirrored).collect::<Vec<_>>())], 8000.0);
         let widths: Vec<i32> = found.iter().map(|neck| neck.width.round() as i32).collect();
         assert_eq!(widths, [4000, 6000], "{found:?}");
+    }
+
+    #[test]
+    fn two_necks_of_one_outline_are_both_told() {
+        let half = [
+            (10_000, 20_000),
+            (30_000, 20_000),
+            (30_000, 29_250),
+            (33_000, 29_250),
+            (33_000, 20_000),
+            (53_000, 20_000),
+        ];
+        let rest = [(53_000, 29_500), (56_000, 29_500), (56_000, 20_000), (76_000, 20_000)];
+        let upper: Vec<(i32, i32)> = half.into_iter().chain(rest).collect();
+        let mirrored = upper.iter().rev().map(|&(x, y)| (x, 60_000 - y));
+        let outline: Ring = upper.iter().copied().chain(mirrored).map(|(x, y)| Point::new(x, y)).collect();
+        let widths: Vec<i32> = necks(&[outline], 4000.0).iter().map(|neck| neck.width.round() as i32).collect();
+        assert_eq!(widths, [1000, 1500]);
     }
 }

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use measure::plane::{Point, inside, line};
+use measure::plane::{Point, inside_rings, line};
 
 use super::at;
 use super::settle::SLIVER_UM;
@@ -66,17 +66,12 @@ fn faces(own: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<rings
         .map(|walk| Face { area20: green20(own, &walk), walks: vec![walk] })
         .partition(|f| f.area20 > 0);
     outer.sort_by(|a, b| a.area20.cmp(&b.area20).then(a.walks.cmp(&b.walks)));
-    let around: Vec<Vec<Point>> = (outer.iter())
-        .map(|face| {
-            let mut ring = rings::points(&face.walks[0], lines);
-            ring.push(ring[0]);
-            ring
-        })
-        .collect();
+    let around: Vec<Vec<Point>> = (outer.iter()).map(|face| rings::points(&face.walks[0], lines)).collect();
     for hole in holes {
         let points = rings::points(&hole.walks[0], lines);
-        let lies_within =
-            |ring: &Vec<Point>| points.windows(2).any(|chord| inside([ring.as_slice()], half_way(chord[0], chord[1])));
+        let lies_within = |ring: &Vec<Point>| {
+            points.windows(2).any(|chord| inside_rings([ring.as_slice()], half_way(chord[0], chord[1])))
+        };
         // A ring lies beside the face on the other side of its own borders, never within.
         let beside = |face: &Face| face.walks[0].iter().any(|(id, way)| hole.walks[0].contains(&(*id, !way)));
         let home = (0..outer.len()).find(|i| !beside(&outer[*i]) && lies_within(&around[*i]));

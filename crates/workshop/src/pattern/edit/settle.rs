@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::plane::{Point, inside, line};
+use measure::plane::{Point, inside_rings, line};
 
 use super::{at, pieces_of};
 use crate::pattern::outline::{rings, widest};
@@ -61,8 +61,7 @@ fn rings_of(pattern: &Pattern, id: AreaId) -> Vec<Vec<Point>> {
 }
 
 fn holds(rings: &[Vec<Point>], point: Point) -> bool {
-    let closed: Vec<Vec<Point>> = rings.iter().map(|ring| ring.iter().copied().chain([ring[0]]).collect()).collect();
-    inside(closed.iter().map(Vec::as_slice), point)
+    inside_rings(rings.iter().map(Vec::as_slice), point)
 }
 
 fn refusal(pattern: &Pattern, fault: &Fault) -> Refusal {

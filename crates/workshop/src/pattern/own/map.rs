@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::length::Um;
-use measure::plane::{Cubic, Edge, Point, inside, line};
+use measure::plane::{Cubic, Edge, Point, inside_rings, line};
 
 use crate::pattern::edit::unite;
 use crate::pattern::outline::{green20, rings, widest};
@@ -111,8 +111,7 @@ fn faces(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<r
     let (outer, holes): (Vec<_>, Vec<_>) = sized.into_iter().map(|(area, walk)| (area > 0, walk)).partition(|of| of.0);
     let around: Vec<(Vec<Point>, [Point; 2])> = (outer.iter())
         .map(|(_, walk)| {
-            let mut ring = rings::points(walk, lines);
-            ring.push(ring[0]);
+            let ring = rings::points(walk, lines);
             let (xs, ys) = (|| ring.iter().map(|p| p.x), || ring.iter().map(|p| p.y));
             let low = Point::new(xs().min().unwrap_or(0), ys().min().unwrap_or(0));
             let high = Point::new(xs().max().unwrap_or(0), ys().max().unwrap_or(0));
@@ -123,7 +122,7 @@ fn faces(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<r
     for (_, hole) in holes {
         let at = rings::points(&hole, lines)[0];
         let holds = |(ring, [low, high]): &(Vec<Point>, [Point; 2])| {
-            (low.x..=high.x).contains(&at.x) && (low.y..=high.y).contains(&at.y) && inside([ring.as_slice()], at)
+            (low.x..=high.x).contains(&at.x) && (low.y..=high.y).contains(&at.y) && inside_rings([ring.as_slice()], at)
         };
         // A point on a ring has no side, so a hole never finds the face on the other side of its own borders.
         if let Some(home) = around.iter().position(holds) {

@@ -3,7 +3,7 @@
 //! Two rings stand clear when no point of one lies inside the other and every pair of chords is far enough apart. The
 //! square of a distance between chords is a fraction of whole numbers, so it is compared without rounding.
 
-use measure::plane::{Point, inside, orientation};
+use measure::plane::{Point, inside_rings, orientation};
 
 use super::fill::bounds;
 use super::turn::allowed;
@@ -87,8 +87,7 @@ pub fn clear(one: &[Point], other: &[Point], least: i32) -> bool {
 }
 
 fn holds(ring: &[Point], point: Point) -> bool {
-    let closed: Vec<Point> = ring.iter().copied().chain(ring.first().copied()).collect();
-    inside([&closed[..]], point)
+    inside_rings([ring], point)
 }
 
 fn apart(one: &[Point], other: &[Point], least: i32) -> bool {
