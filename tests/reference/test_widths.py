@@ -95,3 +95,14 @@ def test_necks_equal_an_exact_distance_transform():
             ]
             assert len(set(holds)) == len(holds), (shape, level)
     assert found > 20, "the blots have necks to find"
+
+
+def test_every_neck_of_a_chain_is_told():
+    dice = numpy.random.default_rng(7)
+    for _ in range(40):
+        widths = dice.uniform(0.8, 4.0, dice.integers(2, 6))
+        beads = [shapely.box(x, -5, x + 10, 5) for x in 13.0 * numpy.arange(len(widths) + 1)]
+        bars = [shapely.box(x - 4, -w / 2, x + 1, w / 2) for x, w in zip(13.0 * numpy.arange(1, len(widths) + 1), widths)]
+        chain = shapely.set_precision(shapely.affinity.rotate(shapely.union_all(beads + bars), dice.uniform(0, 360)), 0.001)
+        told = [neck["width_mm"] for neck in measured([chain], 5.0)[0]["necks"]]
+        assert told == pytest.approx(sorted(widths), abs=0.01)
