@@ -56,7 +56,11 @@ impl Grid {
 
     /// The eight labels around `at`, clockwise from the one above; `NOBODY` beyond the frame.
     pub fn around(self, labels: &[u32], at: usize) -> [u32; 8] {
-        let (x, y) = ((at % self.width) as isize, (at / self.width) as isize);
+        let (x, y) = ((at as u32 % self.width as u32) as isize, (at as u32 / self.width as u32) as isize);
+        if x > 0 && y > 0 && x + 1 < self.width as isize && y + 1 < self.height as isize {
+            let [above, row, below] = [at - self.width, at, at + self.width].map(|i| &labels[i - 1..i + 2]);
+            return [above[1], above[2], row[2], below[2], below[1], below[0], row[0], above[0]];
+        }
         RING.map(|(dx, dy)| {
             let (x, y) = (x + dx, y + dy);
             let inside = x >= 0 && y >= 0 && x < self.width as isize && y < self.height as isize;
@@ -70,26 +74,68 @@ const RING: [(isize, isize); 8] = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1
 /// The 4-connected parts of pixels with equal labels, numbered in reading order of their first pixel, and how many.
 /// Pixels of `NOBODY` stay so.
 pub(super) fn components(grid: Grid, labels: &[u32]) -> (Vec<u32>, u32) {
-    let mut parts = vec![NOBODY; labels.len()];
-    let mut count = 0;
-    let mut stack = Vec::new();
-    for first in 0..labels.len() {
-        if parts[first] != NOBODY || labels[first] == NOBODY {
-            continue;
-        }
-        parts[first] = count;
-        stack.push(first);
-        while let Some(at) = stack.pop() {
-            for next in grid.four(at) {
-                if parts[next] == NOBODY && labels[next] == labels[at] {
-                    parts[next] = count;
-                    stack.push(next);
+    // Runs along the rows, each joined to those of its label that it touches in the row above (Rosenfeld and Pfaltz 1966).
+    let mut runs: Vec<(usize, u32)> = Vec::new();
+    let (mut above, mut start) = (0, 0);
+    let mut first: Vec<u32> = Vec::new();
+    for (y, row) in labels.chunks_exact(grid.width.max(1)).enumerate() {
+        let (mut over, here) = (above, runs.len());
+        let mut x = 0;
+        for run in row.chunk_by(|a, b| a == b) {
+            let (from, to, label) = (start + x, start + x + run.len(), run[0]);
+            let own = runs.len() as u32;
+            runs.push((to, label));
+            first.push(own);
+            x += run.len();
+            if y == 0 || label == NOBODY {
+                continue;
+            }
+            // Runs above that end after this one begins, up to the first that reaches as far as this one's end.
+            while runs[over].0 + grid.width <= from {
+                over += 1;
+            }
+            let mut beside = over;
+            loop {
+                if runs[beside].1 == label {
+                    join(&mut first, beside as u32, own);
                 }
+                if runs[beside].0 + grid.width >= to {
+                    break;
+                }
+                beside += 1;
             }
         }
-        count += 1;
+        (above, start) = (here, start + row.len());
+    }
+    let (mut parts, mut count) = (vec![NOBODY; labels.len()], 0);
+    let mut names = vec![NOBODY; runs.len()];
+    let mut from = 0;
+    for (run, &(to, label)) in runs.iter().enumerate() {
+        if label != NOBODY {
+            let root = root(&mut first, run as u32) as usize;
+            if names[root] == NOBODY {
+                names[root] = count;
+                count += 1;
+            }
+            parts[from..to].fill(names[root]);
+        }
+        from = to;
     }
     (parts, count)
+}
+
+/// The first run of the part that `run` is known to belong to.
+fn root(first: &mut [u32], mut run: u32) -> u32 {
+    while first[run as usize] != run {
+        first[run as usize] = first[first[run as usize] as usize];
+        run = first[run as usize];
+    }
+    run
+}
+
+fn join(first: &mut [u32], one: u32, other: u32) {
+    let (one, other) = (root(first, one), root(first, other));
+    first[one.max(other) as usize] = one.min(other);
 }
 
 /// The label and the part of each pixel as one number, without a hole; pixels of `NOBODY` stay so.

@@ -180,11 +180,17 @@ impl Window {
         if arcs(&ring, here) != 1 {
             return None;
         }
-        let mut rivals = [(here, 0u32); 5];
+        let error = |label: u32| (apart(colour, means[label as usize]) as f64).sqrt() / STEPS;
+        let (mut rivals, mut errors) = ([(here, 0u32); 5], [error(here); 5]);
         let mut count = 1;
         for label in [ring[0], ring[2], ring[4], ring[6]] {
-            if label != NOBODY && rivals[..count].iter().all(|r| r.0 != label) && arcs(&ring, label) == 1 {
-                rivals[count].0 = label;
+            if label == NOBODY || rivals[..count].iter().any(|r| r.0 == label) || arcs(&ring, label) != 1 {
+                continue;
+            }
+            // All of the disc would not outweigh the colour of some.
+            let wrong = error(label);
+            if wrong < errors[0] + stiff {
+                (rivals[count].0, errors[count]) = (label, wrong);
                 count += 1;
             }
         }
@@ -192,14 +198,12 @@ impl Window {
             return None;
         }
         self.shares(labels, at, &mut rivals[..count]);
-        let energy = |(label, part): (u32, u32)| {
-            (apart(colour, means[label as usize]) as f64).sqrt() / STEPS - stiff * self.share * f64::from(part)
-        };
-        let mut best = (energy(rivals[0]), None);
-        for rival in &rivals[1..count] {
-            let gained = energy(*rival);
-            if gained < best.0 - 1e-9 || (gained <= best.0 && best.1.is_some_and(|b| rival.0 < b)) {
-                best = (gained, Some(rival.0));
+        let energy = |at: usize| errors[at] - stiff * self.share * f64::from(rivals[at].1);
+        let mut best = (energy(0), None);
+        for (rival, &(label, _)) in rivals.iter().enumerate().take(count).skip(1) {
+            let gained = energy(rival);
+            if gained < best.0 - 1e-9 || (gained <= best.0 && best.1.is_some_and(|b| label < b)) {
+                best = (gained, Some(label));
             }
         }
         best.1
