@@ -45,7 +45,15 @@ impl Relaxation {
 /// beside a pixel that moved is looked at again.
 pub(super) fn relax(grid: Grid, plane: &[Even], labels: &mut [u32], how: &Relaxation) {
     let mut sums = vec![Sum::default(); how.count as usize];
-    labels.iter().zip(plane).filter(|(l, _)| **l != NOBODY).for_each(|(l, c)| sums[*l as usize].add(*c));
+    let mut from = 0;
+    for run in labels.chunk_by(|a, b| a == b) {
+        if run[0] != NOBODY {
+            let mut sum = Sum::default();
+            plane[from..][..run.len()].iter().for_each(|colour| sum.add(*colour));
+            sums[run[0] as usize].join(sum);
+        }
+        from += run.len();
+    }
     let window = Window::new(grid, how.reach);
     let mut watched = borders(grid, labels);
     let mut seen = if how.hairless { watched.clone() } else { Vec::new() };
@@ -142,8 +150,8 @@ struct Window {
     grid: Grid,
     reach: usize,
     steps: Vec<(isize, isize, isize, u32)>,
-    /// Its rows where all weigh alike and its middle nothing: the step to the first pixel, and how many there are.
-    rows: Vec<(isize, usize)>,
+    /// Its rows where all weigh alike and its middle nothing: the step to the first pixel, and which of those from there count.
+    rows: Vec<(isize, [u32; LANES])>,
     /// One over the sum of the weights.
     share: f64,
 }
@@ -153,8 +161,12 @@ struct Window {
 const SIDE: u32 = 10;
 const DIAGONAL: u32 = 7;
 
+/// Pixels of a row that are looked at together: no disc is wider.
+const LANES: usize = 16;
+
 impl Window {
     fn new(grid: Grid, reach: usize) -> Window {
+        assert!(2 * reach < LANES);
         let most = reach as isize;
         let all = (-most..=most).flat_map(|dy| (-most..=most).map(move |dx| (dx, dy)));
         let weight = |dx: isize, dy: isize| match (dx * dx + dy * dy, reach) {
@@ -167,8 +179,8 @@ impl Window {
         let steps = all.map(|(dx, dy)| (dx, dy, dy * row + dx, weight(dx, dy)));
         let steps: Vec<_> = steps.filter(|step| step.3 > 0).collect();
         let share = 1.0 / f64::from(steps.iter().map(|step| step.3).sum::<u32>());
-        let wide = |dy: isize| steps.iter().filter(|step| step.1 == dy).map(|step| step.0).max().unwrap_or(0);
-        let one = |dy: isize| (dy * row - wide(dy), 2 * wide(dy) as usize + 1);
+        let counts = |dx: isize, dy: isize| u32::from((dx, dy) != (0, 0) && dx <= most && weight(dx, dy) > 0);
+        let one = |dy: isize| (dy * row - most, std::array::from_fn(|lane| counts(lane as isize - most, dy)));
         let rows = if reach == 1 { Vec::new() } else { (-most..=most).map(one).collect() };
         Window { grid, reach, steps, rows, share }
     }
@@ -213,17 +225,19 @@ impl Window {
     fn shares(&self, labels: &[u32], at: usize, rivals: &mut [(u32, u32)]) {
         let (x, y) = (at % self.grid.width, at / self.grid.width);
         let r = self.reach;
-        if x < r || y < r || x + r >= self.grid.width || y + r >= self.grid.height {
+        let right = if self.rows.is_empty() { r } else { LANES - 1 - r };
+        if x < r || y < r || x + right >= self.grid.width || y + r >= self.grid.height {
             return self.shares_at_frame(labels, (x as isize, y as isize), rivals);
         }
         if !self.rows.is_empty() {
-            for &(first, count) in &self.rows {
-                let row = &labels[(at as isize + first) as usize..][..count];
-                for rival in rivals.iter_mut() {
-                    rival.1 += row.iter().map(|label| u32::from(*label == rival.0)).sum::<u32>();
+            for rival in rivals {
+                let mut sums = [0; LANES];
+                for (first, counts) in &self.rows {
+                    let row = &labels[(at as isize + first) as usize..][..LANES];
+                    (0..LANES).for_each(|i| sums[i] += u32::from(row[i] == rival.0) & counts[i]);
                 }
+                rival.1 = sums.iter().sum();
             }
-            rivals[0].1 -= 1;
             return;
         }
         if let [here, there] = rivals {

@@ -106,20 +106,27 @@ fn look_along((labels, down): (&[u32], &[u32]), (start, step): (usize, usize), (
 /// Distance up or down to the nearest pixel of another label.
 fn columns(grid: Grid, labels: &[u32], beyond: Beyond) -> Vec<u32> {
     let edge = if beyond == Beyond::Other { 1 } else { FAR };
-    let mut out = vec![1u32; grid.len()];
+    let mut out = vec![FAR; grid.len()];
     out[..grid.width].fill(edge);
-    for at in grid.width..grid.len() {
-        if labels[at] == labels[at - grid.width] {
-            out[at] = out[at - grid.width] + 1;
-        }
+    let wide = grid.width;
+    for start in (wide..grid.len()).step_by(wide) {
+        let (before, row) = out[start - wide..start + wide].split_at_mut(wide);
+        step(row, before, &labels[start..][..wide], &labels[start - wide..][..wide]);
     }
-    let last = grid.len() - grid.width;
+    let last = grid.len() - wide;
     out[last..].iter_mut().for_each(|d| *d = edge.min(*d));
-    for at in (0..last).rev() {
-        let below = if labels[at] == labels[at + grid.width] { out[at + grid.width] + 1 } else { 1 };
-        out[at] = out[at].min(below);
+    for start in (0..last).step_by(wide).rev() {
+        let (row, below) = out[start..start + 2 * wide].split_at_mut(wide);
+        step(row, below, &labels[start..][..wide], &labels[start + wide..][..wide]);
     }
     out
+}
+
+/// Distances of a row, where the row beside it is known.
+fn step(row: &mut [u32], beside: &[u32], own: &[u32], others: &[u32]) {
+    for (((out, beside), own), other) in row.iter_mut().zip(beside).zip(own).zip(others) {
+        *out = (*out).min(if own == other { beside + 1 } else { 1 });
+    }
 }
 
 /// The lower envelope along one run: places of the parabolas and where each begins to be the lowest.
