@@ -80,7 +80,8 @@ impl Derived {
             return Some(raster);
         }
         let trace = &work.choices.trace;
-        let make = || without_ink(&raster, work.panel, trace).unwrap_or_else(|| Raster::clone(&raster));
+        let make =
+            || without_ink(&raster, work.panel, trace, &work.choices.stock).unwrap_or_else(|| Raster::clone(&raster));
         Some(recall(&mut self.bare, bare_key(work, trace), make))
     }
 
@@ -143,7 +144,7 @@ impl Derived {
 
 /// What the picture without its strokes rests on.
 fn bare_key(work: &Work, choices: &TraceChoices) -> Stamp {
-    stamp(&(&work.picture, work.panel, choices.bridge))
+    stamp(&(&work.picture, work.panel, choices.bridge, work.choices.stock.least_width))
 }
 
 /// What the job says of ink.

@@ -77,7 +77,7 @@ pub fn closed(
     let grid = Grid::new(drawing.width, drawing.height);
     let pixel = panel.width.to_mm() / grid.width as f64;
     let narrow = KEPT * stock.least_width.to_mm() / pixel;
-    let widths = Widths { bridge: bridge.to_mm() / pixel, least: narrow, slip: 0.0 };
+    let widths = Widths { bridge: bridge.to_mm() / pixel, least: narrow, slip: 0.0, swell: 0.0 };
     let found = inked(drawing, &even::plane(drawing), widths).ok_or_else(no_line)?;
     let limits = Limits {
         width: narrow,

@@ -98,7 +98,7 @@ pub fn tree(
     let mut plane = even::plane(raster);
     let (mut without_ink, mut strokes) = (None, None);
     if choices.ink != InkChoice::Leave {
-        let found = inked(raster, &plane, Widths::of(raster, panel, choices)).ok_or_else(no_ink)?;
+        let found = inked(raster, &plane, Widths::of(raster, panel, choices, stock)).ok_or_else(no_ink)?;
         plane = even::plane(&found.raster);
         (without_ink, strokes) = (Some(Arc::new(found.raster)), Some(found.strokes));
     }

@@ -15,6 +15,8 @@ use super::thin::degree;
 const EVEN_OVER: f64 = 1.25;
 const VARIES: f64 = 0.04;
 const VARIES_PX: f64 = 1.0;
+/// Where a stroke swells it varies by so much of that half.
+const TAPERS: f64 = 0.25;
 /// What is so many times as wide as the pen is no stroke of a broader one: strokes run side by side there.
 const BROADER: f64 = 1.35;
 /// The tip of a stroke is cut back to where it is this wide, in half pens: its round end says nothing of its axis.
@@ -64,8 +66,9 @@ pub(super) fn knots(ink: Ink, bones: &[bool]) -> Vec<u32> {
     let grid = ink.grid;
     let strays = |at: usize| {
         let (least, most) = widths(ink, bones, at);
-        most - least > VARIES * least + VARIES_PX
-            || most > BROADER * ink.half + VARIES_PX
+        let varies = if ink.swells[at] { TAPERS } else { VARIES };
+        most - least > varies * least + VARIES_PX
+            || (!ink.swells[at] && most > BROADER * ink.half + VARIES_PX)
             || degree(grid, bones, at) > 2
     };
     let inside: Vec<bool> = (0..grid.len()).map(|at| bones[at] && strays(at)).collect();

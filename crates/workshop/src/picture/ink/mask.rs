@@ -14,6 +14,8 @@ const REACH: f64 = 12.0;
 const WIDER: f64 = 1.6;
 /// And it has so many squares of the pen's width: where strokes run together at a flat angle they have fewer.
 const SQUARES: f64 = 8.0;
+/// A stroke that swells covers so many squares of its greatest width: a crescent about four times as long as it is wide.
+const SLIM: f64 = 2.7;
 
 /// The pixels of ink: those of the darkest colour that much of what is opaque has.
 pub(super) fn ink(plane: &[Even], opaque: &[bool]) -> Option<Vec<bool>> {
@@ -64,20 +66,44 @@ fn common_half(squares: &[u32], places: impl Iterator<Item = usize>) -> Option<f
     Some((mode as f64 + 0.5) / 2.0)
 }
 
-/// By pixel of ink, whether it lies in an area too wide for the pen, and wider than `least` pixels.
-pub(super) fn dark_areas(grid: Grid, ink: &[bool], from_edge: &[u32], (half, least): (f64, f64)) -> Vec<bool> {
+/// Ink wider than the pen, by pixel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Broad {
+    /// As wide as the pen, or no ink.
+    No,
+    /// A stroke of a pen that was pressed.
+    Swell,
+    /// An area, no stroke.
+    Dark,
+}
+
+/// By pixel of ink, whether it lies where the ink is too wide for the pen, and wider than `least` pixels: an area, or a stroke that
+/// swells to less than `swell` pixels.
+pub(super) fn broad(grid: Grid, ink: &[bool], from_edge: &[u32], (half, least, swell): (f64, f64, f64)) -> Vec<Broad> {
     let reach = (WIDER * half).max(least / 2.0);
     let square = (reach * reach) as u32;
     let core: Vec<bool> = ink.iter().zip(from_edge).map(|(ink, s)| *ink && *s > square).collect();
     if !core.contains(&true) {
-        return vec![false; grid.len()];
+        return vec![Broad::No; grid.len()];
     }
     let to_core = squares(grid, &core);
     let wide = |at: usize| ink[at] && (core[at] || to_core[at] <= square);
     let keys: Vec<u32> = (0..grid.len()).map(|at| if wide(at) { 0 } else { NOBODY }).collect();
     let (parts, count) = components(grid, &keys);
-    let mut sizes = vec![0usize; count as usize];
-    parts.iter().filter(|p| **p != NOBODY).for_each(|p| sizes[*p as usize] += 1);
+    let mut sizes = vec![(0usize, 0u32); count as usize];
+    for (part, square) in parts.iter().zip(from_edge).filter(|(part, _)| **part != NOBODY) {
+        let (area, most) = &mut sizes[*part as usize];
+        (*area, *most) = (*area + 1, (*most).max(*square));
+    }
     let area = SQUARES * 4.0 * half * half;
-    parts.iter().map(|p| *p != NOBODY && sizes[*p as usize] as f64 > area).collect()
+    let broad = |(size, most): &(usize, u32)| {
+        let (size, square) = (*size as f64, 4.0 * f64::from(*most));
+        match (size > area, square < swell * swell && size > SLIM * square) {
+            (false, _) => Broad::No,
+            (true, true) => Broad::Swell,
+            (true, false) => Broad::Dark,
+        }
+    };
+    let kinds: Vec<Broad> = sizes.iter().map(broad).collect();
+    parts.iter().map(|p| if *p == NOBODY { Broad::No } else { kinds[*p as usize] }).collect()
 }

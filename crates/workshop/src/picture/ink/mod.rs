@@ -24,8 +24,9 @@ use super::Raster;
 use super::even::{self, Even};
 use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
-use crate::work::{LineBecomes, LooseLine, Size, TraceChoices};
+use crate::work::{LineBecomes, LooseLine, Size, Stock, TraceChoices};
 
+use mask::Broad;
 pub(super) use thin::joined;
 
 /// Soft edges of strokes, pixels: colours this near to ink are mixed with it.
@@ -45,6 +46,8 @@ pub(super) struct Ink<'a> {
     pub marks: &'a [bool],
     /// Dark areas, no strokes.
     pub dark: &'a [bool],
+    /// Strokes that swell: wider than the pen, and no areas.
+    pub swells: &'a [bool],
     /// Squared distances from what is no ink.
     pub squares: &'a [u32],
     /// Half the pen.
@@ -60,13 +63,20 @@ pub(super) struct Widths {
     pub least: f64,
     /// A colour along a stroke that is narrower, and narrower than the pen, is a slip of the brush.
     pub slip: f64,
+    /// A stroke may swell to less than this without being an area.
+    pub swell: f64,
 }
 
 impl Widths {
-    /// Those of a picture that is traced.
-    pub fn of(raster: &Raster, panel: Size, choices: &TraceChoices) -> Widths {
+    /// Those of a picture that is traced; a stroke may swell to what the stock lets be a piece.
+    pub fn of(raster: &Raster, panel: Size, choices: &TraceChoices, stock: &Stock) -> Widths {
         let pixel = (panel.width.to_mm() / f64::from(raster.width)).max(1e-6);
-        Widths { bridge: choices.bridge.to_mm() / pixel, least: 0.0, slip: SLIP_MM / pixel }
+        Widths {
+            bridge: choices.bridge.to_mm() / pixel,
+            least: 0.0,
+            slip: SLIP_MM / pixel,
+            swell: stock.least_width.to_mm() / pixel,
+        }
     }
 }
 
@@ -96,12 +106,12 @@ pub(super) struct Strokes {
 }
 
 /// The picture without its strokes; `None` when it has no ink.
-pub fn without_ink(raster: &Raster, panel: Size, choices: &TraceChoices) -> Option<Raster> {
-    Some(inked(raster, &even::plane(raster), Widths::of(raster, panel, choices))?.raster)
+pub fn without_ink(raster: &Raster, panel: Size, choices: &TraceChoices, stock: &Stock) -> Option<Raster> {
+    Some(inked(raster, &even::plane(raster), Widths::of(raster, panel, choices, stock))?.raster)
 }
 
 /// Takes the strokes out; `None` when there is no ink.
-pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, slip }: Widths) -> Option<Inked> {
+pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, slip, swell }: Widths) -> Option<Inked> {
     let grid = Grid::new(raster.width, raster.height);
     let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
     let marks = mask::ink(plane, &opaque)?;
@@ -110,9 +120,11 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, sli
     let half = mask::half_pen(grid, &bones, &squares)?;
     thin::prune(grid, &mut bones, &squares, half);
     let half = mask::half_pen(grid, &bones, &squares)?;
-    let dark = mask::dark_areas(grid, &marks, &squares, (half, least));
+    let broad = mask::broad(grid, &marks, &squares, (half, least, swell));
+    let [dark, swells] =
+        [Broad::Dark, Broad::Swell].map(|kind| -> Vec<bool> { broad.iter().map(|b| *b == kind).collect() });
     bones.iter_mut().zip(&dark).for_each(|(bone, dark)| *bone &= !dark);
-    let ink = Ink { grid, marks: &marks, dark: &dark, squares: &squares, half };
+    let ink = Ink { grid, marks: &marks, dark: &dark, swells: &swells, squares: &squares, half };
     let edge = bridge.max(least);
     knots::without_tips(ink, &mut bones, edge);
     let lines = axes::centre_lines(ink, &bones, (bridge, edge));

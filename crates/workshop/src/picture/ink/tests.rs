@@ -171,11 +171,11 @@ fn a_picture_without_ink_has_none() {
     let plain = Raster { width: 90, height: 60, pixels };
     let panel = Size { width: Um(90_000), height: Um(60_000) };
     let choices = TraceChoices { ink: InkChoice::Close, ..TraceChoices::default() };
-    assert!(without_ink(&plain, panel, &choices).is_none());
+    assert!(without_ink(&plain, panel, &choices, &Stock::thin()).is_none());
     // What is transparent is often black beneath.
     let clear = |at: usize| if at % 90 < 20 { [0, 0, 0, 0] } else { plain.pixels[at] };
     let shaped = Raster { width: 90, height: 60, pixels: (0..90 * 60).map(clear).collect() };
-    assert!(without_ink(&shaped, panel, &choices).is_none());
+    assert!(without_ink(&shaped, panel, &choices, &Stock::thin()).is_none());
     let refusal =
         tree(&plain, panel, &choices, &Stock::thin(), Watch::silent()).err().expect("there is nothing to close");
     assert!(refusal.what.contains("no ink"), "{refusal}");
@@ -306,7 +306,7 @@ fn a_slip_of_the_brush_does_not_draw_the_border_from_its_line() {
             }
         };
         let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
-        let bare = without_ink(&raster, panel, &choices).expect("there is ink");
+        let bare = without_ink(&raster, panel, &choices, &Stock::thin()).expect("there is ink");
         let (mut slipped, mut over) = (0, 0);
         for (x, below) in (60..360).flat_map(|x| [(x, 2.0), (x, 5.5)]) {
             let y = 210.0 + (f64::from(x) - 210.0) / 34.0 + below;
@@ -317,6 +317,34 @@ fn a_slip_of_the_brush_does_not_draw_the_border_from_its_line() {
         assert_eq!(slipped + over, 600);
         assert!(if is_slip { slipped > 590 } else { over > 590 }, "{beyond}: {slipped} and {over}");
     }
+}
+
+/// A line of 8 pixels that swells to 24, and a spot that is wider: the border keeps to the middle of the line, and the spot stays.
+#[test]
+fn a_line_that_swells_is_a_line_all_along() {
+    let (across, spot) = ([(40.0, 205.0), (380.0, 215.0)], (320.0, 320.0));
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let swell = 8.0 * libm::exp(-libm::pow((p.0 - 210.0) / 60.0, 2.0));
+        let from = PARTING[..4].iter().map(|line| off(p, *line)).fold(off(p, across) - swell, f64::min);
+        let from = from.min(libm::hypot(p.0 - spot.0, p.1 - spot.1) - 15.0);
+        match (from < 4.0, p.1 < 210.0 + (p.0 - 210.0) / 34.0) {
+            (true, _) => INK,
+            (false, true) => [150, 190, 220, 255],
+            (false, false) => PAPER,
+        }
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let lines = |swell: f64| {
+        let found = inked(&raster, &even::plane(&raster), Widths { swell, ..Widths::default() }).expect("there is ink");
+        assert_eq!(found.raster.pixels[spot.1 as usize * SIDE as usize + spot.0 as usize], INK);
+        let met = borders(&found.strokes.areas)
+            .into_iter()
+            .filter(|p| (60.0..360.0).contains(&p.0) && off(*p, across) < 20.0);
+        spread(met.map(|p| off(p, across)).collect())
+    };
+    let ((mean, most), (apart, _)) = (lines(44.0), lines(0.0));
+    assert!(mean < 0.8 && most < 1.6 && apart > 3.0, "{mean} {most} {apart}");
 }
 
 /// A line of 8 pixels with a bend, that begins in the open and ends on another: it is followed over its bend, as it was drawn.
