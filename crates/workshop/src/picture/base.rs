@@ -66,7 +66,9 @@ impl Base {
         watch.tell("finding regions", 0.8);
         let on_blocks = blocks.picked(&of);
         let cells = cells(&on_blocks, count, &leaves.ink.0);
-        let sight = Sight { cells: &cells, ..leaves.sight() };
+        // Where what lay between two areas was shared out, they meet off their strokes.
+        let strokes = vec![true; cells.len()];
+        let sight = Sight { cells: &cells, strokes: &strokes, ..leaves.sight() };
         let graph = Graph::of_pieces(blocks.grid, (&on_blocks, count), sight, seen.limits.width);
         let cores = cores(blocks.fine, &of, count);
         Base { of, count, graph, cores }

@@ -111,7 +111,7 @@ pub fn tree(
     let shadow: Vec<bool> = strokes.as_ref().filter(wide).map(|strokes| strokes.ink().collect()).unwrap_or_default();
     inside.iter_mut().zip(&shadow).for_each(|(inside, line)| *inside &= !line);
     if choices.ink != InkChoice::Alone {
-        refuse_one_colour(&plane, &inside)?;
+        refuse_one_colour(&plane, cells, &inside)?;
     }
     watch.tell("finding regions", 0.05);
     let blocks = Blocks::new(grid, Limits::new(grid, panel, stock).width);
@@ -223,7 +223,7 @@ pub(super) fn no_ink() -> Refusal {
         .way(Way::advice("Leave ink as it is, or use a picture whose outlines are drawn dark."))
 }
 
-fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {
+fn refuse_one_colour(plane: &[Even], cells: &[u32], inside: &[bool]) -> Result<(), Refusal> {
     let subject = || plane.iter().zip(inside).filter(|(_, i)| **i).map(|(c, _)| *c);
     let shaped = inside.iter().any(|i| *i) && inside.iter().any(|i| !*i);
     let Some(first) = subject().next() else {
@@ -234,7 +234,9 @@ fn refuse_one_colour(plane: &[Even], inside: &[bool]) -> Result<(), Refusal> {
         ));
     };
     let plain = subject().all(|c| (0..3).all(|k| (c[k] - first[k]).abs() <= ONE_COLOUR));
-    if plain && !shaped {
+    let mut cells = cells.iter().zip(inside).filter(|(_, i)| **i).map(|(cell, _)| cell);
+    let parted = cells.next().is_some_and(|first| cells.any(|cell| cell != first));
+    if plain && !shaped && !parted {
         return Err(Refusal::new("The picture is of one colour: there is nothing to tell apart.")
             .way(Way::advice("Use a picture with shapes in different colours.")));
     }

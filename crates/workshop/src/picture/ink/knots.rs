@@ -8,7 +8,7 @@ use std::collections::{BTreeSet, VecDeque};
 
 use super::super::grid::NOBODY;
 use super::Ink;
-use super::thin::degree;
+use super::thin::{degree, walk};
 
 /// A strand is as wide all along: over so much of half its width to each side it varies by no more than so much of that half, and
 /// by so many pixels.
@@ -19,8 +19,10 @@ const VARIES_PX: f64 = 1.0;
 const TAPERS: f64 = 0.25;
 /// What is so many times as wide as the pen is no stroke of a broader one: strokes run side by side there.
 const BROADER: f64 = 1.35;
-/// The tip of a stroke is cut back to where it is this wide, in half pens: its round end says nothing of its axis.
+/// The tip of a stroke is cut back to where it is this wide, in half pens: its round end says nothing of its axis. Half the pen is that
+/// of its own where it is finer all along so many half pens.
 const TIP: f64 = 0.85;
+const FINER: f64 = 6.0;
 
 /// By pixel of ink, half the width of the strand that is nearest within the ink; half the pen where there is none.
 pub(super) fn halves(ink: Ink, bones: &[bool], knots: &[u32]) -> Vec<f64> {
@@ -100,14 +102,27 @@ pub(super) fn without_tips(ink: Ink, bones: &mut [bool], edge_px: f64) {
     let near_edge = |at: usize| grid.to_edge(at) as f64 <= edge_px + 2.0 * ink.half;
     let most = |at: usize| if near_edge(at) { ink.half.ceil() as usize } else { usize::MAX };
     let is_end = |bones: &[bool], at: usize| bones[at] && degree(grid, bones, at) == 1;
-    let mut ends: Vec<(usize, usize)> =
-        (0..grid.len()).filter(|at| is_end(bones, *at)).map(|at| (at, most(at))).collect();
-    while let Some((end, left)) = ends.pop() {
+    let own = |bones: &[bool], at: usize| half_along(ink, &walk(grid, bones, at)).min(ink.half);
+    let mut ends: Vec<(usize, usize, f64)> =
+        (0..grid.len()).filter(|at| is_end(bones, *at)).map(|at| (at, most(at), own(bones, at))).collect();
+    while let Some((end, left, half)) = ends.pop() {
         let held = left == 0 || grid.on_frame(end) || grid.eight(end).any(|n| ink.dark[n]);
-        if held || f64::from(ink.squares[end]).sqrt() >= TIP * ink.half {
+        if held || f64::from(ink.squares[end]).sqrt() >= TIP * half {
             continue;
         }
         bones[end] = false;
-        ends.extend(grid.eight(end).filter(|n| is_end(bones, *n)).map(|n| (n, left - 1)));
+        ends.extend(grid.eight(end).filter(|n| is_end(bones, *n)).map(|n| (n, left - 1, half)));
     }
+}
+
+/// Half the width of the stroke along the beginning of a path: the middle one of its distances from the edge; half the pen where the
+/// path is too short to tell.
+fn half_along(ink: Ink, path: &[usize]) -> f64 {
+    let count = (FINER * ink.half).ceil() as usize;
+    if path.len() < count {
+        return ink.half;
+    }
+    let mut squares: Vec<u32> = path[..count].iter().map(|at| ink.squares[*at]).collect();
+    squares.sort_unstable();
+    f64::from(squares[count / 2]).sqrt()
 }

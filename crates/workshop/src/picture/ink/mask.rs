@@ -14,6 +14,8 @@ const REACH: f64 = 12.0;
 const WIDER: f64 = 1.6;
 /// And it has so many squares of the pen's width: where strokes run together at a flat angle they have fewer.
 const SQUARES: f64 = 8.0;
+/// Unless it is so much of a spot of ink by itself.
+const SPOT: f64 = 0.85;
 /// A stroke that swells covers so many squares of its greatest width: a crescent about four times as long as it is wide.
 const SLIM: f64 = 2.7;
 
@@ -96,14 +98,30 @@ pub(super) fn broad(grid: Grid, ink: &[bool], from_edge: &[u32], (half, least, s
         (*area, *most) = (*area + 1, (*most).max(*square));
     }
     let area = SQUARES * 4.0 * half * half;
-    let broad = |(size, most): &(usize, u32)| {
+    let spots = spots(grid, ink, (&parts, count));
+    let broad = |(part, (size, most)): (usize, &(usize, u32))| {
         let (size, square) = (*size as f64, 4.0 * f64::from(*most));
-        match (size > area, square < swell * swell && size > SLIM * square) {
+        match (size > area || spots[part], square < swell * swell && size > SLIM * square) {
             (false, _) => Broad::No,
             (true, true) => Broad::Swell,
             (true, false) => Broad::Dark,
         }
     };
-    let kinds: Vec<Broad> = sizes.iter().map(broad).collect();
+    let kinds: Vec<Broad> = sizes.iter().enumerate().map(broad).collect();
     parts.iter().map(|p| if *p == NOBODY { Broad::No } else { kinds[*p as usize] }).collect()
+}
+
+/// By part whether it is all of the ink that hangs together, but for what was lost off its corners: no strokes meet there.
+fn spots(grid: Grid, ink: &[bool], (parts, count): (&[u32], u32)) -> Vec<bool> {
+    let keys: Vec<u32> = ink.iter().map(|ink| if *ink { 0 } else { NOBODY }).collect();
+    let (blots, blots_count) = components(grid, &keys);
+    let mut sizes = vec![0usize; blots_count as usize];
+    let mut own = vec![(0usize, 0usize); count as usize];
+    for (part, blot) in parts.iter().zip(&blots).filter(|(_, blot)| **blot != NOBODY) {
+        sizes[*blot as usize] += 1;
+        if *part != NOBODY {
+            own[*part as usize] = (own[*part as usize].0 + 1, *blot as usize);
+        }
+    }
+    own.into_iter().map(|(size, blot)| size as f64 > SPOT * sizes[blot] as f64).collect()
 }

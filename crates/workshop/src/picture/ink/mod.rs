@@ -222,10 +222,17 @@ impl Strokes {
         let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * um).round() as i32);
         let line = |path: &Vec<usize>| LooseLine {
             along: thinned(&evened(grid, path, self.pen), OFF_UM / um).into_iter().map(place).collect(),
-            width: Um((self.pen * um).round() as i32),
+            width: Um((self.width_along(path) * um).round() as i32),
             becomes: LineBecomes::LeftOut,
         };
         self.loose.iter().filter(|path| inside[path[0]]).map(line).collect()
+    }
+
+    /// How wide the stroke is along a path, pixels: the middle one of its widths, its middle between two pixels as often as not.
+    fn width_along(&self, path: &[usize]) -> f64 {
+        let mut squares: Vec<u32> = path.iter().map(|at| self.squares[*at]).filter(|square| *square > 0).collect();
+        squares.sort_unstable();
+        squares.get(squares.len() / 2).map_or(self.pen, |square| 2.0 * f64::from(*square).sqrt() - 0.5)
     }
 
     /// How wide the stroke is at a place of the panel; `None` where there is none.

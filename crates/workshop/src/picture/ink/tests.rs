@@ -319,7 +319,7 @@ fn a_slip_of_the_brush_does_not_draw_the_border_from_its_line() {
     }
 }
 
-/// A line of 8 pixels that swells to 24, and a spot that is wider: the border keeps to the middle of the line, and the spot stays.
+/// A line of 8 pixels that swells to 24, and a spot: the border keeps to the middle of the line, and the spot stays.
 #[test]
 fn a_line_that_swells_is_a_line_all_along() {
     let (across, spot) = ([(40.0, 205.0), (380.0, 215.0)], (320.0, 320.0));
@@ -327,7 +327,7 @@ fn a_line_that_swells_is_a_line_all_along() {
         let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
         let swell = 8.0 * libm::exp(-libm::pow((p.0 - 210.0) / 60.0, 2.0));
         let from = PARTING[..4].iter().map(|line| off(p, *line)).fold(off(p, across) - swell, f64::min);
-        let from = from.min(libm::hypot(p.0 - spot.0, p.1 - spot.1) - 15.0);
+        let from = from.min(libm::hypot(p.0 - spot.0, p.1 - spot.1) - 6.0);
         match (from < 4.0, p.1 < 210.0 + (p.0 - 210.0) / 34.0) {
             (true, _) => INK,
             (false, true) => [150, 190, 220, 255],
@@ -343,7 +343,7 @@ fn a_line_that_swells_is_a_line_all_along() {
             .filter(|p| (60.0..360.0).contains(&p.0) && off(*p, across) < 20.0);
         spread(met.map(|p| off(p, across)).collect())
     };
-    let ((mean, most), (apart, _)) = (lines(44.0), lines(0.0));
+    let ((mean, most), (apart, _)) = (lines(40.0), lines(0.0));
     assert!(mean < 0.8 && most < 1.6 && apart > 3.0, "{mean} {most} {apart}");
 }
 
@@ -411,4 +411,61 @@ fn a_line_parts_what_lies_within_a_frame_at_the_edge() {
     let found = regions(&tree, panel, &choices, &Stock::thick(), Watch::silent()).expect("nobody stops it");
     let at = |x: u32, y: u32| found.labels.of[(y * SIDE + x) as usize];
     assert_ne!(at(200, 150), at(200, 360));
+}
+
+/// Strokes of several pens that end in an area, the middle of some on pixels and of others between them: each is kept, whole, with its
+/// own width.
+#[test]
+fn strokes_of_every_width_are_kept() {
+    for across in [0.0, 0.5, 30.0] {
+        let stroke = |k: usize| {
+            let x = 70.0 + 45.0 * k as f64 + across;
+            ([(x, 130.0), (x + if across > 1.0 { 12.0 } else { 0.0 }, 300.0)], [2.0, 3.0, 4.0, 5.0, 6.0, 8.0][k])
+        };
+        let pixel = |at: u32| {
+            let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+            let frame = PARTING[..4].iter().map(|line| off(p, *line) - 2.5);
+            let from = frame.chain((0..6).map(stroke).map(|(line, wide)| off(p, line) - wide / 2.0));
+            let share = (0.5 - from.fold(f64::MAX, f64::min)).clamp(0.0, 1.0);
+            std::array::from_fn(|k| (f64::from(PAPER[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
+        };
+        let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+        let found = inked(&raster, &even::plane(&raster), Widths { swell: 20.0, ..Widths::default() });
+        let side = Um(SIDE as i32 * 1000);
+        let whole = [true; (SIDE * SIDE) as usize];
+        let panel = Size { width: side, height: side };
+        let mut lines = found.expect("there is ink").strokes.open_lines(Grid::new(SIDE, SIDE), panel, &whole);
+        lines.sort_by_key(|line| line.along[0].x);
+        assert_eq!(lines.len(), 6, "{across}: {lines:?}");
+        for (line, ([from, to], wide)) in lines.iter().zip((0..6).map(stroke)) {
+            let ys = || line.along.iter().map(|p| f64::from(p.y) / 1000.0);
+            let near =
+                line.along.iter().all(|p| off((f64::from(p.x) / 1000.0, f64::from(p.y) / 1000.0), [from, to]) < 2.2);
+            assert!(
+                near && ys().fold(f64::MAX, f64::min) < from.1 + 7.0 && ys().fold(0.0, f64::max) > to.1 - 7.0,
+                "{line:?}"
+            );
+            assert!((line.width.to_mm() - wide).abs() < 1.6, "{} for {wide}", line.width.to_mm());
+        }
+    }
+}
+
+/// Two rings that overlap by less than is sawn: what lies between goes to both, and they stay two.
+#[test]
+fn rings_stay_apart_when_what_they_share_is_too_narrow() {
+    let rings = [((150.0, 210.0), 65.0), ((261.0, 210.0), 65.0)];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let ring = |((x, y), radius): ((f64, f64), f64)| (libm::hypot(p.0 - x, p.1 - y) - radius).abs();
+        let from = rings.map(ring).into_iter().chain(PARTING[..4].iter().map(|line| off(p, *line)));
+        if from.fold(f64::MAX, f64::min) < 1.5 { INK } else { PAPER }
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let choices =
+        TraceChoices { pieces: 40, ground: GroundChoice::Keep, ink: InkChoice::Close, ..TraceChoices::default() };
+    let panel = Size { width: Um::mm(100.0), height: Um::mm(100.0) };
+    let tree = tree(&raster, panel, &choices, &Stock::thick(), Watch::silent()).expect("it can be read");
+    let found = regions(&tree, panel, &choices, &Stock::thick(), Watch::silent()).expect("nobody stops it");
+    let at = |x: u32, y: u32| found.labels.of[(y * SIDE + x) as usize];
+    assert!(at(150, 210) != at(261, 210) && at(150, 210) != at(60, 60) && at(261, 210) != at(60, 60));
 }

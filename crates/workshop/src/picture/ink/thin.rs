@@ -9,13 +9,15 @@ use std::collections::BinaryHeap;
 
 use super::super::grid::Grid;
 
-/// A branch is a spur unless it is this wide, of the pen's half width, somewhere outside the circle where it begins.
+/// A branch is a spur unless it is this wide, of the pen's half width, somewhere outside the circle where it begins, or so many half
+/// pens long: a finer pen drew it.
 const SPUR: f64 = 0.6;
+const FINER: f64 = 6.0;
 
 /// The skeleton of the marked pixels by their squared distances from the edge.
 pub(super) fn skeleton(grid: Grid, ink: &[bool], squares: &[u32]) -> Vec<bool> {
     let mut left = ink.to_vec();
-    thin(grid, &mut left, squares, (0..grid.len()).filter(|at| ink[*at]), may_go);
+    thin(grid, &mut left, squares, (0..grid.len()).filter(|at| ink[*at]), true);
     left
 }
 
@@ -27,21 +29,21 @@ pub(in super::super) fn joined(grid: Grid, sure: &[bool], faint: &[bool], streng
     // What is sure comes last and is never asked.
     let order: Vec<u32> =
         sure.iter().zip(strength).map(|(sure, strength)| if *sure { u32::MAX } else { *strength }).collect();
-    thin(grid, &mut left, &order, among.into_iter(), |ring| number(ring) == 1);
+    thin(grid, &mut left, &order, among.into_iter(), false);
     left
 }
 
-/// Takes away what may go, the lowest first; a pixel is looked at again when one beside it has gone.
-fn thin(
-    grid: Grid,
-    left: &mut [bool],
-    order: &[u32],
-    among: impl Iterator<Item = usize>,
-    may_go: impl Fn(&[bool; 8]) -> bool,
-) {
+/// Takes away what parts and joins nothing, the lowest first, ends only where they are not spared; a pixel is looked at again when one
+/// beside it has gone.
+fn thin(grid: Grid, left: &mut [bool], order: &[u32], among: impl Iterator<Item = usize>, spares_ends: bool) {
+    let may_go = |left: &[bool], at: usize| {
+        let ring = around(grid, left, at);
+        number(&ring) == 1
+            && !(spares_ends && is_end(&ring, || !grid.eight(at).any(|n| left[n] && order[n] > order[at])))
+    };
     let mut open: BinaryHeap<Reverse<(u32, usize)>> = among.map(|at| Reverse((order[at], at))).collect();
     while let Some(Reverse((_, at))) = open.pop() {
-        if left[at] && may_go(&around(grid, left, at)) {
+        if left[at] && may_go(left, at) {
             left[at] = false;
             open.extend(grid.eight(at).filter(|n| left[*n] && order[*n] <= order[at]).map(|n| Reverse((order[n], n))));
         }
@@ -58,9 +60,14 @@ pub(super) fn around(grid: Grid, set: &[bool], at: usize) -> [bool; 8] {
     })
 }
 
-/// Whether a pixel may go: its connectivity number is one and it is no end.
-fn may_go(ring: &[bool; 8]) -> bool {
-    ring.iter().filter(|set| **set).count() > 1 && number(ring) == 1
+/// Whether a pixel is the end of a line: of a line two pixels wide as well, where the middle of a stroke lies between pixels, or the
+/// line would go from its end to where it began. Such an end `is_crest`: nothing beside it is higher.
+fn is_end(ring: &[bool; 8], is_crest: impl Fn() -> bool) -> bool {
+    match ring.iter().filter(|set| **set).count() {
+        0 | 1 => true,
+        2 => (0..8).any(|k| ring[k] && ring[(k + 1) % 8]) && is_crest(),
+        _ => false,
+    }
 }
 
 /// The connectivity number of a pixel (Yokoi, Toriwaki, Fukumura 1975): one where it parts nothing and joins nothing.
@@ -85,7 +92,7 @@ pub(super) fn prune(grid: Grid, bones: &mut [bool], squares: &[u32], half: f64) 
         }
         spurs.iter().flatten().for_each(|at| bones[*at] = false);
         left.retain(|at| bones[*at]);
-        thin(grid, bones, squares, left.iter().copied(), may_go);
+        thin(grid, bones, squares, left.iter().copied(), true);
         left.retain(|at| bones[*at]);
     }
 }
@@ -102,7 +109,8 @@ fn spur(grid: Grid, bones: &[bool], squares: &[u32], (end, half): (usize, f64)) 
         dx * dx + dy * dy > f64::from(squares[fork])
     };
     let wide = |at: &usize| f64::from(squares[*at]).sqrt() >= SPUR * half;
-    (!path.iter().any(|at| beyond(at) && wide(at))).then_some(path)
+    let finer = path.len() as f64 >= FINER * half;
+    (!finer && !path.iter().any(|at| beyond(at) && wide(at))).then_some(path)
 }
 
 /// From an end on as far as there is one way.
