@@ -9,7 +9,11 @@ use measure::length::Um;
 use super::grid::Grid;
 use crate::work::{Place, Size};
 
-/// The weight of each block by the places over the panel; empty without a place. Of places that overlap the last counts.
+/// The most that places together weigh, and the inverse of the least: sixteen times as many pieces, or a sixteenth.
+const MOST: f32 = 256.0;
+
+/// The weight of each block by the places over the panel; empty without a place. Where places overlap each counts, so that what is
+/// asked for twice is more than what is asked for once.
 pub(super) fn weights(grid: Grid, panel: Size, places: &[Place]) -> Vec<f32> {
     if places.is_empty() {
         return Vec::new();
@@ -17,7 +21,7 @@ pub(super) fn weights(grid: Grid, panel: Size, places: &[Place]) -> Vec<f32> {
     let mut weights = vec![1.0; grid.len()];
     for place in places {
         let times = f64::from(place.percent) / 100.0;
-        within(grid, panel, place, |at| weights[at] = (times * times) as f32);
+        within(grid, panel, place, |at| weights[at] = (weights[at] * (times * times) as f32).clamp(1.0 / MOST, MOST));
     }
     weights
 }

@@ -230,8 +230,9 @@ fn a_place_has_more_pieces_and_the_rest_fewer() {
     });
     let (panel, stock) = (panel(&raster), Stock::thick());
     let corner = [(0, 0), (80_000, 0), (80_000, 60_000), (0, 60_000)].map(|(x, y)| measure::plane::Point::new(x, y));
-    let inside = |percent: u32| {
-        let places = vec![crate::work::Place { around: corner.to_vec(), percent }];
+    let inside = |percents: &[u32]| {
+        let place = |percent: &u32| crate::work::Place { around: corner.to_vec(), percent: *percent };
+        let places = percents.iter().map(place).collect();
         let choices = TraceChoices { places, ..choices(60, GroundChoice::Keep) };
         let tree = tree(&raster, panel, &choices, &stock, Watch::silent()).unwrap();
         let found = regions(&tree, panel, &choices, &stock, Watch::silent()).unwrap();
@@ -244,7 +245,8 @@ fn a_place_has_more_pieces_and_the_rest_fewer() {
         }
         (share.iter().filter(|(within, all)| 2 * within > *all).count(), share.len())
     };
-    let [(few, few_of), (usual, usual_of), (many, many_of)] = [inside(50), inside(100), inside(200)];
+    let [(few, few_of), (usual, usual_of), (many, many_of)] = [inside(&[50]), inside(&[100]), inside(&[200])];
+    assert_eq!(inside(&[200, 50]), (usual, usual_of));
     assert!(few_of.min(usual_of).min(many_of) >= 57, "{few_of} {usual_of} {many_of}");
     assert!(3 * many > 4 * usual && 4 * few < 3 * usual, "{few}, {usual}, {many} pieces inside");
 }

@@ -1,7 +1,7 @@
 //! Accepting a draft: it becomes the pattern, and its pieces get numbers in reading order.
 //!
 //! A piece that is there already keeps its number, its parts and what the maker chose, where old and new overlap by over
-//! half of either; such pairs are unique. Overlap is counted on a raster, so it is sure to about a pixel's width of outline.
+//! half of either; such pairs are unique. A new piece joins the part that lay where most of it lies. Overlap is counted on a raster, so it is sure to about a pixel's width of outline.
 
 use std::collections::BTreeMap;
 
@@ -11,8 +11,8 @@ use super::names;
 use crate::pattern::outline::lines_only;
 use crate::pattern::{prove, refuse_if_made};
 use crate::work::{
-    Area, AreaId, Becomes, Border, BorderId, By, Changes, Chosen, Counters, Ends, JunctionId, Number, Pattern, Piece,
-    PieceValues, Refusal, Side, State, Way, Work,
+    Area, AreaId, Becomes, Border, BorderId, By, Changes, Chosen, Counters, Ends, JunctionId, Number, Part, PartId,
+    Pattern, Piece, PieceValues, Refusal, Side, State, Way, Work,
 };
 
 /// Pixels along the longer side of the raster that overlaps are counted on: 0.4 mm on a panel of 400 mm.
@@ -34,6 +34,12 @@ pub fn accept(work: &mut Work, draft: &Pattern) -> Result<Changes, Refusal> {
     let (pattern, areas) = renamed(draft, &mut work.next);
     let numbers = numbered(work, draft, &overlaps);
     let before = std::mem::take(&mut work.pieces);
+    for (drafted, number) in numbers.iter().filter(|(_, number)| !before.contains_key(number)) {
+        if let Some(home) = overlaps.part_of(work, *drafted) {
+            work.parts.get_mut(&home).expect("it was found among the parts").pieces.insert(*number);
+            changes.parts.insert(home);
+        }
+    }
     work.pattern = pattern;
     for (drafted, number) in &numbers {
         let area = areas[drafted];
@@ -180,6 +186,13 @@ impl Overlaps {
             (*other == area && 2 * common > self.old[number] && 2 * common > self.new[&area]).then_some(*number)
         };
         self.common.iter().find_map(over_half)
+    }
+
+    /// The part whose pieces lay over more than half of an area of the draft.
+    fn part_of(&self, work: &Work, area: AreaId) -> Option<PartId> {
+        let lay = |number: &Number| self.common.get(&(*number, area)).copied().unwrap_or(0);
+        let over_half = |part: &Part| 2 * part.pieces.iter().map(lay).sum::<u64>() > self.new[&area];
+        work.parts.iter().find(|(_, part)| over_half(part)).map(|(id, _)| *id)
     }
 
     /// The area of the draft that most of a piece went into; of equals the first.
