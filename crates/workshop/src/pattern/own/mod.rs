@@ -4,6 +4,7 @@
 //! that nothing cut keeps its control points. Small gaps are closed; lines that end in the open are left out and told.
 //! The outline of a thick stroke becomes its centre line.
 
+mod look;
 mod map;
 mod paper;
 mod ribbon;

@@ -1,6 +1,6 @@
 //! The curves of an SVG in µm. SVG 1.1 and 2 (W3C): shapes, path data, groups, transforms, viewBox, units of CSS.
 //!
-//! Only geometry is read: fills, strokes, styles, texts and scripts are not, and nothing is fetched or run. What would draw
+//! Only the geometry of what is seen (`look`) is read: texts and scripts are not, and nothing is fetched or run. What would draw
 //! something that is not in the file, or draw it again elsewhere, is refused rather than left out unseen.
 
 use kurbo::{Affine, BezPath, Circle, Ellipse, PathEl, Rect, RoundedRect, Shape};
@@ -8,6 +8,7 @@ use measure::length::Um;
 use measure::plane::{Cubic, Point};
 use roxmltree::{Document, Node, ParsingOptions};
 
+use super::look::{Look, Sheets};
 use super::ribbon::{self, Part};
 use crate::work::{Refusal, Size, Way};
 
@@ -15,6 +16,7 @@ use crate::work::{Refusal, Size, Way};
 const BYTES_MOST: usize = 32 << 20;
 const NODES_MOST: u32 = 200_000;
 const CURVES_MOST: usize = 100_000;
+const RULES_MOST: usize = 1_000;
 /// Groups in groups deeper than this are none that a drawing program makes.
 const DEEP_MOST: usize = 64;
 /// The least and greatest side of a panel, µm.
@@ -51,9 +53,16 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
         return Err(refused("That is no SVG drawing.", "Save it as plain SVG."));
     }
     let (panel, place) = sized(root)?;
-    let mut reader = Reader { curves: Vec::new(), count: 0, panel };
+    let sheets = Sheets::of(&document);
+    if sheets.count() > RULES_MOST {
+        return Err(refused("The drawing has more than 1,000 rules of style.", "Keep the lines to be sawn alone."));
+    }
+    let mut reader = Reader { curves: Vec::new(), count: 0, panel, sheets };
+    let Some(look) = reader.sheets.look(root, Look::plain()) else {
+        return Ok(Drawing { curves: Vec::new(), panel });
+    };
     for child in root.children().filter(Node::is_element) {
-        reader.element(child, place, 0)?;
+        reader.element(child, (place, look), 0)?;
     }
     Ok(Drawing { curves: reader.curves, panel })
 }
@@ -123,31 +132,29 @@ fn numbers(text: &str) -> Vec<f64> {
         .collect()
 }
 
-struct Reader {
+struct Reader<'a> {
+    sheets: Sheets<'a>,
     curves: Vec<Cubic>,
     /// How many have been read; ribbons become fewer.
     count: usize,
     panel: Size,
 }
 
-impl Reader {
-    fn element(&mut self, node: Node, place: Affine, deep: usize) -> Result<(), Refusal> {
-        let hidden = node.attribute("display") == Some("none")
-            || node.attribute("style").is_some_and(|style| style.replace(' ', "").contains("display:none"));
-        if hidden {
-            return Ok(());
-        }
+impl Reader<'_> {
+    fn element(&mut self, node: Node, (place, look): (Affine, Look), deep: usize) -> Result<(), Refusal> {
+        let Some(look) = self.sheets.look(node, look) else { return Ok(()) };
         let place = place * transform(node.attribute("transform").unwrap_or_default())?;
         let of = |name: &str| node.attribute(name).and_then(user).unwrap_or(0.0);
         let fine = ROUND_UM / place.determinant().abs().sqrt().max(1e-9);
         match node.tag_name().name() {
             "g" | "a" | "switch" if deep < DEEP_MOST => {
                 for child in node.children().filter(Node::is_element) {
-                    self.element(child, place, deep + 1)?;
+                    self.element(child, (place, look), deep + 1)?;
                 }
                 Ok(())
             }
             "g" | "a" | "switch" => Err(refused("The drawing has groups in groups without end.", "Ungroup it.")),
+            "path" | "line" | "polyline" | "polygon" | "rect" | "circle" | "ellipse" if !look.is_seen() => Ok(()),
             "path" => {
                 let data = node.attribute("d").unwrap_or_default();
                 let path = BezPath::from_svg(data).map_err(|error| {

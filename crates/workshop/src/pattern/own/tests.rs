@@ -153,6 +153,40 @@ fn a_cut_curve_stays_on_its_place() {
     }
 }
 
+/// What nobody sees is no saw line, however the drawing says so; what is seen by its fill or its stroke is one.
+#[test]
+fn unseen_shapes_are_no_lines() {
+    let round = |attributes: &str| format!(r#"<circle cx="50" cy="40" r="20" {attributes}/>"#);
+    let class = |rule: &str, name: &str| format!("<style>{rule}</style>{}", round(&format!(r#"class="{name}""#)));
+    for unseen in [
+        round(r#"visibility="hidden""#),
+        round(r#"opacity="0""#),
+        round(r#"display="none""#),
+        round(r#"style="fill: none; stroke: none""#),
+        round(r#"fill="none" stroke="black" stroke-opacity="0""#),
+        round(r#"fill="none" stroke="black" stroke-width="0px""#),
+        format!(r#"<g opacity="0.0">{}</g>"#, round(r#"stroke="black""#)),
+        format!(r#"<g fill="none" stroke="none">{}</g>"#, round("")),
+        class(".h{display:none}", "h"),
+        class("circle.thin { fill: none; stroke-width: 0 }", "thin"),
+    ] {
+        let drawn = page(&format!(r#"<rect x="5" y="5" width="90" height="70"/>{unseen}"#));
+        assert_eq!(own_from_svg(drawn.as_bytes()).expect("a frame").draft.areas.len(), 2, "{unseen}");
+    }
+    for seen in [
+        round(""),
+        round(r#"fill="none""#),
+        round(r#"fill="none" stroke="none" style="stroke:#333""#),
+        round(r#"stroke="none""#),
+        round(r#"opacity="0.4" stroke-width="0.1""#),
+        format!(r#"<g visibility="hidden">{}</g>"#, round(r#"visibility="visible""#)),
+        class(".h{display:none}", "other"),
+    ] {
+        let drawn = page(&format!(r#"<rect x="5" y="5" width="90" height="70"/>{seen}"#));
+        assert_eq!(own_from_svg(drawn.as_bytes()).expect("a frame").draft.areas.len(), 3, "{seen}");
+    }
+}
+
 #[test]
 fn what_cannot_be_says_why() {
     let bare = |attributes: &str, inner: &str| {
@@ -173,6 +207,7 @@ fn what_cannot_be_says_why() {
         (page(r#"<path d="M 1e9 10 L 1e12 5"/>"#), "far beyond"),
         (page(r#"<g transform="wobble(3)"/>"#), "transform"),
         (page(&million), "200,000 parts"),
+        (page(&format!("<style>{}</style>", ".a{fill:none}".repeat(1001))), "rules of style"),
         (page(&"<g>".repeat(400)), "no whole SVG"),
         (entity.to_string(), "entities"),
         ("<html/>".to_string(), "no SVG"),
