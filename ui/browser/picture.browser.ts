@@ -154,10 +154,11 @@ test("a picture is turned and cropped before the job begins, and the panel takes
   expect(run.faults).toEqual([]);
 }, 120_000);
 
-/** A frame with a cross in it, drawn with a pen on white paper. */
+/** A frame with a cross in it, drawn with a pen on white paper; its right arm has a break. */
 function crossInFrame(x: number, y: number): number {
   const near = (at: number, of: number) => Math.abs(at - of) < 0.008;
   const [wide, high] = [x > 0.092 && x < 0.908, y > 0.092 && y < 0.908];
+  if (near(y, 0.5) && Math.abs(x - 0.7) < 0.012) return 0xf4f2ee;
   const across = wide && (near(y, 0.1) || near(y, 0.5) || near(y, 0.9));
   return across || (high && (near(x, 0.1) || near(x, 0.5) || near(x, 0.9))) ? 0x202020 : 0xf4f2ee;
 }
@@ -181,6 +182,12 @@ test("a drawing on paper is taken between four corners that keys move", async ()
   expect(await barriers(page)).toEqual([]);
   await page.getByRole("button", { name: "Take the drawing as the pattern" }).click();
   await page.getByText("This pattern is your own drawing").waitFor({ timeout: 60_000 });
+  expect((await run.seen()).areas.length).toBe(3);
+  await page.getByLabel(/^Bridge breaks in lines/).fill("16 mm");
+  await page.getByLabel(/^Bridge breaks in lines/).press("Enter");
+  await expect.poll(async () => (await run.seen()).setup.trace.bridge).toBe(16_000);
+  await page.getByRole("button", { name: "Draw the pattern anew" }).click();
+  await expect.poll(async () => (await run.seen()).areas.length, { timeout: 60_000 }).toBe(4);
   const { setup, areas } = await run.seen();
   const quarter = (setup.panel.width * setup.panel.height) / 4e6;
   const shares = areas.map((area) => area.area_mm2 / quarter);

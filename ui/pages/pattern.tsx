@@ -14,6 +14,7 @@ import { useStudio } from "../view/shared";
 import { PartVariants } from "../view/variants";
 import { partOf, pieces, woodName } from "../view/words";
 import { LooseLines } from "./pattern/lines";
+import { OnPaper } from "./pattern/paper";
 
 export function PatternPage() {
   const through = useSignal(0);
@@ -23,6 +24,8 @@ export function PatternPage() {
     <Bench name="Pattern" fill="picture" through={through} findings more="lines">
       {model.setup.picture || !model.setup.accepted ? (
         <HowMany model={model} />
+      ) : model.setup.trace.paper ? (
+        <OnPaper model={model} />
       ) : (
         <p class="soft small">This pattern is your own drawing: change it with the line tools.</p>
       )}

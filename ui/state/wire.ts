@@ -1130,6 +1130,20 @@ export type OffersFor = {
 pieces: Array<Number>, };
 
 /**
+ * A line drawing on paper; its scan or photograph lies in the job file under `hash`.
+ */
+export type OnPaper = { 
+/**
+ * SHA-256 of the file as it was read, hexadecimal.
+ */
+hash: string, 
+/**
+ * Corners of the sheet, or of the frame drawn on it, clockwise from the top left, millionths of the picture's width and
+ * height; without them the whole picture is the sheet. The panel lies between them.
+ */
+corners: [[number, number], [number, number], [number, number], [number, number]] | null, };
+
+/**
  * `POST /api/open`: a job file of this machine.
  */
 export type Open = { 
@@ -2465,7 +2479,11 @@ places: Array<Place>,
 /**
  * What is stroked to be kept or dropped, round by round; without any the ground is found as `ground` has it.
  */
-subject?: Array<SubjectMarks>, };
+subject?: Array<SubjectMarks>, 
+/**
+ * The drawing on paper that is traced in the place of a picture.
+ */
+paper?: OnPaper, };
 
 /**
  * The body of every answer that is no success: 409 when `stale`, 422 when the workshop or the file refused.

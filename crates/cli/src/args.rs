@@ -271,7 +271,8 @@ pub struct Trace {
     /// shadow, or let it alone part the picture (default: as before)
     #[arg(long, value_name = "leave|close|open|alone", value_parser = ["leave", "close", "open", "alone"])]
     pub ink: Option<String>,
-    /// Bridge breaks in ink up to this wide, between ends that face each other; 0mm for none (default: as before)
+    /// Bridge breaks in ink, or in the lines of a drawing on paper, up to this wide, between ends that face each other; 0mm for none
+    /// (default: as before)
     #[arg(long, value_name = "LENGTH")]
     pub bridge: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name

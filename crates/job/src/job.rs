@@ -67,6 +67,15 @@ impl Job {
         }
     }
 
+    /// The scan or photograph of the drawing on paper that the job is traced from, as it was read; `None` when there is none.
+    pub fn paper(&self) -> Result<Option<Vec<u8>>, Problem> {
+        let Some(named) = &self.work().choices.trace.paper else { return Ok(None) };
+        match self.0.picture(&named.hash)? {
+            Some(bytes) => Ok(Some(bytes)),
+            None => Err(Problem::NoPicture { path: self.path().to_path_buf() }),
+        }
+    }
+
     /// How that picture lies under the panel, where it is not the whole of it.
     pub fn framing(&self) -> Option<&Framing> {
         self.work().picture.as_ref()?.framing.as_ref()

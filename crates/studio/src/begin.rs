@@ -9,7 +9,7 @@ use measure::length::{Um, in_inches, parse};
 use workshop::Beginning;
 use workshop::pattern::{Own, is_drawing, own_from_paper, own_from_svg};
 use workshop::picture::{Raster, Sheet};
-use workshop::work::{Choices, GroundChoice, PictureRef, Size, Unit, Work};
+use workshop::work::{Choices, GroundChoice, PictureRef, Size, TraceChoices, Unit, Work};
 
 use crate::routes::encoded;
 use crate::wire::{Asking, Paper, Trouble};
@@ -17,12 +17,13 @@ use crate::wire::{Asking, Paper, Trouble};
 /// Makes the job's file: the picture placed, nothing drawn yet.
 pub fn begin(asking: &Asking, (bytes, mask): (&[u8], Option<&[u8]>), folder: &Path) -> Result<Job, Trouble> {
     if is_drawing(bytes) {
-        return begin_drawn(asking, &own_from_svg(bytes)?, folder);
+        return begin_drawn(asking, &own_from_svg(bytes)?, (TraceChoices::default(), None), folder);
     }
     let mut raster = workshop::picture::read(bytes)?;
     let width = length(&asking.width)?;
     if let Some(paper) = &asking.paper {
-        return begin_drawn(asking, &on_paper(asking, paper, &raster)?, folder);
+        let (own, trace) = on_paper(asking, paper, (bytes, &raster))?;
+        return begin_drawn(asking, &own, (trace, Some(bytes)), folder);
     }
     let mut kept = Vec::new();
     if let Some(mask) = mask {
@@ -64,15 +65,17 @@ fn length(typed: &str) -> Result<Um, Trouble> {
     })
 }
 
-/// The pattern of a drawing on paper.
-fn on_paper(asking: &Asking, paper: &Paper, raster: &Raster) -> Result<Own, Trouble> {
+/// The pattern of a drawing on paper, and what is kept to trace it again.
+fn on_paper(asking: &Asking, paper: &Paper, (bytes, raster): (&[u8], &Raster)) -> Result<(Own, TraceChoices), Trouble> {
     let width = length(&asking.width)?;
     let height = if paper.height.trim().is_empty() { None } else { Some(length(&paper.height)?) };
     let sheet = Sheet { corners: Some(paper.corners), width, height };
     let unit = if in_inches(&asking.width) { Unit::Inch } else { Unit::Mm };
     let none = ["", "0"].contains(&paper.bridge.trim());
     let bridge = if none { Um(0) } else { bridge(&paper.bridge)?.min(Um::mm(BRIDGE_MM)) };
-    Ok(own_from_paper(raster, (&sheet, bridge), &workshop::stock(&asking.stock, unit)?, Watch::silent())?)
+    let own = own_from_paper(raster, (&sheet, bridge), &workshop::stock(&asking.stock, unit)?, Watch::silent())?;
+    let paper = Some(sheet.kept(picture_hash(bytes)));
+    Ok((own, TraceChoices { bridge, paper, ..TraceChoices::default() }))
 }
 
 fn bridge(typed: &str) -> Result<Um, Trouble> {
@@ -88,12 +91,18 @@ fn bridge(typed: &str) -> Result<Um, Trouble> {
 const BRIDGE_MM: f64 = 20.0;
 
 /// Makes the job's file from an own drawing, which is the pattern at once.
-fn begin_drawn(asking: &Asking, own: &Own, folder: &Path) -> Result<Job, Trouble> {
+fn begin_drawn(
+    asking: &Asking,
+    own: &Own,
+    (trace, paper): (TraceChoices, Option<&[u8]>),
+    folder: &Path,
+) -> Result<Job, Trouble> {
     let mut work = begun(asking, own.panel, None)?;
+    work.choices.trace = trace;
     workshop::plan_drawn(&mut work, own)?;
     let path = free(asking.folder.as_deref().map_or(folder, Path::new), &asking.title);
     let label = own.left_out().map_or("took the drawing".into(), |left| format!("took the drawing. {left}"));
-    Job::create(path, &work, None, &label).map_err(|problem| Trouble::from(&problem))
+    Job::create(path, &work, paper, &label).map_err(|problem| Trouble::from(&problem))
 }
 
 /// A job with its wishes, nothing drawn yet.

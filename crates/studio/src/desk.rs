@@ -94,6 +94,11 @@ impl Table {
         self.job.unmasked_picture().map_err(|problem| Trouble::from(&problem))
     }
 
+    /// The drawing on paper that the job is traced from, byte for byte.
+    pub fn paper(&self) -> Result<Option<Vec<u8>>, Trouble> {
+        self.job.paper().map_err(|problem| Trouble::from(&problem))
+    }
+
     /// The job, and `derived` looking at its picture.
     pub fn for_act(&self, derived: &mut Derived) -> Work {
         derived.set_picture(self.picture());

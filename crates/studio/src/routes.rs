@@ -326,6 +326,9 @@ fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
     };
     desk.acts.begin(desk, name, move |desk, derived, watch| {
         let work = desk.with(|table| Ok(table.for_act(derived)))?;
+        let traced = matches!(ask, Ask::Trace(_));
+        let paper = if traced { desk.with(|table| table.paper())? } else { None };
+        derived.set_paper(paper.map(|bytes| workshop::picture::read(&bytes)).transpose()?.map(Arc::new));
         let proposal = workshop::propose(&work, derived, &ask, watch)?;
         // Of a layout the best so far is as sound as the last; of other acts a half is none.
         if !proposal.done && !matches!(ask, Ask::LayOut { .. }) {

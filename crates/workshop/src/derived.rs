@@ -18,6 +18,8 @@ const RIM_MM: f64 = 1.0;
 #[derive(Default)]
 pub struct Derived {
     raster: Option<Arc<Raster>>,
+    /// The scan or photograph of a drawing on paper, decoded.
+    paper: Option<Arc<Raster>>,
     /// The picture without its strokes.
     bare: Option<(Stamp, Arc<Raster>)>,
     /// The merge tree of the last trace, keyed by the picture and the choices that it was grown under.
@@ -61,6 +63,16 @@ impl Derived {
     /// The decoded picture, of which no more is left than fills the panel.
     pub fn picture(&self) -> Option<&Arc<Raster>> {
         self.raster.as_ref()
+    }
+
+    /// Hands in the scan or photograph of the drawing that the job is traced from, decoded.
+    pub fn set_paper(&mut self, paper: Option<Arc<Raster>>) {
+        self.paper = paper;
+    }
+
+    /// The drawing that was handed in.
+    pub(crate) fn paper(&self) -> Option<&Arc<Raster>> {
+        self.paper.as_ref()
     }
 
     /// Hands in the photographs of the job's boards, decoded, by their hashes: the view shows them where pieces lie on them.

@@ -24,9 +24,23 @@ export function inkOptions() {
   ));
 }
 
+/** How wide breaks in lines are bridged at the next trace. */
+export function BridgeField({ model }: { model: Model }) {
+  const studio = useStudio();
+  return (
+    <LengthField
+      word="Bridge breaks in lines (0 for none)"
+      um={model.setup.trace.bridge ?? 0}
+      unit={model.setup.unit}
+      within={[0, BRIDGED]}
+      take={(width) => void studio.edit({ picture: { bridge: width } })}
+    />
+  );
+}
+
 export function Ink({ model }: { model: Model }) {
   const studio = useStudio();
-  const { ink, bridge = 0 } = model.setup.trace;
+  const { ink } = model.setup.trace;
   const drawn = [...model.borders.values()].some((border) => border.ink > 0);
   return (
     <Section title="Ink">
@@ -46,15 +60,7 @@ export function Ink({ model }: { model: Model }) {
           {inkOptions()}
         </select>
       </label>
-      {ink !== "leave" && (
-        <LengthField
-          word="Bridge breaks in lines (0 for none)"
-          um={bridge}
-          unit={model.setup.unit}
-          within={[0, BRIDGED]}
-          take={(width) => void studio.edit({ picture: { bridge: width } })}
-        />
-      )}
+      {ink !== "leave" && <BridgeField model={model} />}
       {drawn && <OfParts model={model} />}
     </Section>
   );

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use job::{Job, ShopFile};
+use job::{Job, ShopFile, picture_hash};
 use measure::length::{Um, in_inches};
 use workshop::pattern::{Own, is_drawing, own_from_paper, own_from_svg};
 use workshop::picture::Sheet;
@@ -42,10 +42,11 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
     }
     let picture = files::read_picture(&typed.picture)?;
     if is_drawing(&picture) {
-        return run_drawn(typed, &own_from_svg_alone(typed, &picture)?);
+        return run_drawn(typed, &own_from_svg_alone(typed, &picture)?, (TraceChoices::default(), None));
     }
     if typed.on_paper {
-        return run_drawn(typed, &on_paper(typed, &picture)?);
+        let (own, trace) = on_paper(typed, &picture)?;
+        return run_drawn(typed, &own, (trace, Some(&picture)));
     }
     let mut plan = plan_job(typed, picture)?;
     let mut job = Job::create(&typed.out, &plan.work, Some(&plan.picture), "planned from the picture")?;
@@ -89,8 +90,8 @@ fn own_from_svg_alone(typed: &Start, drawing: &[u8]) -> Result<Own, Failure> {
     Ok(files::within(&typed.picture, own_from_svg(drawing))?)
 }
 
-/// The pattern of a drawing on paper.
-fn on_paper(typed: &Start, picture: &[u8]) -> Result<Own, Failure> {
+/// The pattern of a drawing on paper, and what is kept to trace it again.
+fn on_paper(typed: &Start, picture: &[u8]) -> Result<(Own, TraceChoices), Failure> {
     if typed.ink != "leave" {
         let text =
             "the lines of a drawing on paper are the saw lines, whatever becomes of ink in a picture; leave --ink out";
@@ -107,20 +108,23 @@ fn on_paper(typed: &Start, picture: &[u8]) -> Result<Own, Failure> {
     if let Some(bridge) = &typed.bridge {
         workshop::apply(&mut work, &self::bridge(bridge)?)?;
     }
-    let stock = stock(typed)?;
-    Ok(watched(|watch| own_from_paper(&raster, (&sheet, work.choices.trace.bridge), &stock, watch))?)
+    let (bridge, stock) = (work.choices.trace.bridge, stock(typed)?);
+    let own = watched(|watch| own_from_paper(&raster, (&sheet, bridge), &stock, watch))?;
+    let paper = Some(sheet.kept(picture_hash(picture)));
+    Ok((own, TraceChoices { bridge, paper, ..TraceChoices::default() }))
 }
 
 fn no_width() -> Failure {
     Failure::Typed("say how wide the finished work is, as in --width 420mm".into())
 }
 
-fn run_drawn(typed: &Start, own: &Own) -> Result<Outcome, Failure> {
+fn run_drawn(typed: &Start, own: &Own, (trace, paper): (TraceChoices, Option<&[u8]>)) -> Result<Outcome, Failure> {
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let edits = settings(typed, own.panel, None)?;
     edits.iter().try_for_each(|edit| workshop::apply(&mut work, edit).map(|_| ()))?;
+    work.choices.trace = trace;
     workshop::plan_drawn(&mut work, own)?;
-    Job::create(&typed.out, &work, None, "took the drawing")?;
+    Job::create(&typed.out, &work, paper, "took the drawing")?;
     let mut derived = Derived::with_picture(None);
     if typed.json {
         say!("{:#}", workshop::tell(&work, &mut derived));
@@ -130,6 +134,9 @@ fn run_drawn(typed: &Start, own: &Own) -> Result<Outcome, Failure> {
             say!("\n{left_out}");
         }
         let out = typed.out.display();
+        if paper.is_some() && own.left_out().is_some() {
+            say!("To draw it again with wider breaks bridged: spelk trace {out} --bridge LENGTH");
+        }
         say!("\nWritten: {out}\nNext: give pieces woods and heights: spelk studio {out}");
     }
     Ok(Outcome::Done)
@@ -147,14 +154,14 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     };
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let place = PictureRef {
-        hash: job::picture_hash(&picture),
+        hash: picture_hash(&picture),
         width: raster.width,
         height: raster.height,
         author: typed.author.clone(),
         source: typed.source.clone(),
         permission: typed.permission.clone(),
         framing: None,
-        unmasked: unmasked.as_deref().map(job::picture_hash),
+        unmasked: unmasked.as_deref().map(picture_hash),
     };
     let place = PictureRef { framing: framing(typed, &place)?, ..place };
     let width = typed.width.as_deref().ok_or_else(no_width)?;

@@ -1,4 +1,7 @@
-//! `spelk trace`: draws the pattern from the picture again, with more or fewer pieces in all or in places.
+//! `spelk trace`: draws the pattern from the picture again, with more or fewer pieces in all or in places, or from the drawing on
+//! paper, with other breaks bridged.
+
+use std::sync::Arc;
 
 use job::Job;
 use measure::length::Um;
@@ -21,6 +24,9 @@ const FEWER: u32 = 50;
 pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
     let mut job = Job::open(&typed.job)?;
     let mut derived = derive(&job)?;
+    if let Some(paper) = job.paper()? {
+        derived.set_paper(Some(Arc::new(workshop::picture::read(&paper)?)));
+    }
     let choices = choices(typed, job.work(), &mut derived)?;
     let before = job.work().pieces.clone();
     let open_before = (before.len(), open(job.work()));
@@ -43,7 +49,9 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
             "{}, {kept} of them under the number that they had; {staying} areas stayed as they lie.",
             pieces(now.len())
         );
-        words::say_fewer(job.work(), "A smaller least width or area may give more (edit: setup, stock)");
+        if job.work().choices.trace.paper.is_none() {
+            words::say_fewer(job.work(), "A smaller least width or area may give more (edit: setup, stock)");
+        }
         say_open(typed, job.work(), open_before);
     }
     Ok(Outcome::Done)
@@ -74,6 +82,9 @@ fn say_open(typed: &Trace, work: &Work, before: (usize, [usize; 2])) {
 
 fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceChoices, Failure> {
     let mut choices = work.choices.trace.clone();
+    if choices.paper.is_some() {
+        closed_alone(typed)?;
+    }
     if let Some(pieces) = typed.pieces {
         choices.pieces = start::sound_count(pieces)?;
     }
@@ -81,7 +92,9 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
         choices.ink = start::ink(typed);
     }
     if let Some(typed) = &typed.bridge {
-        start::inked(choices.ink)?;
+        if choices.paper.is_none() {
+            start::inked(choices.ink)?;
+        }
         let mut tried = work.clone();
         workshop::apply(&mut tried, &start::bridge(typed)?)?;
         choices.bridge = tried.choices.trace.bridge;
@@ -96,6 +109,16 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
         }
     }
     Ok(choices)
+}
+
+/// Refuses what a drawing on paper has no say of.
+fn closed_alone(typed: &Trace) -> Result<(), Failure> {
+    let counted = typed.pieces.is_some() || typed.even || !typed.more.is_empty() || !typed.fewer.is_empty();
+    if !counted && typed.ink.is_none() {
+        return Ok(());
+    }
+    let text = "the areas of a drawing on paper are those that its lines close; leave --pieces, --more, --fewer, --even and --ink out, or let wider breaks be bridged with --bridge";
+    Err(Failure::Typed(text.into()))
 }
 
 /// What is held and let go before the pattern is drawn.

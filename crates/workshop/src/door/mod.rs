@@ -7,6 +7,7 @@ mod compare;
 mod framing;
 mod label;
 mod mask;
+mod paper;
 mod part;
 mod plan;
 mod propose;

@@ -6,9 +6,10 @@ use std::sync::Arc;
 use measure::length::Um;
 use measure::{Stamp, Watch, stamp};
 
+use super::paper;
 use crate::derived::Derived;
 use crate::pattern::{Outlines, Own};
-use crate::picture::{Raster, Tree};
+use crate::picture::{Labels, Raster, Tree};
 use crate::work::{
     AreaId, Ask, Axis, By, Changes, Chosen, Cost, InkChoice, Lie, Number, Pattern, Piece, Proposal, Refusal,
     TraceChoices, Values, Way, WoodId, Work,
@@ -71,6 +72,9 @@ fn across_necks(work: &Work, outlines: &Outlines) -> wood::Necks {
 }
 
 fn trace(work: &Work, derived: &mut Derived, choices: &TraceChoices, watch: Watch) -> Result<Values, Refusal> {
+    if let Some(drawing) = &choices.paper {
+        return paper::trace(work, derived, (choices, drawing), watch);
+    }
     let grown = grown(work, derived, choices, watch)?;
     let held = pattern::held(work);
     if !held.is_empty() {
@@ -132,8 +136,7 @@ fn trace_around(
     held: &BTreeSet<AreaId>,
     watch: Watch,
 ) -> Result<Values, Refusal> {
-    let mut labels = outlines.labels(grown.raster.width, grown.raster.height);
-    labels.of.iter_mut().filter(|id| !held.contains(&AreaId(**id))).for_each(|id| *id = 0);
+    let labels = around(outlines, &grown.raster, held);
     let (regions, owners) =
         picture::regions_around(&grown.tree, work.panel, choices, &work.choices.stock, &labels, watch);
     stop_here(watch)?;
@@ -144,6 +147,13 @@ fn trace_around(
     let draft = pattern::splice(work, &around)?;
     let loose = pattern::still_loose(grown.tree.loose(work.panel), &draft);
     Ok(Values::Pattern { draft, swallowed: regions.swallowed, loose })
+}
+
+/// By pixel of a raster the id of the held area, 0 for none.
+pub(super) fn around(outlines: &Outlines, raster: &Raster, held: &BTreeSet<AreaId>) -> Labels {
+    let mut labels = outlines.labels(raster.width, raster.height);
+    labels.of.iter_mut().filter(|id| !held.contains(&AreaId(**id))).for_each(|id| *id = 0);
+    labels
 }
 
 pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {

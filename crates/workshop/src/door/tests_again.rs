@@ -7,9 +7,9 @@ use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 
-use crate::picture::Raster;
+use crate::picture::{Raster, Sheet};
 use crate::work::edit::{Edit, pattern};
-use crate::work::{AreaId, Ask, Number, PictureRef, Size, TraceChoices, Work};
+use crate::work::{AreaId, Ask, Number, PictureRef, Size, Stock, TraceChoices, Work};
 use crate::{Derived, apply, pattern as map, propose};
 
 /// Overlapping discs of many colours on a sloping ground, grained a little: no border follows the pixel grid.
@@ -112,4 +112,77 @@ fn what_was_touched_stays_where_it_is() {
         }
     }
     assert_eq!(refused, 0, "of 36");
+}
+
+/// A frame with a cross in it on white paper, 900 by 600 pixels at 3 to the millimetre; the cross's right arm has a break of 3 mm.
+fn cross_on_paper() -> Raster {
+    let ink = |x: f64, y: f64| {
+        let near = |at: f64, of: f64| (at - of).abs() < 2.0;
+        let down = (50.0..852.0).contains(&x) && (near(y, 50.0) || near(y, 250.0) || near(y, 550.0));
+        let across = (50.0..552.0).contains(&y) && (near(x, 50.0) || near(x, 450.0) || near(x, 850.0));
+        (down || across) && !(near(y, 250.0) && (640.0..649.0).contains(&x))
+    };
+    let grey = |at: u32| if ink(f64::from(at % 900) + 0.5, f64::from(at / 900) + 0.5) { 32 } else { 244 };
+    Raster { width: 900, height: 600, pixels: (0..900 * 600).map(|at| [grey(at), grey(at), grey(at), 255]).collect() }
+}
+
+/// A job of that drawing, its break left open.
+fn on_paper() -> (Work, Derived) {
+    let raster = cross_on_paper();
+    let corners = Some([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)]);
+    let sheet = Sheet { corners, width: Um::mm(300.0), height: None };
+    let own = map::own_from_paper(&raster, (&sheet, Um(0)), &Stock::thick(), Watch::silent()).unwrap();
+    let mut work = Work { panel: own.panel, ..Work::default() };
+    work.choices.trace.paper = Some(sheet.kept("paper".into()));
+    crate::plan_drawn(&mut work, &own).unwrap();
+    let mut derived = Derived::with_picture(None);
+    derived.set_paper(Some(Arc::new(raster)));
+    (work, derived)
+}
+
+#[test]
+fn a_drawing_on_paper_is_traced_again() {
+    let (mut work, mut derived) = on_paper();
+    // Around the frame, two at its left, and the two at its right that the break leaves in one.
+    assert_eq!((work.pieces.len(), work.loose_lines.len()), (4, 2));
+    let first = work.clone();
+    assert!(traced(&mut work, &mut derived, 180));
+    assert_eq!(shapes(&work, &mut derived), shapes(&first, &mut derived), "nothing else was asked for");
+    let bridge = |width: Um| Edit::Picture(crate::work::edit::picture::Edit::Bridge(width));
+    apply(&mut work, &bridge(Um::mm(4.0))).unwrap();
+    assert!(traced(&mut work, &mut derived, 180));
+    assert_eq!((work.pieces.len(), work.loose_lines.len()), (5, 0));
+    assert!(first.pieces.keys().all(|number| work.pieces.contains_key(number)), "numbers stay");
+    apply(&mut work, &bridge(Um(0))).unwrap();
+    assert!(traced(&mut work, &mut derived, 180));
+    assert_eq!(shapes(&work, &mut derived), shapes(&first, &mut derived));
+}
+
+#[test]
+fn what_was_touched_stays_where_a_drawing_is_traced_again() {
+    for held in 0..4 {
+        let (mut work, mut derived) = on_paper();
+        let (number, piece) = work.pieces.iter().nth(held).unwrap();
+        let (number, area) = (*number, piece.area);
+        apply(&mut work, &Edit::Pattern(pattern::Edit::Hold(area))).unwrap();
+        let before = shape(&work, &mut derived, area);
+        if before.0[0] == Point::new(0, 0) {
+            // The frame's outside.
+            continue;
+        }
+        apply(&mut work, &Edit::Picture(crate::work::edit::picture::Edit::Bridge(Um::mm(4.0)))).unwrap();
+        let trace = Ask::Trace(work.choices.trace.clone());
+        let proposal = propose(&work, &mut derived, &trace, Watch::silent()).unwrap();
+        apply(&mut work, &Edit::Take(Box::new(proposal))).unwrap();
+        assert_eq!(map::prove(&work.pattern, work.panel), vec![]);
+        let after = shape(&work, &mut derived, work.pieces[&number].area);
+        assert!(same(&before, &after), "piece {number}: {before:?} {after:?}");
+        // What is held over the break stays in one; elsewhere the break is bridged.
+        let over_the_break = before.0[0].x > 140_000;
+        assert_eq!(work.pieces.len(), if over_the_break { 4 } else { 5 }, "piece {number}: {before:?}");
+    }
+}
+
+fn shapes(work: &Work, derived: &mut Derived) -> Vec<(Number, Shape)> {
+    work.pieces.iter().map(|(number, piece)| (*number, shape(work, derived, piece.area))).collect()
 }

@@ -62,12 +62,18 @@ pub fn regions_around(
     put_held(blocks.fine, &seen.inside, &held.of, count, &mut labels);
     let most = count + kept.last().copied().unwrap_or(0) + 1;
     let found = finish(blocks.fine, labels, most, swallowed(seen, choices.pieces as usize, panel, stock));
-    let mut owners = vec![None; found.ground.len()];
-    for (at, label) in found.labels.of.iter().enumerate() {
-        owners[*label as usize] = held_id(&held.of, at);
-    }
+    let owners = owners(&found, held);
     watch.tell("finding regions", 1.0);
     (found, owners)
+}
+
+/// By label, which held area lies there.
+pub(super) fn owners(found: &Regions, held: &Labels) -> Vec<Option<AreaId>> {
+    let mut owners = vec![None; found.ground.len()];
+    for (label, id) in found.labels.of.iter().zip(&held.of) {
+        owners[*label as usize] = (*id != 0).then_some(AreaId(*id));
+    }
+    owners
 }
 
 /// Borders smoothed, tails and necks off, limits kept.
@@ -96,12 +102,8 @@ fn merge_to(seen: &Seen, (labels, count): (&[u32], u32), asked: usize, weights: 
     number(labels, &merges(graph, count, asked))
 }
 
-fn held_id(held: &[u32], at: usize) -> Option<AreaId> {
-    (held[at] != 0).then_some(AreaId(held[at]))
-}
-
 /// Held pixels get labels of their own past `count`; free ones that blocks left without a region go to a neighbour.
-fn put_held(grid: Grid, inside: &[bool], held: &[u32], count: u32, labels: &mut [u32]) {
+pub(super) fn put_held(grid: Grid, inside: &[bool], held: &[u32], count: u32, labels: &mut [u32]) {
     for at in 0..grid.len() {
         if held[at] != 0 {
             labels[at] = count + held[at];

@@ -51,7 +51,7 @@ pub(crate) use framing::{Framed, fitted, scaled};
 pub use ink::without_ink;
 pub use mask::masked;
 pub use mean::{Colours, colours};
-pub use paper::{Sheet, closed, drawing};
+pub use paper::{Closed, Sheet, closed, drawing};
 pub use read::{read, read_framed};
 pub use regions::regions;
 pub(crate) use shown::Shown;

@@ -6,15 +6,16 @@ use std::collections::VecDeque;
 
 use measure::length::Um;
 
+use super::around::{owners, put_held};
 use super::drawn::lines;
-use super::grid::{Grid, NOBODY};
+use super::grid::{Grid, NOBODY, components};
 use super::ink::{Widths, inked};
 use super::limits::{Limits, absorb};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
 use super::widest::{cores, diameter};
-use super::{Raster, Regions, even};
-use crate::work::{LooseLine, Refusal, Size, Stock, Way};
+use super::{Labels, Raster, Regions, even};
+use crate::work::{AreaId, LooseLine, OnPaper, Refusal, Size, Stock, Way};
 
 /// Most pixels of the straightened drawing, as of any picture.
 const MOST: f64 = 3_000_000.0;
@@ -23,6 +24,8 @@ const KEPT: f64 = 0.5;
 /// Ink along the sheet's edge for so long, mm, is the line of a frame that the edge cuts, and no line that runs off the sheet:
 /// one as wide as a marker does so at 15 degrees.
 const ALONG_MM: f64 = 20.0;
+/// Corners are kept in shares of so much.
+const MILLION: f64 = 1e6;
 /// What the cleaned drawing shows.
 const BLACK: [u8; 4] = [16, 16, 16, 255];
 const WHITE: [u8; 4] = [255; 4];
@@ -39,11 +42,41 @@ pub struct Sheet {
     pub height: Option<Um>,
 }
 
+impl Sheet {
+    /// The sheet of a drawing that was taken before, under its panel.
+    pub fn again(paper: &OnPaper, panel: Size) -> Sheet {
+        let share = |of: i32| f64::from(of) / MILLION;
+        let corners = paper.corners.map(|corners| corners.map(|[x, y]| (share(x), share(y))));
+        Sheet { corners, width: panel.width, height: Some(panel.height) }
+    }
+
+    /// What is kept of it beside the photograph of this hash.
+    pub fn kept(&self, hash: String) -> OnPaper {
+        OnPaper { hash, corners: self.corners.map(|corners| corners.map(|(x, y)| [millionths(x), millionths(y)])) }
+    }
+}
+
+fn millionths(share: f64) -> i32 {
+    (share * MILLION).round() as i32
+}
+
+/// What a drawing closes.
+pub struct Closed {
+    /// Its areas.
+    pub regions: Regions,
+    /// By label of them, which held area lies there.
+    pub owners: Vec<Option<AreaId>>,
+    /// Lines that end in the open.
+    pub loose: Vec<LooseLine>,
+}
+
 /// The drawing seen straight on, black on white, and the size of its panel.
 pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal> {
     let whole = (f64::from(raster.width), f64::from(raster.height));
     let edges = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
-    let corners = sheet.corners.unwrap_or(edges).map(|(x, y)| (x * whole.0, y * whole.1));
+    // What is kept of the corners gives the same drawing again.
+    let as_kept = |share: f64| f64::from(millionths(share)) / MILLION;
+    let corners = sheet.corners.unwrap_or(edges).map(|(x, y)| (as_kept(x) * whole.0, as_kept(y) * whole.1));
     let within = |(x, y): &(f64, f64)| (0.0..=whole.0).contains(x) && (0.0..=whole.1).contains(y);
     if !corners.iter().all(within) || !is_convex(&corners) {
         return Err(crooked());
@@ -68,12 +101,14 @@ pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal
 
 /// The areas that the lines of a drawing on paper close, each by itself, and lines that end in the open. Breaks up to `bridge`
 /// wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
-/// what lies around it, and so does the outer half of a frame's line beside which the corners were set.
+/// what lies around it, and so does the outer half of a frame's line beside which the corners were set. `held` says by pixel the id
+/// of an area that stays as it lies, 0 for none.
 pub fn closed(
     drawing: &Raster,
     (panel, bridge): (Size, Um),
     stock: &Stock,
-) -> Result<(Regions, Vec<LooseLine>), Refusal> {
+    held: Option<&Labels>,
+) -> Result<Closed, Refusal> {
     let grid = Grid::new(drawing.width, drawing.height);
     let pixel = panel.width.to_mm() / grid.width as f64;
     let narrow = KEPT * stock.least_width.to_mm() / pixel;
@@ -85,11 +120,24 @@ pub fn closed(
         keep: true,
     };
     let mut labels = found.strokes.areas.clone();
-    let count = labels.iter().max().map_or(0, |most| most + 1);
+    let mut count = labels.iter().max().map_or(0, |most| most + 1);
+    if let Some(held) = held {
+        labels.iter_mut().zip(&held.of).filter(|(_, id)| **id != 0).for_each(|(label, _)| *label = NOBODY);
+        (labels, count) = components(grid, &labels);
+    }
     without_rims(grid, &found.strokes.marks(), (&mut labels, count), narrow);
     absorb(grid, &even::plane(&found.raster), &mut labels, count, limits);
-    let loose = found.strokes.open_lines(grid, panel, &vec![true; grid.len()]);
-    Ok((finish(grid, labels, count, Vec::new()), loose))
+    let inside = vec![true; grid.len()];
+    let loose = found.strokes.open_lines(grid, panel, &inside);
+    let Some(held) = held else {
+        let regions = finish(grid, labels, count, Vec::new());
+        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose });
+    };
+    put_held(grid, &inside, &held.of, count, &mut labels);
+    let most = count + held.of.iter().max().map_or(0, |id| id + 1);
+    let regions = finish(grid, labels, most, Vec::new());
+    let owners = owners(&regions, held);
+    Ok(Closed { regions, owners, loose })
 }
 
 /// Beyond the sheet is paper, so that what is left of a frame's line is as wide as it seems: ink goes from the outermost pixels
@@ -199,7 +247,7 @@ mod tests {
             let raster = Raster { width: 600, height: 400, pixels };
             let sheet = Sheet { corners: None, width: Um(150_000), height: None };
             let (clean, panel) = drawing(&raster, &sheet).expect("the whole picture is a sheet");
-            let told = closed(&clean, (panel, Um(1000)), &Stock::thin()).expect_err("nothing is drawn");
+            let told = closed(&clean, (panel, Um(1000)), &Stock::thin(), None).err().expect("nothing is drawn");
             assert!(told.what.contains("no line"), "{}", told.what);
         }
     }
@@ -219,8 +267,8 @@ mod tests {
             let corners = [(edge, edge), (1.0 - edge, edge), (1.0 - edge, 1.0 - edge), (edge, 1.0 - edge)];
             let sheet = Sheet { corners: Some(corners), width: Um(300_000), height: None };
             let (clean, panel) = drawing(&raster, &sheet).expect("four corners of a sheet");
-            let (found, loose) = closed(&clean, (panel, Um(0)), &Stock::thin()).expect("a cross in a frame");
-            assert_eq!((found.ground.len(), loose.len()), (areas, 0), "{edge}");
+            let found = closed(&clean, (panel, Um(0)), &Stock::thin(), None).expect("a cross in a frame");
+            assert_eq!((found.owners.len(), found.loose.len()), (areas, 0), "{edge}");
         }
     }
 
@@ -240,8 +288,8 @@ mod tests {
             };
             let sheet = Sheet { corners: None, width: Um(300_000), height: None };
             let (clean, panel) = drawing(&picture(ink), &sheet).expect("the whole picture is a sheet");
-            let (found, loose) = closed(&clean, (panel, Um(0)), &Stock::thick()).expect("lines that run off the sheet");
-            assert_eq!((found.ground.len(), loose.len()), (7, 0), "{short} {pen}");
+            let found = closed(&clean, (panel, Um(0)), &Stock::thick(), None).expect("lines that run off the sheet");
+            assert_eq!((found.owners.len(), found.loose.len()), (7, 0), "{short} {pen}");
         }
     }
 }

@@ -41,7 +41,7 @@ pub use piece::{Axis, By, Chosen, Date, Fact, Part, Piece, PieceValues, Retired,
 pub use proposal::{Ask, Cost, Landed, Proposal, Swallowed, Values, WoodGrain};
 pub use relation::{Depth, Named, Relation, Says, Strength, Whom};
 pub use setup::{
-    Choices, Choosing, Frame, GroundChoice, InkChoice, PictureRef, Place, Reading, Size, Stock, StockKind,
+    Choices, Choosing, Frame, GroundChoice, InkChoice, OnPaper, PictureRef, Place, Reading, Size, Stock, StockKind,
     SubjectMarks, TraceChoices, Unit,
 };
 pub use shop::{Shop, ShopEdit};

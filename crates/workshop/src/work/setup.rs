@@ -231,6 +231,20 @@ pub struct TraceChoices {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[ts(as = "Option<Vec<SubjectMarks>>", optional)]
     pub subject: Vec<SubjectMarks>,
+    /// The drawing on paper that is traced in the place of a picture.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[ts(as = "Option<OnPaper>", optional)]
+    pub paper: Option<OnPaper>,
+}
+
+/// A line drawing on paper; its scan or photograph lies in the job file under `hash`.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
+pub struct OnPaper {
+    /// SHA-256 of the file as it was read, hexadecimal.
+    pub hash: String,
+    /// Corners of the sheet, or of the frame drawn on it, clockwise from the top left, millionths of the picture's width and
+    /// height; without them the whole picture is the sheet. The panel lies between them.
+    pub corners: Option<[[i32; 2]; 4]>,
 }
 
 fn none(length: &Um) -> bool {
@@ -266,6 +280,7 @@ impl Default for TraceChoices {
             open_parts: BTreeMap::new(),
             places: Vec::new(),
             subject: Vec::new(),
+            paper: None,
         }
     }
 }

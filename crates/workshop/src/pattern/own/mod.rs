@@ -12,7 +12,7 @@ mod svg;
 #[cfg(test)]
 mod tests;
 
-pub use paper::own_from_paper;
+pub use paper::{fitted, own_from_paper};
 
 use measure::length::{Um, mm_text};
 use measure::plane::{Crowded, Cubic, Point, arranged};

@@ -5,8 +5,8 @@ use measure::length::Um;
 
 use super::{AREAS_MOST, Own, too_many};
 use crate::pattern::fit;
-use crate::picture::{Raster, Sheet, closed, drawing};
-use crate::work::{Refusal, Stock, Way};
+use crate::picture::{Closed, Labels, Raster, Sheet, closed, drawing};
+use crate::work::{Pattern, Refusal, Size, Stock, Way};
 
 /// Reads the lines of a scan or photograph. Breaks in them up to `bridge` wide are bridged; what is far too small to be sawn out
 /// of `stock`, such as the loops of numbers, is no area.
@@ -17,9 +17,20 @@ pub fn own_from_paper(
     watch: Watch,
 ) -> Result<Own, Refusal> {
     let (clean, panel) = drawing(raster, sheet)?;
+    let (draft, closed) = fitted(&clean, (panel, bridge), (stock, None), watch)?;
+    Ok(Own { draft, panel, loose: closed.loose })
+}
+
+/// The draft of a drawing made black on white, and what it was fitted to: `held` areas are left as they lie.
+pub fn fitted(
+    clean: &Raster,
+    (panel, bridge): (Size, Um),
+    (stock, held): (&Stock, Option<&Labels>),
+    watch: Watch,
+) -> Result<(Pattern, Closed), Refusal> {
     watch.tell("finding lines", 0.2);
-    let (regions, loose) = closed(&clean, (panel, bridge), stock)?;
-    let count = regions.ground.len();
+    let closed = closed(clean, (panel, bridge), stock, held)?;
+    let count = closed.owners.len();
     if count > AREAS_MOST {
         return Err(too_many(count));
     }
@@ -27,9 +38,9 @@ pub fn own_from_paper(
         return Err(Refusal::new("Nothing in the drawing is closed: no line runs round a place.")
             .way(Way::advice("Draw each line on to another line, or have wider breaks bridged.")));
     }
-    let draft = fit(&regions, panel, watch);
+    let draft = fit(&closed.regions, panel, watch);
     if watch.stopped() {
         return Err(Refusal::new("Stopped; nothing was changed."));
     }
-    Ok(Own { draft, panel, loose })
+    Ok((draft, closed))
 }
