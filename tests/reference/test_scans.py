@@ -130,6 +130,56 @@ def test_areas_and_borders_come_back(kind, spelk, plan, tmp_path):
     assert (apart <= OFF_MM).mean() >= SHARE
 
 
+BREAKS_MM = (2, 3, 4, 5)
+PANEL_MM, PER_MM, PEN_MM = (200, 150), 6, 1.2
+
+
+def broken(dice):
+    """Waves across a frame, each with a break between round ends, and below each a stroke that ends 7 mm above the next wave."""
+    wide, high = PANEL_MM
+    rows = [(k + 1) * high / (len(BREAKS_MM) + 1) for k in range(len(BREAKS_MM))]
+    lines = [[(0, 0), (wide, 0), (wide, high), (0, high), (0, 0)]]
+    for width, middle in zip(BREAKS_MM, rows):
+        swell, length, turn = dice.uniform(1, 4), dice.uniform(60, 140), dice.uniform(0, 6)
+        wave = np.array([(x, middle + swell * np.sin(2 * np.pi * x / length + turn)) for x in np.arange(0, wide + 0.1, 0.2)])
+        along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(wave, axis=0).T))])
+        off = np.abs(along - along[-1] * dice.uniform(0.55, 0.85)) >= (width + PEN_MM) / 2
+        lines += [wave[off & (along < along[off.argmin()])], wave[off & (along > along[off.argmin()])]]
+        x = dice.uniform(20, 80)
+        lines.append([(x, np.interp(x, *wave.T)), (x + dice.uniform(-6, 6), middle + rows[0] - 12)])
+    sheet = Image.new("L", [(side + 20) * PER_MM * FINER for side in PANEL_MM], 0)
+    pen, r = ImageDraw.Draw(sheet), PEN_MM / 2 * PER_MM * FINER
+    for line in lines:
+        places = [((x + 10) * PER_MM * FINER, (y + 10) * PER_MM * FINER) for x, y in line]
+        pen.line(places, fill=255, width=round(2 * r), joint="curve")
+        for x, y in (places[0], places[-1]):
+            pen.ellipse((x - r, y - r, x + r, y + r), fill=255)
+    drawn = gaussian_filter(np.asarray(sheet.reduce(FINER), np.float32) / 255, 0.7)
+    page = 0.93 - 0.8 * drawn + dice.normal(0, 0.012, drawn.shape)
+    return Image.fromarray((np.clip(page, 0, 1) * 255).astype(np.uint8)).convert("RGB")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_breaks_are_bridged_up_to_the_width_and_nothing_else_is(seed, spelk, tmp_path):
+    """Also when the drawing is traced again: with each width as when it was begun with it."""
+    broken(np.random.default_rng(seed)).save(tmp_path / "broken.png")
+    wide, high = PANEL_MM
+    across, down = (1000 / (side + 20) for side in PANEL_MM)
+    corners = f"{across},{down} {100 - across},{down} {100 - across},{100 - down} {across},{100 - down}"
+    words = ("start", tmp_path / "broken.png", "--on-paper", "--corners", corners, "--width", f"{wide}mm")
+    told = lambda name: json.loads(spelk("tell", tmp_path / name, "--json"))
+    spelk(*words, "--bridge", "2.5mm", "--out", tmp_path / "again.spelk")
+    lines = lambda plan: sorted(border["line_mm"] for border in plan["borders"])
+    first = lines(told("again.spelk"))
+    for known, bridge in ((2, 3.5), (4, 5.5), (3, 4.5), (1, 2.5)):
+        spelk("trace", tmp_path / "again.spelk", "--bridge", f"{bridge}mm")
+        plan = told("again.spelk")
+        assert len(plan["areas"]) == 1 + known, f"{bridge} mm"
+        # The strokes below the waves, and the ends at each break that is wider.
+        assert len(plan["lines"]) == len(BREAKS_MM) + 2 * (len(BREAKS_MM) - known)
+    assert lines(plan) == first
+
+
 def page_of_words(dice):
     page = Image.new("L", (1600, 1200), 245)
     pen, font = ImageDraw.Draw(page), ImageFont.load_default(28)

@@ -36,8 +36,10 @@ const RUNS_ON: f64 = 4.0;
 const STEP_PX: f64 = 0.5;
 /// An end within so many half pens of a knot is loose.
 const NEAR: f64 = 2.0;
-/// Over a break ends face each other at up to 30 degrees.
+/// Over a break ends face each other at up to 30 degrees. There more of a line gives its axis, in half pens, without the last half
+/// pen before the break: where a line breaks off askew its skeleton bends to a corner.
 const FACING_OVER: f64 = 0.866;
+const SEEN_OVER: f64 = 8.0;
 /// A line that ends in the open is so many half pens long at least.
 const OPEN: f64 = 4.0;
 /// Thinning leaves barbs of so many pixels.
@@ -86,19 +88,27 @@ pub(super) fn open_ends(ink: Ink, lines: &[bool]) -> Vec<usize> {
     (0..grid.len()).filter(open).filter(long).collect()
 }
 
-/// Bridges breaks between ends that face each other, the straightest first, then between an end and the line that it runs on to:
-/// these up to the pen's width in any case, as slips of the pen.
+/// Bridges breaks between ends that face each other, the straightest first, then between an end and the line that it runs straight
+/// on to: these up to the pen's width in any case, as slips of the pen.
 fn over_breaks(ink: Ink, break_px: f64, lines: &mut [bool]) {
     let grid = ink.grid;
-    let mut ends: Vec<End> = open_ends(ink, lines).into_iter().map(|at| end(ink, walk(grid, lines, at))).collect();
+    let mut ends: Vec<End> =
+        open_ends(ink, lines).into_iter().map(|at| end_at_break(ink, walk(grid, lines, at))).collect();
     let slip = break_px.max(2.0 * ink.half - 1.0);
-    let reach = break_px + 2.0 * ink.half;
+    let reach = break_px + 4.0 * ink.half;
+    let is_ink = |p: At| pixel(grid, p).is_some_and(|at| ink.marks[at]);
     loop {
         let pairs = (0..ends.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
         let near = |(i, j): &(usize, usize)| break_px > 0.0 && far(ends[*i].at, ends[*j].at) <= reach;
         let free = |(i, j): (usize, usize)| {
             let own = |at: &usize| ends[i].own.contains(at) || ends[j].own.contains(at);
-            between(&ends[i], &ends[j]).all(|p| pixel(grid, p).is_some_and(|at| !lines[at] || own(&at)))
+            let (steps, mut paper, mut before) = (between(&ends[i], &ends[j]), 0.0, ends[i].at);
+            let mut over = |p: At| {
+                paper += if is_ink(p) { 0.0 } else { far(before, p) };
+                before = p;
+                paper <= break_px
+            };
+            steps.into_iter().all(|p| over(p) && pixel(grid, p).is_some_and(|at| !lines[at] || own(&at)))
         };
         let straight_on = |(i, j): (usize, usize)| Some((face(&ends[i], &ends[j], reach)?, i, j));
         let best = pairs
@@ -112,7 +122,7 @@ fn over_breaks(ink: Ink, break_px: f64, lines: &mut [bool]) {
     for end in &ends {
         let mut paper = 0.0;
         let over = |p: At| {
-            paper += if pixel(grid, p).is_some_and(|at| ink.marks[at]) { 0.0 } else { STEP_PX };
+            paper += if is_ink(p) { 0.0 } else { STEP_PX };
             paper <= slip
         };
         run_on(ink, end, slip + 4.0 * ink.half, over, lines);
@@ -149,7 +159,19 @@ fn span(grid: Grid, ends: &mut Vec<End>, (i, j): (usize, usize), lines: &mut [bo
 /// The end of a line by its pixels from there on.
 fn end(ink: Ink, path: Vec<usize>) -> End {
     let points: Vec<At> = path.iter().map(|at| place(ink.grid, *at)).collect();
-    End { at: points[0], axis: Axis::of(&points, ink.half), own: path.into_iter().collect() }
+    let wanted = ((SEEN * ink.half) as usize).max(SEEN_LEAST);
+    let axis = Axis::of(&points[..points.len().min(wanted)], ink.half);
+    End { at: points[0], axis, own: path.into_iter().collect() }
+}
+
+/// The end of a line at a break, to be led straight on.
+fn end_at_break(ink: Ink, path: Vec<usize>) -> End {
+    let points: Vec<At> = path.iter().map(|at| place(ink.grid, *at)).collect();
+    let tip = (ink.half as usize).min(points.len().saturating_sub(SEEN_LEAST));
+    let seen = ((SEEN_OVER * ink.half) as usize).max(SEEN_LEAST).min(points.len() - tip);
+    let at = points[0];
+    let axis = Axis::of(&points[tip..tip + seen], ink.half).straight_on(at);
+    End { at, axis, own: path.into_iter().collect() }
 }
 
 /// Lines that run along each other by a pixel or two become one, a pixel wide.
@@ -352,8 +374,6 @@ struct Axis {
 impl Axis {
     /// Of the points from a line's end on.
     fn of(points: &[At], half: f64) -> Axis {
-        let wanted = ((SEEN * half) as usize).max(SEEN_LEAST);
-        let points = &points[..points.len().min(wanted)];
         let n = points.len() as f64;
         let sum = points.iter().fold((0.0, 0.0), |a, p| (a.0 + p.0, a.1 + p.1));
         let middle = (sum.0 / n, sum.1 / n);
@@ -373,6 +393,11 @@ impl Axis {
             axis.of = axis.bent(points);
         }
         axis
+    }
+
+    /// The straight line by which it goes on at a place beside it.
+    fn straight_on(&self, at: At) -> Axis {
+        Axis { middle: at, u: self.nearest(at).1, of: [0.0; 3] }
     }
 
     /// Least squares of the offsets by s.

@@ -222,6 +222,35 @@ fn breaks_are_bridged_up_to_a_width() {
     }
 }
 
+/// Two lines of 8 pixels across a frame, each broken askew for 24 pixels along it, and below them one that ends 50 above the frame:
+/// the breaks are bridged from end to end, and the end that points at the frame from beyond the width stays open.
+#[test]
+fn ends_that_face_each_other_are_joined_and_no_others() {
+    let curve = |x: f64, y: f64| y + 14.0 * libm::sin(x / 45.0);
+    let twig = [(205.0, 300.0), (230.0, 326.0)];
+    for (askew, bridge, parted) in
+        [(0.7, 14.0, false), (0.7, 36.0, true), (-0.7, 36.0, true), (0.0, 14.0, false), (0.0, 36.0, true)]
+    {
+        let pixel = |at: u32| {
+            let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+            let line = |y: f64, x: f64| {
+                let blank = (p.0 - x - askew * (p.1 - curve(x, y))).abs() < 12.0;
+                if blank { f64::MAX } else { (p.1 - curve(p.0, y)).abs() * 0.95 }
+            };
+            let across =
+                if (40.0..380.0).contains(&p.0) { line(130.0, 180.0).min(line(220.0, 270.0)) } else { f64::MAX };
+            let from = PARTING[..4].iter().chain([&twig]).map(|line| off(p, *line)).fold(across, f64::min);
+            if from < 4.0 { INK } else { PAPER }
+        };
+        let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+        let widths = Widths { bridge, ..Widths::default() };
+        let found = inked(&raster, &even::plane(&raster), widths).expect("there is ink").strokes;
+        let cell = |y: usize| found.cells[y * SIDE as usize + 120];
+        let told = (cell(70) != cell(180), cell(180) != cell(340), found.loose.len());
+        assert_eq!(told, (parted, parted, if parted { 1 } else { 5 }), "{askew} {bridge}");
+    }
+}
+
 /// What lost touch with its region goes to what lies beside it, and to the ground where nothing else does: no piece of some pixels.
 #[test]
 fn crumbs_go_to_what_lies_beside_them() {
