@@ -53,6 +53,10 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
             words::say_fewer(job.work(), "A smaller least width or area may give more (edit: setup, stock)");
         }
         say_open(typed, job.work(), open_before);
+        if let (Some(_), Some(left_out)) = (&job.work().choices.trace.paper, pattern::left_out(&job.work().loose_lines))
+        {
+            say!("{left_out}");
+        }
     }
     Ok(Outcome::Done)
 }

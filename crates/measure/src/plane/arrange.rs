@@ -41,7 +41,16 @@ pub struct Arrangement {
     /// The edges: they touch at their ends only, and no end is loose.
     pub edges: Vec<Edge>,
     /// What leads to an end in the open alone, farther than the gap from any other, and was left out: from that end on.
-    pub loose: Vec<Vec<Point>>,
+    pub loose: Vec<Loose>,
+}
+
+/// A line with an end in the open.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loose {
+    /// From that end on.
+    pub along: Vec<Point>,
+    /// Whether its other end lies in the open too.
+    pub both: bool,
 }
 
 /// Why curves cannot be arranged.
@@ -66,7 +75,7 @@ pub fn arranged(curves: &[Cubic], gap: f64, plain: bool) -> Result<Arrangement, 
     };
     let mut loose = prune(&mut chords, gap);
     // A tip that closed on a line beside it may leave a tail there, within micrometres of that line: nothing is lost.
-    loose.retain(|line| !met.contains(&line[0]));
+    loose.retain(|line| !met.contains(&line.along[0]));
     Ok(Arrangement { edges: edges(&curves, &chords, plain), loose })
 }
 
@@ -312,7 +321,7 @@ fn far(a: Point, b: Point) -> f64 {
 }
 
 /// Takes away what leads to a loose end alone; what of it stood out farther than the gap, from its end on.
-fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Vec<Point>> {
+fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Loose> {
     let mut at: BTreeMap<Point, Vec<usize>> = BTreeMap::new();
     for (index, chord) in chords.iter().enumerate() {
         for p in [chord.a, chord.b] {
@@ -322,7 +331,7 @@ fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Vec<Point>> {
     let mut gone = vec![false; chords.len()];
     let mut open: Vec<(Vec<Point>, f64)> =
         at.iter().filter(|(_, of)| of.len() == 1).map(|(p, _)| (vec![*p], 0.0)).collect();
-    let mut lines: BTreeMap<Point, Vec<Point>> = BTreeMap::new();
+    let mut lines: BTreeMap<Point, Loose> = BTreeMap::new();
     while let Some((mut line, length)) = open.pop() {
         let p = line[line.len() - 1];
         let left: Vec<usize> = at[&p].iter().copied().filter(|i| !gone[*i]).collect();
@@ -335,7 +344,7 @@ fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Vec<Point>> {
                 open.push((line, length + far(chord.a, chord.b)));
             }
             _ if length > gap => {
-                lines.insert(line[0], line);
+                lines.insert(line[0], Loose { both: at[&p].len() == 1, along: line });
             }
             _ => {}
         }
@@ -445,8 +454,9 @@ mod tests {
         let found = arranged(&curves, 100.0, false).expect("few lines");
         plane(&found);
         // The second line ends in the open to the right: its tip is told, and what led there is gone.
-        let ends: Vec<Point> = found.loose.iter().map(|line| line[0]).collect();
+        let ends: Vec<Point> = found.loose.iter().map(|line| line.along[0]).collect();
         assert_eq!(ends, [p(-2000, 5000), p(7000, 5000)]);
+        assert!(found.loose.iter().all(|line| !line.both));
         assert_eq!(found.edges.len(), 10);
     }
 
@@ -496,6 +506,8 @@ mod tests {
         assert_eq!((found.edges.len(), found.loose.len()), (10, 0), "{found:?}");
         let wide = arranged(&curves(300), 100.0, false).expect("few lines");
         assert!(wide.edges.is_empty() && !wide.loose.is_empty());
+        // The upper edge, the line down the middle, and the rest, each loose at both ends.
+        assert_eq!(wide.loose.iter().map(|line| line.both).collect::<Vec<_>>(), [true; 3]);
     }
 
     /// A point on a loose tip is no line of its own: the line that ends there is the one that closes.

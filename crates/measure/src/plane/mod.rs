@@ -7,7 +7,7 @@ mod touch;
 
 use serde::{Deserialize, Serialize};
 
-pub use arrange::{Arrangement, Crowded, Edge, arranged};
+pub use arrange::{Arrangement, Crowded, Edge, Loose, arranged};
 pub use cubic::{Cubic, FLATNESS_UM, line};
 pub use thin::thinned;
 pub use touch::{inside, inside_rings, orientation, touches, touches_of};

@@ -20,10 +20,8 @@ const MET_UM: f64 = 250.0;
 
 /// What the lines of a new trace become: as the maker said of one that ended in the same place.
 pub fn with_choices(new: &[LooseLine], old: &[LooseLine]) -> Vec<LooseLine> {
-    let ends_near = |one: &LooseLine, other: &LooseLine| match (one.along.first(), other.along.first()) {
-        (Some(a), Some(b)) => libm::hypot(f64::from(a.x - b.x), f64::from(a.y - b.y)) <= SAME_UM,
-        _ => false,
-    };
+    let near = |a: Point, b: Point| libm::hypot(f64::from(a.x - b.x), f64::from(a.y - b.y)) <= SAME_UM;
+    let ends_near = |one: &LooseLine, other: &LooseLine| one.ends().any(|a| other.ends().any(|b| near(a, b)));
     let chosen = |line: &LooseLine| {
         old.iter().find(|other| other.becomes != LineBecomes::LeftOut && ends_near(line, other)).map_or_else(
             || line.clone(),
@@ -53,7 +51,7 @@ pub fn still_loose(lines: Vec<LooseLine>, pattern: &Pattern) -> Vec<LooseLine> {
             let stops = (1..=steps as usize).map(|k| place(k as f64)).find(|p| met(*p));
             along.push(stops.unwrap_or(pair[1]));
             if let Some(stop) = stops {
-                return (off(stop) > reach).then_some(LooseLine { along, ..line });
+                return (off(stop) > reach).then_some(LooseLine { along, both: false, ..line });
             }
         }
         Some(line)
@@ -74,7 +72,7 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     }
     let chords = chords(&work.pattern);
     let lines = work.loose_lines.iter().enumerate().filter(|(_, line)| line.becomes == LineBecomes::LeftOut);
-    let ends = lines.filter_map(|(at, line)| Some((*line.along.first()?, Some(at))));
+    let ends = lines.flat_map(|(at, line)| line.ends().map(move |end| (end, Some(at))));
     let old = work.loose.iter().map(|at| (*at, None));
     let mut open: Vec<(Point, Option<usize>)> =
         old.chain(ends).filter(|(at, _)| !chords.iter().any(|ends| near(*ends, *at))).collect();

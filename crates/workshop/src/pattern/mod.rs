@@ -23,6 +23,6 @@ pub(crate) use outline::outlines_after;
 pub use outline::widest::circle as widest_circle;
 pub use outline::{Meeting, Outer, Outline, Outlines, outer_rings, outlines};
 pub(crate) use own::fitted;
-pub use own::{Own, is_drawing, own_from_paper, own_from_svg};
+pub use own::{Own, is_drawing, left_out, own_from_paper, own_from_svg};
 pub use prove::{Fault, prove};
 pub use swallowed::lies_in;

@@ -9,11 +9,23 @@ use serde::{Deserialize, Serialize};
 pub struct LooseLine {
     /// Its middle, from the open end to where it meets another line, or to its other end.
     pub along: Vec<Point>,
+    /// Whether that other end lies in the open too.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[ts(as = "Option<bool>", optional)]
+    pub both: bool,
     /// How wide it is drawn, burnt or sawn.
     pub width: Um,
     /// What becomes of it.
     #[serde(default)]
     pub becomes: LineBecomes,
+}
+
+impl LooseLine {
+    /// Its ends in the open.
+    pub fn ends(&self) -> impl Iterator<Item = Point> + '_ {
+        let other = self.along.last().filter(|_| self.both);
+        self.along.first().into_iter().chain(other).copied()
+    }
 }
 
 /// What becomes of a line that ends inside a piece.

@@ -65,7 +65,7 @@ mod tests {
         let (number, piece) = work.pieces.first_key_value().expect("it has pieces");
         let (number, end) = (*number, outlines.areas[&piece.area].widest.centre);
         let along = vec![end, Point::new(0, end.y)];
-        work.loose_lines = vec![LooseLine { along, width: Um(200), becomes: LineBecomes::LeftOut }];
+        work.loose_lines = vec![LooseLine { along, both: false, width: Um(200), becomes: LineBecomes::LeftOut }];
         (work, number)
     }
 
@@ -97,6 +97,7 @@ mod tests {
     fn tracing_again_keeps_what_was_said_of_a_line() {
         let line = |x: i32, becomes| LooseLine {
             along: vec![Point::new(x, 5000), Point::new(0, 5000)],
+            both: false,
             width: Um(600),
             becomes,
         };

@@ -15,7 +15,7 @@ mod tests;
 pub use paper::{fitted, own_from_paper};
 
 use measure::length::{Um, mm_text};
-use measure::plane::{Crowded, Cubic, Point, arranged};
+use measure::plane::{Crowded, Cubic, Loose, Point, arranged};
 
 use super::prove;
 use crate::work::{LineBecomes, LooseLine, Pattern, Refusal, Size, Spot, Way};
@@ -43,13 +43,19 @@ pub struct Own {
 impl Own {
     /// Which lines were left out since they end in the open, in a sentence; `None` when none were.
     pub fn left_out(&self) -> Option<String> {
-        let ends = self.loose.iter().filter_map(|line| line.along.first());
-        let (first, more) = (ends.take(LOOSE_NAMED), self.loose.len().saturating_sub(LOOSE_NAMED));
-        let places: Vec<String> = first.map(|p| format!("{} × {}", mm_text(Um(p.x)), mm_text(Um(p.y)))).collect();
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        let what = "Lines that end in the open are left out; their loose ends, from the left and from the top:";
-        (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join(", ")))
+        left_out(&self.loose)
     }
+}
+
+/// The same of any lines.
+pub fn left_out(lines: &[LooseLine]) -> Option<String> {
+    let left = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut);
+    let ends: Vec<Point> = left.flat_map(LooseLine::ends).collect();
+    let (first, more) = (ends.iter().take(LOOSE_NAMED), ends.len().saturating_sub(LOOSE_NAMED));
+    let places: Vec<String> = first.map(|p| format!("{} × {}", mm_text(Um(p.x)), mm_text(Um(p.y)))).collect();
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let what = "Lines that end in the open are left out; their loose ends, from the left and from the top:";
+    (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join(", ")))
 }
 
 /// Whether bytes are a drawing, not an image of pixels: mark-up begins with `<`.
@@ -81,7 +87,8 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
         if draft.areas.len() > AREAS_MOST {
             return Err(too_many(draft.areas.len()));
         }
-        let loose: Vec<LooseLine> = found.loose.into_iter().filter(|line| inside(&line[0])).map(loose_line).collect();
+        let loose: Vec<LooseLine> =
+            found.loose.into_iter().filter(|line| inside(&line.along[0])).map(loose_line).collect();
         if draft.areas.len() < 2 {
             let what = format!(
                 "Nothing in the drawing is closed: no line runs round a place, or ends within {} of another.",
@@ -100,8 +107,8 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
 }
 
 /// Only the geometry of an SVG is read: its lines have no width.
-fn loose_line(along: Vec<Point>) -> LooseLine {
-    LooseLine { along, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
+fn loose_line(Loose { along, both }: Loose) -> LooseLine {
+    LooseLine { along, both, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
 }
 
 fn too_many(areas: usize) -> Refusal {

@@ -107,6 +107,8 @@ fn the_outline_of_a_stroke_is_its_centre_line() {
 #[test]
 fn loose_ends_are_found_until_a_line_takes_them_in() {
     let own = read(r#"<path d="M 50 0 V 80"/><path d="M 70 60 L 80 70"/>"#);
+    let told = own.left_out().expect("a line ends in the open");
+    assert!(told.ends_with(": 80 mm × 70 mm, 70 mm × 60 mm."), "both ends: {told}");
     let mut work = Work { panel: own.panel, ..Work::default() };
     crate::plan_drawn(&mut work, &own).expect("a drawing that can be");
     let loose = |work: &Work| -> Vec<Finding> {
@@ -116,7 +118,10 @@ fn loose_ends_are_found_until_a_line_takes_them_in() {
             .collect()
     };
     let found = loose(&work);
-    assert_eq!(found.iter().map(|f| f.spot.at).collect::<Vec<_>>(), [Some(Point::new(80_000, 70_000))]);
+    assert_eq!(
+        found.iter().map(|f| f.spot.at).collect::<Vec<_>>(),
+        [Some(Point::new(70_000, 60_000)), Some(Point::new(80_000, 70_000))]
+    );
     assert!(found.iter().all(|f| f.spot.pieces.len() == 1), "each lies in a piece: {found:?}");
     let along = vec![
         Point::new(50_000, 40_000),

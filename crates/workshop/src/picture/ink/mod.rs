@@ -95,8 +95,8 @@ pub(super) struct Strokes {
     pub coloured: Vec<u32>,
     /// The same, with dark areas by themselves.
     pub areas: Vec<u32>,
-    /// Strokes that end in the open, from there on.
-    pub loose: Vec<Vec<usize>>,
+    /// Strokes that end in the open, from there on, and whether their other end does too.
+    pub loose: Vec<(Vec<usize>, bool)>,
     /// How wide the pen is, pixels.
     pen: f64,
     /// Squared distances of strokes from what is no ink; 0 elsewhere.
@@ -145,16 +145,18 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, sli
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
-fn open_lines(ink: Ink, lines: &[bool]) -> Vec<Vec<usize>> {
+fn open_lines(ink: Ink, lines: &[bool]) -> Vec<(Vec<usize>, bool)> {
+    let ends = axes::open_ends(ink, lines);
     let mut others = BTreeSet::new();
     let mut found = Vec::new();
-    for end in axes::open_ends(ink, lines) {
-        if others.contains(&end) {
+    for end in &ends {
+        if others.contains(end) {
             continue;
         }
-        let path = followed(ink, lines, end);
-        others.insert(path[path.len() - 1]);
-        found.push(path);
+        let path = followed(ink, lines, *end);
+        let other = path[path.len() - 1];
+        others.insert(other);
+        found.push((path, ends.contains(&other)));
     }
     found
 }
@@ -220,12 +222,13 @@ impl Strokes {
     pub fn open_lines(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<LooseLine> {
         let um = f64::from(panel.width.0) / grid.width as f64;
         let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * um).round() as i32);
-        let line = |path: &Vec<usize>| LooseLine {
+        let line = |(path, both): &(Vec<usize>, bool)| LooseLine {
             along: thinned(&evened(grid, path, self.pen), OFF_UM / um).into_iter().map(place).collect(),
+            both: *both,
             width: Um((self.width_along(path) * um).round() as i32),
             becomes: LineBecomes::LeftOut,
         };
-        self.loose.iter().filter(|path| inside[path[0]]).map(line).collect()
+        self.loose.iter().filter(|(path, _)| inside[path[0]]).map(line).collect()
     }
 
     /// How wide the stroke is along a path, pixels: the middle one of its widths, its middle between two pixels as often as not.
