@@ -93,20 +93,10 @@ fn set_height(work: &mut Work, number: Number) {
     }
 }
 
-/// Brings a piece to the state that the log tells of, and its values to who then stands for them: what is decided of a
-/// piece that was made is fact; of one that is planned again, the hand's.
+/// Brings a piece to the state that the log tells of.
 fn set_state(work: &mut Work, number: Number) {
     let state = furthest(&work.log, number);
-    if let Some(piece) = work.pieces.get_mut(&number) {
-        let by = if state == State::Planned { By::Hand } else { By::Fact };
-        piece.state = state;
-        let values = &mut piece.values;
-        values.wood.iter_mut().for_each(|chosen| chosen.by = by);
-        values.grain.iter_mut().for_each(|chosen| chosen.by = by);
-        for length in [&mut values.height, &mut values.thickness, &mut values.raiser] {
-            length.iter_mut().for_each(|chosen| chosen.by = by);
-        }
-    }
+    work.pieces.get_mut(&number).into_iter().for_each(|piece| stock::stands(piece, state));
 }
 
 /// How far a piece is by the entries that were not struck.

@@ -12,8 +12,8 @@ use super::sound::{in_board, ring, sound};
 use crate::work::edit::stock::Edit;
 use crate::work::edit::wood;
 use crate::work::{
-    Axis, Board, BoardId, By, Changes, Chosen, Laying, Lie, Number, Piece, Refusal, Spot, State, Unit, Used, Way, Whom,
-    WoodId, Work, Zone,
+    Axis, Board, BoardId, By, Changes, Chosen, Fact, Laying, Lie, Number, Piece, Refusal, Spot, State, Unit, Used, Way,
+    Whom, WoodId, Work, Zone,
 };
 
 /// More boards than a shop's rack; it keeps files and checks small.
@@ -48,9 +48,14 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Unpin(piece) => unpin(work, *piece),
         Edit::Cut(pieces) => {
             pieces.iter().try_for_each(|piece| may_cut(work, *piece))?;
-            Ok(cut(work, pieces))
+            let changes = cut(work, pieces);
+            work.pieces
+                .iter_mut()
+                .filter(|(number, _)| pieces.contains(number))
+                .for_each(|(_, p)| stands(p, State::Cut));
+            Ok(changes)
         }
-        Edit::Uncut(piece) => Ok(uncut(work, *piece)),
+        Edit::Uncut(piece) => take_back(work, *piece),
         Edit::Crosscut { board, at } => crosscut(work, *board, *at),
         Edit::Shelved { board, shop } => on(work, *board, |board| {
             board.shop = Some(*shop);
@@ -127,10 +132,14 @@ fn away(work: &mut Work, id: BoardId) -> Result<Changes, Refusal> {
     Ok(Changes { pieces: here.into_iter().collect(), ..touched(id) })
 }
 
-fn planned(work: &Work, number: Number) -> Result<&Piece, Refusal> {
-    let piece = work.pieces.get(&number).ok_or_else(|| {
+fn find_piece(work: &Work, number: Number) -> Result<&Piece, Refusal> {
+    work.pieces.get(&number).ok_or_else(|| {
         Refusal::new(format!("There is no piece {number}.")).way(Way::advice("spelk tell --json lists the pieces."))
-    })?;
+    })
+}
+
+fn planned(work: &Work, number: Number) -> Result<&Piece, Refusal> {
+    let piece = find_piece(work, number)?;
     let cut = work.layout.get(&number).is_some_and(|chosen| gone(work, number, &chosen.value));
     if piece.state != State::Planned || cut {
         let what = format!("Piece {number} is cut already.");
@@ -276,6 +285,41 @@ pub fn cut(work: &mut Work, numbers: &BTreeSet<Number>) -> Changes {
         changes.boards.insert(chosen.value.board);
     }
     changes
+}
+
+/// Brings a piece to a state, and its values to who then stands for them: what is decided of a piece that was made is
+/// fact; of one that is planned again, the hand's.
+pub fn stands(piece: &mut Piece, state: State) {
+    let by = if state == State::Planned { By::Hand } else { By::Fact };
+    piece.state = state;
+    let values = &mut piece.values;
+    values.wood.iter_mut().for_each(|chosen| chosen.by = by);
+    values.grain.iter_mut().for_each(|chosen| chosen.by = by);
+    for length in [&mut values.height, &mut values.thickness, &mut values.raiser] {
+        length.iter_mut().for_each(|chosen| chosen.by = by);
+    }
+}
+
+/// Takes back that a piece was cut; what the log of the bench tells is struck there.
+fn take_back(work: &mut Work, number: Number) -> Result<Changes, Refusal> {
+    let struck = |at: usize| work.log.iter().any(|f| matches!(f, Fact::Struck { entry, .. } if *entry as usize == at));
+    let tells = |fact: &Fact| matches!(fact, Fact::Became { piece, .. } if *piece == number);
+    let piece = find_piece(work, number)?;
+    if work.log.iter().enumerate().any(|(at, fact)| tells(fact) && !struck(at)) {
+        let what = format!("The log of the bench tells what piece {number} became.");
+        return Err(Refusal::new(what)
+            .at(Spot::pieces([number]))
+            .way(Way::advice("Strike that entry with the reason.")));
+    }
+    let lies = work.layout.get(&number).is_some_and(|chosen| chosen.by == By::Fact);
+    if piece.state == State::Planned && !lies {
+        let what = format!("Piece {number} is not cut.");
+        return Err(Refusal::new(what).at(Spot::pieces([number])).way(Way::advice("There is nothing to take back.")));
+    }
+    let mut changes = uncut(work, number);
+    changes.pieces.insert(number);
+    work.pieces.get_mut(&number).into_iter().for_each(|piece| stands(piece, State::Planned));
+    Ok(changes)
 }
 
 /// A piece was not cut after all: its wood is on the board again, and it stays pinned there.

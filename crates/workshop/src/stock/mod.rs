@@ -15,7 +15,7 @@ mod sound;
 
 pub use buy::{Missing, Setting, board_feet, milling, missing, rough};
 pub use cut::cut_rings;
-pub use edit::{apply, cut, uncut};
+pub use edit::{apply, cut, stands, uncut};
 pub use findings::findings;
 pub use layout::lay_out;
 pub use photo::{Photographed, Shot, TestPiece, TestShot, photographed, tested};

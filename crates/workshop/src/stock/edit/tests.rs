@@ -158,6 +158,42 @@ fn what_is_cut_is_gone_and_comes_back_when_struck() {
     assert_eq!((work.boards[&board].used.len(), work.layout[&Number(5)].by), (1, By::Hand));
 }
 
+/// That a board was cut is the same fact as the log's: nothing changes what is sawn, and nothing is bought for it.
+#[test]
+fn a_piece_cut_from_its_board_is_a_piece_cut() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    lay(&mut work);
+    let before = work.clone();
+    does(&mut work, Edit::Cut([Number(6)].into()));
+    let piece = &work.pieces[&Number(6)];
+    assert_eq!((piece.state, piece.values.wood.as_ref().map(|c| c.by)), (State::Cut, Some(By::Fact)));
+    let other = wood::Edit::Choose { whom: Whom::Piece(Number(6)), wood: self::wood("cherry-black") };
+    assert!(through_the_door(&mut work, &Any::Wood(other)).is_err(), "it is sawn of walnut");
+    let area = piece_area(&work, 6);
+    let merge = crate::work::edit::pattern::Edit::Merge(vec![area, piece_area(&work, 7)]);
+    assert!(through_the_door(&mut work, &Any::Pattern(merge)).is_err(), "it is sawn");
+    let mut uncut = work.clone();
+    does(&mut uncut, Edit::Uncut(Number(6)));
+    assert_eq!((uncut.pieces[&Number(6)].state, uncut.layout[&Number(6)].by), (State::Planned, By::Hand));
+    assert!(uncut.boards == before.boards && refused(&mut uncut, Edit::Uncut(Number(6))).what.contains("not cut"));
+    does(&mut work, Edit::Away(board));
+    let lines = outlines(&work.pattern, work.panel);
+    let bought: Vec<Number> = crate::stock::missing(&work, &lines)
+        .into_iter()
+        .flat_map(|one| one.pieces)
+        .collect();
+    assert!(bought.len() == work.pieces.len() - 1 && !bought.contains(&Number(6)), "{bought:?}");
+    let shaped = Fact::Became { piece: Number(6), state: State::Shaped, on: Date(2026, 5, 17), height: None };
+    through_the_door(&mut work, &Any::Bench(bench::Edit::Log(shaped))).expect("it goes on from there");
+    assert!(refused(&mut work, Edit::Uncut(Number(6))).ways[0].says.contains("Strike"));
+}
+
+fn piece_area(work: &Work, number: u32) -> crate::work::AreaId {
+    work.pieces[&Number(number)].area
+}
+
 #[test]
 fn a_crosscut_leaves_two_boards_and_every_lie_true() {
     let mut work = job();
