@@ -376,7 +376,7 @@ fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (Boar
         faults: board.faults.iter().map(|one| side(one, at, is_left)).filter(|one| one.len() > 2).collect(),
         zones: (board.zones.iter())
             .map(|zone| Zone { outline: side(&zone.outline, at, is_left), ..zone.clone() })
-            .filter(|zone| crate::stock::lay::within(&zone.outline, &ring, 0))
+            .filter(|zone| crate::stock::lay::covered(&zone.outline, &ring))
             .collect(),
         used: (board.used.iter())
             .map(|used| Used { ring: side(&used.ring, at, is_left), ..used.clone() })

@@ -3,7 +3,7 @@
 use measure::length::{Um, mm_text};
 use measure::plane::{Point, orientation};
 
-use super::lay::{bounds, within};
+use super::lay::{bounds, covered};
 use crate::work::{Board, Refusal, Way};
 
 /// No board is longer, µm: a room's length. It catches slips of the unit.
@@ -35,10 +35,10 @@ pub fn sound(board: &Board) -> Result<(), Refusal> {
 /// Refuses a zone that does not lie on its board.
 pub(super) fn in_board(board: &Board, zone: &[Point]) -> Result<(), Refusal> {
     ring(zone, "A zone")?;
-    if within(zone, &board.outline, 0) {
+    if covered(zone, &board.outline) {
         return Ok(());
     }
-    refuse("The zone reaches to the edge of the board or beyond it.", "Draw it inside the edge.")
+    refuse("The zone reaches beyond the edge of the board.", "Draw it on the board; it may run along the edge.")
 }
 
 /// Refuses a ring that bounds nothing or crosses itself.

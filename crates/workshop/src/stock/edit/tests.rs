@@ -255,6 +255,23 @@ fn small_or_faulty_boards_are_named_and_the_rest_is_laid() {
 }
 
 #[test]
+fn zones_reach_to_the_edge_as_sapwood_does() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    let zone = |top: i32, low: i32| {
+        let around = [(0, top), (400_000, top), (400_000, low), (0, low)].map(|(x, y)| Point::new(x, y)).to_vec();
+        Edit::Zone { board, name: "sapwood".into(), around, keep: false }
+    };
+    does(&mut work, zone(90_000, 120_000));
+    assert!(refused(&mut work, zone(90_000, 120_001)).what.contains("beyond the edge"));
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (work.pieces.len(), vec![]));
+    does(&mut work, Edit::Crosscut { board, at: Um(200_000) });
+    assert!(work.boards.values().all(|half| half.zones.len() == 1), "each half keeps its part of the sapwood");
+}
+
+#[test]
 fn five_thousand_boards_are_taken_and_no_more() {
     let mut work = job();
     let board = Board::rectangle("offcut", wood("walnut-black"), (Um(60_000), Um(50_000), Um(18_000)));

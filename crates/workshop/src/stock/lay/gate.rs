@@ -75,6 +75,20 @@ pub fn within(ring: &[Point], outer: &[Point], least: i32) -> bool {
     ring.first().is_some_and(|first| holds(outer, *first)) && apart(ring, outer, least)
 }
 
+/// Whether a ring lies inside another or along its edge; less than a µm beyond is rounding.
+pub fn covered(ring: &[Point], by: &[Point]) -> bool {
+    let along = |p: Point| chords(by).any(|edge| !point_apart(p, edge, 1));
+    let lies = |p: Point| holds(by, p) || along(p);
+    let middle = |(a, b): (Point, Point)| Point::new(a.x.midpoint(b.x), a.y.midpoint(b.y));
+    let crossed = |(a, b): (Point, Point), (c, d): (Point, Point)| {
+        cross((a, b), (c, d))
+            && [(a, c, d), (b, c, d), (c, a, b), (d, a, b)].iter().all(|(p, q, r)| point_apart(*p, (*q, *r), 1))
+    };
+    let notch = |p: Point| holds(ring, p) && chords(ring).all(|edge| point_apart(p, edge, 1));
+    chords(ring).all(|chord| lies(chord.0) && lies(middle(chord)) && chords(by).all(|edge| !crossed(chord, edge)))
+        && !by.iter().any(|p| notch(*p))
+}
+
 /// Whether two filled rings are nowhere nearer to each other than `least` µm.
 pub fn clear(one: &[Point], other: &[Point], least: i32) -> bool {
     let (a, b) = (bounds(one), bounds(other));

@@ -30,7 +30,7 @@ use measure::length::Um;
 use measure::plane::Point;
 
 pub use fill::bounds;
-pub use gate::{Breach, area2, breaches, clear, within};
+pub use gate::{Breach, area2, breaches, clear, covered, within};
 pub use remnant::{Remnant, remnant, remnants};
 pub(super) use ring::grown_by;
 pub use sheet::{claimed, usable};
