@@ -9,13 +9,15 @@ use super::cut::cut_rings;
 use super::edit::{show, why_words};
 use super::lay::{Rules, Sheet, bounds, claimed, turned, usable};
 use super::layout::{begun, groups};
-use super::place::{Wrong, turns, wrong};
+use super::place::{Wrong, carried, turns, wrong};
 use crate::pattern::Outlines;
 use crate::work::edit::stock;
-use crate::work::{Board, By, Edit, Finding, Grave, Kind, Number, Spot, Way, WoodId, Work};
+use crate::work::{Board, BoardId, By, Edit, Finding, Grave, Kind, Number, Spot, Way, WoodId, Work};
 
 /// So many pieces are named in a sentence.
 const NAMED: usize = 12;
+/// So many boards are.
+const BOARDS_NAMED: usize = 3;
 
 /// What a check finds.
 pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
@@ -126,9 +128,31 @@ fn help(
     if begun(work).is_empty() {
         return ("Nothing has been laid out yet.".into(), "Lay out the boards.".into());
     }
+    if let Some(why) = planed_otherwise(work, (wood, thickness)) {
+        let way = format!(
+            "Crosscut a board that has room first: each part is planed by itself; or put one on the rack, {want}."
+        );
+        return (why, way);
+    }
     let advice =
         format!("Put another board on the rack, {want}, allow more turn off the grain, or lay out with more effort.");
     ("No room is left for them on the boards of this wood.".into(), advice)
+}
+
+/// That every board which is thick enough is planed whole to another thickness, if it is so.
+fn planed_otherwise(work: &Work, (wood, thickness): (&WoodId, Um)) -> Option<String> {
+    let plane = work.choices.laying.plane;
+    let fits = |board: &Board| board.thickness == thickness || plane && board.thickness > thickness;
+    let boards = work.boards.iter().filter(|(_, board)| board.wood == *wood && fits(board));
+    let planed = |(id, board): (&BoardId, &Board)| {
+        let to = carried(work, *id).filter(|to| *to != thickness)?;
+        let whole = if to < board.thickness { "is planed whole to" } else { "stays whole at" };
+        Some(format!("Board \"{}\" {whole} {} for what lies on it.", board.name, show(work, to)))
+    };
+    let said: Vec<String> = boards.map(planed).collect::<Option<_>>()?;
+    let more = said.len().saturating_sub(BOARDS_NAMED);
+    let also = if more > 0 { format!(" So it is with {more} more.") } else { String::new() };
+    Some(format!("{}{also}", said[..said.len() - more].join(" ")))
 }
 
 /// Whether the faults of boards leave less of each than the smallest piece asks for.

@@ -106,6 +106,8 @@ fn thicker_boards_are_planed_for_one_thickness_each() {
         !work.layout.contains_key(&Number(1)) && work.layout.len() == work.pieces.len() - 2,
         "the larger group has it"
     );
+    let found = kinds(&work);
+    assert!(found[0].1.contains("\"thick\" is planed whole to 18 mm") && !found[0].1.contains("No room"), "{found:?}");
     does(&mut work, size("other", 200_000, 60_000, 20_000));
     lay(&mut work);
     assert_eq!(work.layout.len(), work.pieces.len());
