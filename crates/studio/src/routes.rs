@@ -334,14 +334,23 @@ fn ask_for(desk: &Arc<Desk>, ask: Ask) -> u32 {
         if !proposal.done && !matches!(ask, Ask::LayOut { .. }) {
             return Err(Trouble::of("Stopped; nothing was changed.", "Ask again when you are ready."));
         }
+        let outcome = workshop::stock::outcome(&work, &proposal);
         desk.edit(None, &[Edit::Take(Box::new(proposal))])?;
+        if let Some(told) = outcome {
+            return Ok(Some(said(told.to_owned())));
+        }
         if ask != Ask::WorkOutHeights {
             return Ok(None);
         }
         let price = workshop::relief::price_of_settings(&work, &derived.outlines(&work), watch).ok().flatten();
         let told = price.map(|price| workshop::relief::price_in_words(&work, &price));
-        Ok(told.map(|told| Trouble { what: told, spot: Spot::default(), ways: Vec::new(), stale: false }))
+        Ok(told.map(said))
     })
+}
+
+/// What an act says of itself though nothing went wrong.
+fn said(what: String) -> Trouble {
+    Trouble { what, spot: Spot::default(), ways: Vec::new(), stale: false }
 }
 
 async fn stop(State(house): State<House>, Body(Stop { act }): Body<Stop>) -> StatusCode {

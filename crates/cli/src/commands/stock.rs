@@ -47,6 +47,9 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Fai
     if typed.lay_out {
         let ask = Ask::LayOut { effort: typed.effort };
         let proposal = watched(|watch| workshop::propose(job.work(), derived, &ask, watch))?;
+        if let Some(told) = workshop::stock::outcome(job.work(), &proposal) {
+            say!("{told}");
+        }
         job.apply(&[Edit::Take(Box::new(proposal))], "lay out the boards")?;
     }
     if typed.to_shop {

@@ -17,7 +17,7 @@ pub use buy::{Missing, Setting, board_feet, milling, missing, rough};
 pub use cut::cut_rings;
 pub use edit::{apply, cut, stands, uncut};
 pub use findings::findings;
-pub use layout::lay_out;
+pub use layout::{lay_out, outcome};
 pub use photo::{Photographed, Shot, TestPiece, TestShot, photographed, tested};
 pub use place::{Why, Wrong, carried, laid, laid_point, middle_ring, wrong};
 pub use sound::sound;

@@ -41,9 +41,15 @@ fn size(name: &str, length: i32, width: i32, thickness: i32) -> Edit {
 }
 
 fn lay(work: &mut Work) {
+    lay_with(work, 1, Watch::silent());
+}
+
+fn lay_with(work: &mut Work, effort: u32, watch: Watch) -> Option<&'static str> {
     let mut derived = Derived::default();
-    let proposal = propose(work, &mut derived, &Ask::LayOut { effort: 1 }, Watch::silent()).expect("it lays");
+    let proposal = propose(work, &mut derived, &Ask::LayOut { effort }, watch).expect("it lays");
+    let said = crate::stock::outcome(work, &proposal);
     through_the_door(work, &Any::Take(Box::new(proposal))).expect("nothing has changed");
+    said
 }
 
 fn wrongs(work: &Work) -> Vec<crate::stock::Wrong> {
@@ -114,6 +120,32 @@ fn thicker_boards_are_planed_for_one_thickness_each() {
     does(&mut work, Edit::Laying(Laying { plane: false, ..Laying::default() }));
     lay(&mut work);
     assert!(work.layout.is_empty(), "no board has the very thickness");
+}
+
+/// A board on which more effort lays more pieces than none; a stop at once must not take that back.
+#[test]
+fn a_worse_layout_never_takes_the_place_of_a_better_one() {
+    let laid = |length: i32, effort: u32| {
+        let mut work = job();
+        does(&mut work, size("plank", length, 60_000, 18_000));
+        lay_with(&mut work, effort, Watch::silent());
+        work
+    };
+    let tight = |length: i32| {
+        let (plain, better) = (laid(length, 0), laid(length, 16));
+        (plain.layout.len() < better.layout.len()).then_some(better)
+    };
+    let mut work = (50..150).step_by(2).find_map(|mm| tight(mm * 1000)).expect("some board is filled by effort alone");
+    let before = work.layout.clone();
+    let stop = std::sync::atomic::AtomicBool::new(true);
+    let said = lay_with(&mut work, 1000, Watch::new(&|_, _| {}, &stop));
+    assert!(said.is_some_and(|said| said.starts_with("Stopped. Nothing better")), "{said:?}");
+    assert_eq!(work.layout, before);
+    lay_with(&mut work, 0, Watch::silent());
+    assert_eq!(work.layout, before);
+    does(&mut work, Edit::Laying(Laying { apart: Um(9000), ..Laying::default() }));
+    lay_with(&mut work, 0, Watch::silent());
+    assert!(wrongs(&work).is_empty() && work.layout != before, "what breaks a new rule does not stay");
 }
 
 #[test]

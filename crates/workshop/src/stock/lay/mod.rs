@@ -28,6 +28,7 @@ use std::cmp::Reverse;
 use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
+use rayon::prelude::*;
 
 pub use fill::bounds;
 pub use gate::{Breach, area2, breaches, clear, covered, within};
@@ -97,19 +98,38 @@ pub struct Laid {
     pub cost: i64,
 }
 
+/// What is laid by itself: blanks, and the sheets that may carry them.
+#[derive(Clone, Copy, Debug)]
+pub struct Lot<'a> {
+    /// The blanks.
+    pub blanks: &'a [Blank],
+    /// The sheets.
+    pub sheets: &'a [Sheet],
+    /// Distances that are kept.
+    pub rules: Rules,
+}
+
 /// Lays the blanks. `effort` counts steps of some thousand places tried a blank; more is never worse, and when it is
 /// stopped the best so far is given.
 pub fn lay(blanks: &[Blank], sheets: &[Sheet], rules: Rules, (effort, watch): (u32, &Watch)) -> Laid {
+    lay_lots(&[Lot { blanks, sheets, rules }], (effort, watch)).remove(0)
+}
+
+/// The same for lots that have nothing to do with each other, side by side: a stop finds all of them about as far.
+pub fn lay_lots(lots: &[Lot], (effort, watch): (u32, &Watch)) -> Vec<Laid> {
     watch.tell("Laying the pieces on the boards", 0.0);
-    let plain = || first(blanks, sheets, rules);
-    let found = || search::search(blanks, sheets, rules, (effort, watch));
-    let (plain, found) = rayon::join(plain, found);
-    let found = laid(found, blanks, sheets, rules);
-    let rank = |laid: &Laid| {
-        let left = laid.lies.iter().filter(|lie| lie.is_none()).count();
-        (left, laid.cost, Reverse(remnant(laid, blanks, sheets, rules).map_or(0, |remnant| remnant.area)))
+    let plain = || lots.par_iter().map(|lot| first(lot.blanks, lot.sheets, lot.rules)).collect::<Vec<_>>();
+    let (plain, found) = rayon::join(plain, || search::search(lots, (effort, watch)));
+    let better = |(lot, (plain, found)): (&Lot, (Laid, Vec<Option<Lie>>))| {
+        let found = laid(found, lot.blanks, lot.sheets, lot.rules);
+        let rank = |laid: &Laid| {
+            let left = laid.lies.iter().filter(|lie| lie.is_none()).count();
+            let remnant = remnant(laid, lot.blanks, lot.sheets, lot.rules).map_or(0, |remnant| remnant.area);
+            (left, laid.cost, Reverse(remnant))
+        };
+        if rank(&found) <= rank(&plain) { found } else { plain }
     };
-    if rank(&found) <= rank(&plain) { found } else { plain }
+    lots.iter().zip(plain.into_iter().zip(found)).map(better).collect()
 }
 
 /// The plain first layout alone: bottom-left fill by falling area, passed through the gate.

@@ -16,7 +16,7 @@ use super::separate::{Patience, Separator};
 use super::sheet::{ROUNDING, SIMPLER, bed, spots, usable};
 use super::shrink::{self, Shrink, Stand};
 use super::start::start;
-use super::{Blank, Lie, Rules, Sheet};
+use super::{Blank, Lie, Lot, Rules, Sheet};
 
 /// Places that a worker assesses for each blank and unit of effort.
 pub(super) const PLACES: u64 = 2_000;
@@ -28,18 +28,17 @@ const FITTING: Patience = Patience { rounds: 60, strikes: 1 };
 /// It is fitted in on so many beds at the most.
 const FITTING_BEDS: usize = 12;
 
-/// Where each blank lies; what found no room, not at all.
-pub(super) fn search(
-    blanks: &[Blank],
-    sheets: &[Sheet],
-    rules: Rules,
-    (effort, watch): (u32, &Watch),
-) -> Vec<Option<Lie>> {
-    let beds: Vec<Bed> = sheets.par_iter().map(|sheet| bed(sheet, rules)).collect();
-    let groups = groups(blanks, sheets.len());
-    let task = |(blanks_of, sheets_of): &(Vec<usize>, Vec<usize>)| {
-        let blanks: Vec<&Blank> = blanks_of.iter().map(|&at| &blanks[at]).collect();
-        Task::new(&blanks, sheets_of, &beds, (sheets, rules))
+/// Where each blank of each lot lies; what found no room, not at all.
+pub(super) fn search(lots: &[Lot], (effort, watch): (u32, &Watch)) -> Vec<Vec<Option<Lie>>> {
+    let beds_of = |lot: &Lot| lot.sheets.par_iter().map(|sheet| bed(sheet, lot.rules)).collect();
+    let beds: Vec<Vec<Bed>> = lots.iter().map(beds_of).collect();
+    let groups_of =
+        |(at, lot): (usize, &Lot)| groups(lot.blanks, lot.sheets.len()).into_iter().map(move |group| (at, group));
+    let groups: Vec<(usize, Group)> = lots.iter().enumerate().flat_map(groups_of).collect();
+    let task = |(at, (blanks_of, sheets_of)): &(usize, Group)| {
+        let lot = &lots[*at];
+        let blanks: Vec<&Blank> = blanks_of.iter().map(|&blank| &lot.blanks[blank]).collect();
+        Task::new(&blanks, sheets_of, &beds[*at], (lot.sheets, lot.rules))
     };
     let tasks: Vec<Task> = groups.par_iter().map(task).collect();
     let budget = |task: &Task| u64::from(effort) * PLACES * task.forms.len() as u64;
@@ -51,17 +50,20 @@ pub(super) fn search(
         let done = shrinks.iter().map(Shrink::spent).sum::<u64>() as f64;
         watch.tell("Laying the pieces on the boards", (done / tasks.iter().map(budget).sum::<u64>() as f64).min(1.0));
     }
-    let mut lies = vec![None; blanks.len()];
-    for (((blanks_of, _), task), (begun, shrink)) in groups.iter().zip(&tasks).zip(begun.iter().zip(shrinks)) {
+    let mut lies: Vec<Vec<Option<Lie>>> = lots.iter().map(|lot| vec![None; lot.blanks.len()]).collect();
+    for (((at, (blanks_of, _)), task), (begun, shrink)) in groups.iter().zip(&tasks).zip(begun.iter().zip(shrinks)) {
         for (&p, place) in begun.index.iter().zip(shrink.best().places) {
-            lies[blanks_of[p]] = Some(task.lie(place, task.centres[p]));
+            lies[*at][blanks_of[p]] = Some(task.lie(place, task.centres[p]));
         }
     }
     lies
 }
 
+/// Blanks and the sheets that they hang together with, by their numbers in their lot.
+type Group = (Vec<usize>, Vec<usize>);
+
 /// Blanks and sheets that hang together by what may carry what.
-fn groups(blanks: &[Blank], sheets: usize) -> Vec<(Vec<usize>, Vec<usize>)> {
+fn groups(blanks: &[Blank], sheets: usize) -> Vec<Group> {
     let mut of: Vec<usize> = (0..sheets).collect();
     for blank in blanks {
         for pair in blank.sheets.windows(2) {
