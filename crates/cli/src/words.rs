@@ -5,11 +5,30 @@ use measure::length::Um;
 use workshop::Derived;
 use workshop::work::{Becomes, Finding, Grave, InkChoice, Strength, Unit, Work};
 
+/// mm² in a square inch.
+const SQUARE_INCH_MM2: f64 = measure::length::MM_PER_INCH * measure::length::MM_PER_INCH;
+
 /// A length in the job's unit.
 pub fn show(length: Um, unit: Unit) -> String {
     match unit {
         Unit::Mm => measure::length::mm_text(length),
         Unit::Inch => measure::length::inch_text(length),
+    }
+}
+
+/// A kerf or another small length in the job's unit: thousandths of an inch where 64ths miss it.
+pub fn fine(length: Um, unit: Unit) -> String {
+    match unit {
+        Unit::Mm => measure::length::mm_text(length),
+        Unit::Inch => measure::length::fine_inch_text(length),
+    }
+}
+
+/// A face of boards in the job's unit.
+pub fn face(mm2: f64, unit: Unit) -> String {
+    match unit {
+        Unit::Mm => format!("{:.3} m²", mm2 / 1e6),
+        Unit::Inch => format!("{:.2} sq ft", mm2 / (SQUARE_INCH_MM2 * 144.0)),
     }
 }
 
@@ -105,7 +124,7 @@ fn area(mm2: u32, unit: Unit) -> String {
     match unit {
         Unit::Mm => format!("{mm2} mm²"),
         Unit::Inch => {
-            format!("{:.3} sq in", f64::from(mm2) / (measure::length::MM_PER_INCH * measure::length::MM_PER_INCH))
+            format!("{:.3} sq in", f64::from(mm2) / SQUARE_INCH_MM2)
         }
     }
 }

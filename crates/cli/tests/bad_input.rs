@@ -300,6 +300,20 @@ fn a_board_comes_in_by_its_photograph_or_with_a_reason() {
     assert_eq!(rack["boards"].as_object().expect("boards by number").len(), 1);
 }
 
+/// Without pieces or heights nothing is counted below nought, and the reason is told; a kerf in inches is no 32nd.
+#[test]
+fn what_cannot_be_counted_yet_is_said() {
+    let bench = Bench::new();
+    let bare = r#"<svg xmlns="http://www.w3.org/2000/svg" width="8in" height="6in" viewBox="0 0 8 6">
+        <path d="M4 0V6M0 3H4" fill="none" stroke="black"/></svg>"#;
+    bench.write("own.svg", bare);
+    bench.spelk(&["start", "own.svg", "--out", "own.spelk", "--unit", "in"]).done();
+    let said = bench.spelk(&["saw", "own.spelk"]).done();
+    assert!(said.contains("0 of 3 pieces") && said.contains("3 pieces have no thickness yet"), "{said}");
+    assert!(!said.contains("-0") && said.contains("drilling 0,"), "{said}");
+    assert!(said.contains("kerf 0.0"), "a kerf in thousandths: {said}");
+}
+
 /// A photograph of a board that is no longer as it was kept in the job file is refused by the view that would show it.
 #[test]
 fn a_photograph_damaged_in_the_job_is_refused_by_the_view() {

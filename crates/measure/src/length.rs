@@ -26,6 +26,8 @@ pub const MM_PER_INCH: f64 = 25.4;
 
 /// The finest fraction of an inch that is printed, as rules are divided.
 const PARTS_OF_INCH: i64 = 64;
+/// Lengths under this are clearances and kerfs, which 64ths may miss.
+const FINE_INCHES: f64 = 1.0 / 16.0;
 
 impl Um {
     /// The nearest whole micrometre to `mm` millimetres; saturates at the ends of `i32` (2.1 km).
@@ -148,6 +150,14 @@ pub fn inch_text(length: Um) -> String {
     }
 }
 
+/// A small length in inches: where 64ths miss it by over a fiftieth, in thousandths, `0.024 in`.
+pub fn fine_inch_text(length: Um) -> String {
+    let inches = length.to_inches();
+    let parts = inches * PARTS_OF_INCH as f64;
+    let off = (parts - parts.round()).abs() / PARTS_OF_INCH as f64;
+    if inches < FINE_INCHES && off > inches / 50.0 { format!("{inches:.3} in") } else { inch_text(length) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -198,6 +208,8 @@ mod tests {
         assert_eq!(inch_text(Um(25_400)), "1 in");
         assert_eq!(inch_text(Um(0)), "0 in");
         assert_eq!(inch_text(Um(-15_875)), "-5/8 in");
+        // 0.024 in is a kerf of 0.61 mm, 1/32 in 0.79 mm.
+        assert_eq!([610, 794, 0, 3175].map(|um| fine_inch_text(Um(um))), ["0.024 in", "1/32 in", "0 in", "1/8 in"]);
     }
 
     proptest! {

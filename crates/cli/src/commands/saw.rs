@@ -15,7 +15,7 @@ use crate::args;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
-use crate::words::{self, show};
+use crate::words::{self, fine, show};
 
 pub fn run(typed: &args::Saw) -> Result<Outcome, Failure> {
     let edits = edits(typed);
@@ -91,13 +91,13 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
     }
     for ((_, blade), pieces) in &by_blade {
         let size = &pieces[0].1.blade;
-        let (width, kerf) = (show(size.width, unit), show(size.thickness, unit));
+        let (width, kerf) = (fine(size.width, unit), fine(size.thickness, unit));
         say!("Blade No. {blade} ({width} wide, kerf {kerf}; {}): {}", size.source, words::pieces(pieces.len()));
         say!("    {}", runs(&pieces.iter().map(|(number, _)| number.0).collect::<Vec<_>>()));
         let holes: u32 = pieces.iter().map(|(_, sawing)| sawing.holes).sum();
         if holes > 0 {
             let word = if holes == 1 { "hole" } else { "holes" };
-            say!("    {holes} {word} to drill, {} or a little more", show(size.hole(), unit));
+            say!("    {holes} {word} to drill, {} or a little more", fine(size.hole(), unit));
         }
     }
     say_minutes(plan, work, joints);
@@ -110,6 +110,10 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
 }
 
 fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work, joints: &[Joint]) {
+    if plan.is_empty() {
+        say!("There is no piece to saw yet: trace a picture or draw one first.");
+        return;
+    }
     let line: f64 = plan.values().map(|sawing| sawing.line.to_mm()).sum();
     let line = match work.choices.unit {
         Unit::Mm => format!("{:.1} m", line / 1000.0),
@@ -127,6 +131,12 @@ fn say_minutes(plan: &BTreeMap<Number, Sawing>, work: &Work, joints: &[Joint]) {
         words::pieces(plan.len()),
         said(!saw.rates.is_empty(), "rates")
     );
+    if known < plan.len() {
+        say!(
+            "{} no thickness yet, and minutes go by it: spelk heights works the thicknesses out.",
+            if plan.len() - known == 1 { "1 piece has".into() } else { format!("{} pieces have", plan.len() - known) }
+        );
+    }
     say!(
         "Beside it, in minutes: starts {:.0}, drilling {:.0}, handling {:.0}, fitting {:.0}, gluing {:.0} (times {}). In all \
          about {:.1} hours, shaping and finishing not counted.",
@@ -153,8 +163,8 @@ fn say_joints(work: &Work, joints: &[Joint]) {
     let on_line = || joints.iter().filter(|joint| joint.meets.is_none()).map(|joint| joint.gap);
     if let (Some(least), Some(most)) = (on_line().min(), on_line().max()) {
         let gaps =
-            if least == most { show(least, unit) } else { format!("{} to {}", show(least, unit), show(most, unit)) };
-        let tolerated = show(Um(TOLERATED as i32), unit);
+            if least == most { fine(least, unit) } else { format!("{} to {}", fine(least, unit), fine(most, unit)) };
+        let tolerated = fine(Um(TOLERATED as i32), unit);
         say!(
             "{} borders are sawn on their shared line: {gaps} is left there, a kerf and the border's own gap; {tolerated} \
              is tolerated. Closer: spelk saw --cut-to, --let-in.",
@@ -183,7 +193,7 @@ fn say_square(work: &Work) {
     let all = || work.pieces.values().filter_map(|piece| piece.values.thickness.map(|chosen| chosen.value));
     let opens = |thickness: Um| {
         let gap = Um(out_of_square(thickness, 1.0) as i32);
-        format!("{} in stock of {}", show(gap, work.choices.unit), show(thickness, work.choices.unit))
+        format!("{} in stock of {}", fine(gap, work.choices.unit), show(thickness, work.choices.unit))
     };
     if let (Some(thin), Some(thick)) = (all().min(), all().max()) {
         let thinner = if thin < thick { format!("{} and ", opens(thin)) } else { String::new() };

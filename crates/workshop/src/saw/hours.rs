@@ -40,16 +40,19 @@ pub fn hours(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) -> 
     let Times { start, hole, handle, fit, glue } = work.choices.saw.times;
     let minutes = |seconds: u32, count: f64| f64::from(seconds) / 60.0 * count;
     let known: Vec<(&Number, &Sawing)> = plan.iter().filter(|(_, sawing)| sawing.minutes.is_some()).collect();
-    let (count, holes) = (known.len() as f64, known.iter().map(|(_, sawing)| f64::from(sawing.holes)).sum());
+    let (count, holes) = (known.len() as f64, known.iter().map(|(_, sawing)| f64::from(sawing.holes)).sum::<f64>());
     let again = |joint: &Joint| {
         plan.get(&joint.later).filter(|_| joint.meets.is_some()).and_then(|sawing| sawing.along(joint.length))
     };
     let both =
         |joint: &&Joint| [joint.first, joint.later].iter().all(|n| plan.get(n).is_some_and(|s| s.minutes.is_some()));
-    let decimetres: f64 = joints.iter().filter(both).map(|joint| joint.length.to_mm() / 100.0).sum();
+    // The sum of no floats is -0.0, which would be printed so.
+    let decimetres = joints.iter().filter(both).map(|joint| joint.length.to_mm() / 100.0).sum::<f64>() + 0.0;
+    let holes: f64 = holes + 0.0;
     Hours {
         sawing: known.iter().filter_map(|(_, sawing)| sawing.minutes).sum::<f64>()
-            + joints.iter().filter_map(again).sum::<f64>(),
+            + joints.iter().filter_map(again).sum::<f64>()
+            + 0.0,
         starts: minutes(start, count),
         drilling: minutes(hole, holes),
         handling: minutes(handle, count),
@@ -95,6 +98,15 @@ mod tests {
     }
 
     /// Each kind of minute by itself: only its own rate is left, at a minute.
+    #[test]
+    fn nothing_to_saw_takes_nought_minutes_and_no_less() {
+        let mut work = job();
+        work.pieces.values_mut().for_each(|piece| piece.values.thickness = None);
+        let Hours { sawing, starts, drilling, handling, fitting, gluing } = told(&work).0;
+        let all = [sawing, starts, drilling, handling, fitting, gluing].map(|minutes| format!("{minutes:.0}"));
+        assert_eq!(all, ["0"; 6]);
+    }
+
     #[test]
     fn every_minute_has_its_own_rate() {
         let nothing = Times { start: 0, hole: 0, handle: 0, fit: 0, glue: 0 };

@@ -1,13 +1,11 @@
 //! Lengths and areas in the job's unit, as sheets print them.
 
-use measure::length::{MM_PER_INCH, Um, inch_text, mm_text};
+use measure::length::{MM_PER_INCH, Um, fine_inch_text, inch_text, mm_text};
 
 use crate::work::{Unit, Work};
 
 /// Lengths in inches show as these parts of one.
 const INCH_PARTS: f64 = 64.0;
-/// Lengths under this are clearances, which 64ths may miss.
-const FINE_INCHES: f64 = 1.0 / 16.0;
 
 /// mm² in a square inch.
 const SQUARE_INCH_MM2: f64 = MM_PER_INCH * MM_PER_INCH;
@@ -63,11 +61,9 @@ impl Words {
 
     /// A small length with its unit: inches that 64ths miss by over a fiftieth stand as thousandths.
     pub fn fine(self, length: Um) -> String {
-        let inches = length.to_inches();
-        let off = (inches * INCH_PARTS - (inches * INCH_PARTS).round()).abs() / INCH_PARTS;
         match self.unit {
-            Unit::Inch if inches < FINE_INCHES && off > inches / 50.0 => format!("{inches:.3} in"),
-            _ => self.length(length),
+            Unit::Inch => parted(&fine_inch_text(length)),
+            Unit::Mm => self.length(length),
         }
     }
 
