@@ -49,7 +49,7 @@ pub fn lies(work: &Work, outlines: &Outlines) -> Vec<Lying> {
 }
 
 /// What is still to be bought.
-pub fn missing(work: &Work, outlines: &Outlines) -> Vec<MissingSeen> {
+pub fn missing(all: Vec<stock::Missing>) -> Vec<MissingSeen> {
     let one = |one: stock::Missing| {
         let (count, length, width) = one.boards;
         MissingSeen {
@@ -65,5 +65,5 @@ pub fn missing(work: &Work, outlines: &Outlines) -> Vec<MissingSeen> {
             price: one.price,
         }
     };
-    stock::missing(work, outlines).into_iter().map(one).collect()
+    all.into_iter().map(one).collect()
 }

@@ -166,7 +166,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
         lines: work.loose_lines.iter().map(|one| line(work, &outlines, one)).collect(),
         boards: work.boards.iter().map(|(id, one)| boards::board(work, *id, one)).collect(),
         lies: boards::lies(work, &outlines),
-        missing: boards::missing(work, &outlines),
+        missing: boards::missing(derived.missing(work)),
         findings: None,
     }
 }

@@ -8,8 +8,8 @@ use measure::{Stamp, stamp};
 
 use crate::pattern::{Fine, Outlines, outlines_after};
 use crate::picture::{ColourCount, Colours, Cutout, Finest, Labels, Raster, Shown, Sides, Tree, colours, without_ink};
-use crate::saw;
 use crate::work::{AreaId, InkChoice, TraceChoices, Work};
+use crate::{saw, stock};
 
 /// How far from its edge a piece's colour is taken, so that drawn lines and soft edges do not count.
 const RIM_MM: f64 = 1.0;
@@ -37,6 +37,7 @@ pub struct Derived {
     /// Narrow places, by outline.
     pub(crate) narrow: saw::Narrow,
     colour_count: Option<(Stamp, Arc<ColourCount>)>,
+    bought: stock::Bought,
     /// Photographs of boards, by hash, as the caller hands them in.
     photographs: BTreeMap<String, Arc<Raster>>,
     /// The same as they look under a finish after years, by what that rests on.
@@ -110,6 +111,12 @@ impl Derived {
         let key = stamp(&(&work.pattern, work.panel));
         let before = self.outlines.as_ref().map(|(_, before)| before.clone()).unwrap_or_default();
         recall(&mut self.outlines, key, || outlines_after(&work.pattern, work.panel, &before))
+    }
+
+    /// What is still to be bought; only what changed is laid anew.
+    pub fn missing(&mut self, work: &Work) -> Vec<stock::Missing> {
+        let outlines = self.outlines(work);
+        stock::missing(work, &outlines, &mut self.bought)
     }
 
     /// The picture's colour in each area; empty without a picture.

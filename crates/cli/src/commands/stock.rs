@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use job::{Job, ShopFile};
 use serde_json::{Value, json};
 use workshop::Derived;
-use workshop::stock::{Missing, milling, missing};
+use workshop::stock::{Missing, milling};
 use workshop::work::edit::{Edit, stock};
 use workshop::work::{Ask, Board, BoardId, Finding, Number, Shop, ShopEdit, Work};
 
@@ -14,7 +14,7 @@ use crate::commands::{derive, read};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
-use crate::words::{say_findings, show};
+use crate::words::{face, say_findings, show};
 
 pub fn run(typed: &Stock) -> Result<Outcome, Failure> {
     if typed.lay_out || typed.from_shop || typed.to_shop {
@@ -120,8 +120,7 @@ fn told(typed: &Stock, work: &Work, derived: &mut Derived) {
     }
     say_boards(work);
     say_planing(work);
-    let outlines = derived.outlines(work);
-    say_missing(work, &missing(work, &outlines));
+    say_missing(work, &derived.missing(work));
     say_findings(&findings(work, derived));
 }
 
@@ -181,12 +180,12 @@ fn say_missing(work: &Work, missing: &[Missing]) {
         let feet = one.board_feet.map_or(String::new(), |feet| format!(", {feet:.1} board feet"));
         let price = one.price.map_or(String::new(), |price| format!(", about {:.2}", price as f64 / 100.0));
         say!(
-            "  {}, {} finished ({rough}): {count} × {} by {}{feet}{price}; {:.3} m² for pieces {}",
+            "  {}, {} finished ({rough}): {count} × {} by {}{feet}{price}; {} for pieces {}",
             work.woods.get(&one.wood).map_or(one.wood.0.as_str(), |wood| wood.name.as_str()),
             show(one.thickness, unit),
             show(length, unit),
             show(width, unit),
-            one.buy_mm2 / 1e6,
+            face(one.buy_mm2, unit),
             numbers(&one.pieces)
         );
     }

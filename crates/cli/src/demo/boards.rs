@@ -1,7 +1,6 @@
 //! The demo's boards: invented, and called so, of the sizes that its own shopping list asks for.
 
 use workshop::Derived;
-use workshop::stock::missing;
 use workshop::work::edit::{Edit, stock};
 use workshop::work::{Ask, Board, Work};
 
@@ -10,8 +9,7 @@ use crate::progress::watched;
 
 /// Puts invented boards on the demo's rack and lays its pieces on them.
 pub fn put_and_lay(work: &mut Work, derived: &mut Derived) -> Result<(), Failure> {
-    let outlines = derived.outlines(work);
-    let boards: Vec<Board> = (missing(work, &outlines).into_iter())
+    let boards: Vec<Board> = (derived.missing(work).into_iter())
         .flat_map(|one| {
             let (count, length, width) = one.boards;
             (0..count).map(move |_| Board::rectangle("", one.wood.clone(), (length, width, one.thickness)))

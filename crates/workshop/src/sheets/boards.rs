@@ -119,7 +119,7 @@ fn planing(facts: &Facts) -> Words {
 /// What is still to be bought, by wood and thickness; a price only where the maker gave one.
 fn to_buy(facts: &Facts) -> Words {
     let (words, allowance) = (facts.words, facts.work.choices.laying.allowance);
-    let missing = stock::missing(facts.work, &facts.outlines);
+    let missing = stock::missing(facts.work, &facts.outlines, &mut stock::Bought::default());
     let feet = missing.iter().any(|one| one.board_feet.is_some());
     let priced = missing.iter().any(|one| one.price.is_some());
     let columns = [

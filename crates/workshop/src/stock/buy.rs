@@ -3,24 +3,30 @@
 //! Board feet = T (in) × W (in) × L (ft) ÷ 12, before planing. Rough hardwood is sold by quarters of an inch; what is left when
 //! both faces are planed is the trade's table (engineeringtoolbox.com "Hardwood Lumber - Dimensions" and woodbin.com "Lumber
 //! Dimensions", which agree). Stock thinner than 1 in is charged as 1 in: from memory. The widths and lengths proposed are
-//! what an ordinary rack holds, from memory; a dealer's own sizes go before them.
+//! what an ordinary rack holds, from memory; a dealer's own sizes go before them. Boards are as many as the area with the
+//! allowance asks for, and then longer until the plain first layout lays every piece on them.
 
 use std::collections::BTreeMap;
 
 use measure::length::{Um, inch_text};
+use measure::{Stamp, stamp};
+use rayon::prelude::*;
 
 use super::cut::cut_rings;
 use super::findings::size;
-use super::layout::groups;
+use super::lay::{Blank, Rules, Sheet};
+use super::layout::{blank, groups};
 use super::{lay, place};
 use crate::pattern::Outlines;
-use crate::work::{BoardId, Number, Unit, WoodId, Work};
+use crate::work::{Board, BoardId, Number, Unit, WoodId, Work};
 
 /// Rough thickness and what is left when both faces are planed, 16ths of an inch.
 const ROUGH: [(i32, i32); 12] =
     [(6, 3), (8, 5), (10, 7), (12, 9), (16, 13), (20, 17), (24, 21), (28, 24), (32, 28), (48, 44), (56, 52), (64, 60)];
 /// What a band saw and the planing of the new faces take when a board is resawn, µm: from memory.
 const RESAWING: i32 = 5000;
+/// Boards are made longer so many times at the most until all pieces lie on them; two or three times are usual.
+const LONGER_MOST: usize = 12;
 
 /// Board feet of a board: thickness and width in inches, length in feet.
 pub fn board_feet(thickness_in: f64, width_in: f64, length_ft: f64) -> f64 {
@@ -58,6 +64,9 @@ pub struct Missing {
     pub price: Option<i64>,
 }
 
+/// Boards that were worked out before, by what they rest on: a memo of the caller's.
+pub type Bought = BTreeMap<Stamp, (u32, Um, Um)>;
+
 /// What a rack holds: usual width, the step that widths grow by, the step and the most of lengths.
 struct Rack {
     width: i32,
@@ -84,12 +93,35 @@ impl Rack {
         let each = up((length / count).max(f64::from(long)), self.step);
         (count as u32, Um(each), Um(width))
     }
+
+    /// Boards for an area that also carry all pieces; those for the area alone when longer ones don't help.
+    fn holding(&self, mm2: f64, largest: (i32, i32), (pieces, rules): (&[Blank], Rules)) -> (u32, Um, Um) {
+        let first = self.boards(mm2, largest);
+        let mut boards = first;
+        for _ in 0..LONGER_MOST {
+            let (count, length, width) = boards;
+            let outer = Board::rectangle("", WoodId::default(), (length, width, Um(0))).outline;
+            let sheets = vec![Sheet { outer, cost: 1, ..Sheet::default() }; count as usize];
+            let blanks: Vec<Blank> =
+                pieces.iter().map(|one| Blank { sheets: (0..sheets.len()).collect(), ..one.clone() }).collect();
+            let laid = lay::first(&blanks, &sheets, rules);
+            let off = blanks.iter().zip(&laid.lies).filter(|(_, lie)| lie.is_none());
+            let left: f64 = off.map(|(blank, _)| lay::area2(&blank.outer) as f64 / 2e6).sum();
+            if left == 0.0 {
+                return boards;
+            }
+            let more = left.max(f64::from(self.step) / 1e3 * width.to_mm());
+            boards = self.boards(f64::from(count) * length.to_mm() * width.to_mm() + more, largest);
+        }
+        first
+    }
 }
 
-/// What is missing, by wood and thickness.
-pub fn missing(work: &Work, outlines: &Outlines) -> Vec<Missing> {
+/// What is missing, by wood and thickness. `known` has what was worked out before, and is brought up to date.
+pub fn missing(work: &Work, outlines: &Outlines, known: &mut Bought) -> Vec<Missing> {
     let rings = cut_rings(work, outlines);
     let laying = &work.choices.laying;
+    let rules = Rules { apart: laying.apart, edge: laying.edge };
     let of = |((wood, thickness), pieces): (_, Vec<Number>)| {
         let left: Vec<Number> = pieces.into_iter().filter(|number| !work.layout.contains_key(number)).collect();
         let of_rings = || left.iter().filter_map(|number| Some((*number, rings.get(number)?)));
@@ -99,7 +131,11 @@ pub fn missing(work: &Work, outlines: &Outlines) -> Vec<Missing> {
         let edges = 2 * laying.edge.0 + laying.apart.0;
         let largest = (sizes().map(|s| s.0).max()? + edges, sizes().map(|s| s.1).max()? + edges);
         let buy_mm2 = net_mm2 * (1.0 + f64::from(laying.allowance) / 100.0);
-        let boards = Rack::of(work.choices.unit).boards(buy_mm2, largest);
+        let blanks: Vec<Blank> = of_rings().map(|(number, ring)| blank(work, number, ring, 0)).collect();
+        let all = || blanks.iter().map(|one| (&one.outer, &one.turns)).collect::<Vec<_>>();
+        let key = stamp(&(all(), work.choices.unit, (rules.apart, rules.edge), laying.allowance, largest));
+        let make = || Rack::of(work.choices.unit).holding(buy_mm2, largest, (&blanks, rules));
+        let boards = known.get(&key).copied().unwrap_or_else(make);
         let rough = rough(thickness);
         let bought_mm2 = f64::from(boards.0) * boards.1.to_mm() * boards.2.to_mm();
         let price = work.choices.choosing.prices.get(&wood);
@@ -107,7 +143,7 @@ pub fn missing(work: &Work, outlines: &Outlines) -> Vec<Missing> {
             let feet = f64::from(boards.0) * boards.1.to_inches() / 12.0;
             board_feet(thick.to_inches().max(1.0), boards.2.to_inches(), feet)
         };
-        Some(Missing {
+        let missing = Missing {
             board_feet: rough.as_ref().map(feet),
             price: price.map(|per_dm2| (bought_mm2 / 1e4 * f64::from(*per_dm2)).round() as i64),
             wood,
@@ -117,9 +153,12 @@ pub fn missing(work: &Work, outlines: &Outlines) -> Vec<Missing> {
             buy_mm2,
             boards,
             rough,
-        })
+        };
+        Some((key, missing))
     };
-    groups(work).into_iter().filter_map(of).collect()
+    let all: Vec<(Stamp, Missing)> = groups(work).into_par_iter().filter_map(of).collect();
+    *known = all.iter().map(|(key, one)| (*key, one.boards)).collect();
+    all.into_iter().map(|(_, one)| one).collect()
 }
 
 /// A setting of the planer, and the boards that are planed to it.

@@ -13,7 +13,7 @@ mod photo;
 mod place;
 mod sound;
 
-pub use buy::{Missing, Setting, board_feet, milling, missing, rough};
+pub use buy::{Bought, Missing, Setting, board_feet, milling, missing, rough};
 pub use cut::cut_rings;
 pub use edit::{apply, cut, stands, uncut};
 pub use findings::findings;

@@ -56,7 +56,7 @@ pub(super) fn layout(work: &Work, outlines: &Outlines) -> Vec<Value> {
     work.layout.iter().filter_map(one).collect()
 }
 
-pub(super) fn missing(work: &Work, outlines: &Outlines) -> Vec<Value> {
+pub(super) fn missing(all: Vec<stock::Missing>) -> Vec<Value> {
     let one = |one: stock::Missing| {
         let (count, length, width) = one.boards;
         json!({
@@ -71,7 +71,7 @@ pub(super) fn missing(work: &Work, outlines: &Outlines) -> Vec<Value> {
             "price": one.price,
         })
     };
-    stock::missing(work, outlines).into_iter().map(one).collect()
+    all.into_iter().map(one).collect()
 }
 
 pub(super) fn planing(work: &Work) -> Vec<Value> {

@@ -52,7 +52,7 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
         "laying": boards::laying(&work.choices.laying),
         "boards": work.boards.iter().map(|(id, board)| boards::of_one(*id, board)).collect::<Vec<_>>(),
         "layout": boards::layout(work, &outlines),
-        "missing": boards::missing(work, &outlines),
+        "missing": boards::missing(derived.missing(work)),
         "planing": boards::planing(work),
         "findings": check(work, derived),
     })

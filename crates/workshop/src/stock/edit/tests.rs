@@ -148,6 +148,24 @@ fn a_worse_layout_never_takes_the_place_of_a_better_one() {
     assert!(wrongs(&work).is_empty() && work.layout != before, "what breaks a new rule does not stay");
 }
 
+/// The boards of the shopping list, put on the rack, carry all that they were listed for.
+#[test]
+fn the_boards_that_are_listed_suffice() {
+    for (allowance, unit) in [(0, Unit::Mm), (50, Unit::Mm), (10, Unit::Inch)] {
+        let mut work = job();
+        work.choices.unit = unit;
+        does(&mut work, Edit::Laying(Laying { allowance, apart: Um(5000), ..Laying::default() }));
+        let lines = outlines(&work.pattern, work.panel);
+        for one in crate::stock::missing(&work, &lines, &mut crate::stock::Bought::default()) {
+            let (count, length, width) = one.boards;
+            assert!(f64::from(count) * length.to_mm() * width.to_mm() >= one.buy_mm2, "the allowance is kept");
+            (0..count).for_each(|_| drop(does(&mut work, size("bought", length.0, width.0, one.thickness.0))));
+        }
+        lay_with(&mut work, 0, Watch::silent());
+        assert_eq!((work.layout.len(), kinds(&work)), (work.pieces.len(), vec![]), "{allowance} %");
+    }
+}
+
 #[test]
 fn a_pin_stays_and_the_rest_is_laid_round_it() {
     let mut work = job();
@@ -214,7 +232,7 @@ fn a_piece_cut_from_its_board_is_a_piece_cut() {
     assert!(uncut.boards == before.boards && refused(&mut uncut, Edit::Uncut(Number(6))).what.contains("not cut"));
     does(&mut work, Edit::Away(board));
     let lines = outlines(&work.pattern, work.panel);
-    let bought: Vec<Number> = crate::stock::missing(&work, &lines)
+    let bought: Vec<Number> = crate::stock::missing(&work, &lines, &mut crate::stock::Bought::default())
         .into_iter()
         .flat_map(|one| one.pieces)
         .collect();
