@@ -57,6 +57,32 @@ test("boards are put and laid out; a piece is pinned by keys, and that is undone
   expect(await lie()).toEqual(before);
 });
 
+test("a piece is dragged onto another board of its wood, and pinned there", async () => {
+  const before = page.viewportSize();
+  await page.setViewportSize({ width: 1280, height: 2400 });
+  await putBoard("plank 3", (await seen()).boards[0]?.wood ?? "");
+  const [own, other] = [page.locator("svg[data-board]").first(), page.locator("svg[data-board]").last()];
+  const piece = own.locator(".laid").first();
+  const number = Number(/\d+/.exec((await piece.getAttribute("aria-label")) ?? "")?.[0]);
+  const [from, to] = [await piece.locator("text").boundingBox(), await other.boundingBox()];
+  if (!from || !to) throw new Error("the boards are drawn");
+  await page.mouse.move(from.x + from.width / 2, from.y + from.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(to.x + to.width / 2, to.y + to.height / 2, { steps: 5 });
+  await page.mouse.up();
+  const id = (await seen()).boards.find((board) => board.name === "plank 3")?.id;
+  await expect
+    .poll(async () => {
+      const lie = (await seen()).lies.find((one) => one.piece === number);
+      return [lie?.lie.board, lie?.by];
+    })
+    .toEqual([id, "hand"]);
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await expect.poll(async () => (await seen()).boards.length).toBe(2);
+  if (before) await page.setViewportSize(before);
+});
+
 test("a measure that cannot be is told beside its field, and goes once it can", async () => {
   const length = page.getByLabel(/^Length along the grain/);
   const told = page.getByText("Give a length above 0, as in 600 mm.");
@@ -65,6 +91,8 @@ test("a measure that cannot be is told beside its field, and goes once it can", 
     await told.waitFor();
     expect(await length.getAttribute("aria-invalid")).toBe("true");
   }
+  await length.fill("99999999");
+  await page.getByText("No board is longer than 8000 mm").waitFor();
   await length.fill("600");
   await told.waitFor({ state: "detached" });
 });

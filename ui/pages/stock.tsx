@@ -2,10 +2,10 @@
 
 import { useSignal } from "@preact/signals";
 import { BoardPhoto } from "../state/board-photo";
-import { lengthSaid, lengthTyped } from "../state/length";
+import { faceSaid, lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
 import type { MissingSeen } from "../state/wire";
-import { MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
+import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -171,8 +171,9 @@ function Loose({ model, chosen }: { model: Model; chosen: { value: number | null
         </button>
       )}
       <p class="soft small">
-        Drag a piece to the streak that you want, or reach it with Tab and move it with the arrow keys: 1 mm,
-        with Shift 10 mm; [ and ] turn it by 1°. It is pinned there. Lay out again for the rest to follow.
+        Drag a piece to the streak that you want, also on another board of its wood, or reach it with Tab and
+        move it with the arrow keys: 1 mm, with Shift 10 mm; [ and ] turn it by 1°. It is pinned there. Lay
+        out again for the rest to follow.
       </p>
     </Section>
   );
@@ -186,7 +187,7 @@ function AddBoard({ model }: { model: Model }) {
   const sizes = [useSignal(""), useSignal(""), useSignal("")] as const;
   const typed = sizes.map((size) => lengthTyped(size.value, unit));
   const [length, width, thickness] = typed;
-  const whole = name.value.trim() !== "" && typed.every((um) => um !== null && um > 0);
+  const whole = name.value.trim() !== "" && typed.every((um) => um !== null && um > 0 && um <= LONGEST);
   const put = async () => {
     if (length == null || width == null || thickness == null) return;
     const size: [number, number, number] = [length, width, thickness];
@@ -268,7 +269,7 @@ function toBuy(one: MissingSeen, model: Model): string {
     `${one.count} × ${said(one.length)} by ${said(one.width)}`,
     one.rough === null ? "to be glued up" : `rough ${one.rough}`,
     one.board_feet === null ? "" : `${one.board_feet.toFixed(1)} board feet`,
-    `${one.buy_m2.toFixed(3)} m²`,
+    faceSaid(one.buy_m2, model.setup.unit),
     one.price === null ? "" : `about ${(one.price / 100).toFixed(2)}`,
     `for ${pieces(one.pieces.length)}`,
   ]

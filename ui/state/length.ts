@@ -5,6 +5,7 @@ import type { Unit } from "./wire";
 const UM_PER_MM = 1000;
 const UM_PER_INCH = 25_400;
 const FRACTION = 64;
+const M2_PER_SQ_FT = 0.092_903_04;
 
 /** "21 mm", "0.5 mm", "13/16 in", "1 1/4 in". */
 export function lengthSaid(um: number, unit: Unit): string {
@@ -51,6 +52,11 @@ function numberTyped(text: string): number | null {
   if (found[1] !== undefined) return Number(found[1]);
   const below = Number(found[4]);
   return below === 0 ? null : Number(found[2] ?? 0) + Number(found[3]) / below;
+}
+
+/** A face of boards in m² or square feet. */
+export function faceSaid(m2: number, unit: Unit): string {
+  return unit === "mm" ? `${m2.toFixed(3)} m²` : `${(m2 / M2_PER_SQ_FT).toFixed(2)} sq ft`;
 }
 
 /** Areas in cm² or square inches, to two figures after the point. */

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { areaSaid, lengthSaid, lengthTyped } from "../state/length";
+import { areaSaid, faceSaid, lengthSaid, lengthTyped } from "../state/length";
 
 // The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
 test("lengths are said in the job's unit", () => {
@@ -9,6 +9,9 @@ test("lengths are said in the job's unit", () => {
   expect(lengthSaid(31_750, "inch")).toBe("1 1/4 in");
   expect(lengthSaid(19_050, "inch")).toBe("3/4 in");
   expect(areaSaid(64_516, "inch")).toBe("100.0 sq in");
+  // A square foot is 144 square inches, 0.09290304 m².
+  expect(faceSaid(0.092_903_04, "inch")).toBe("1.00 sq ft");
+  expect(faceSaid(0.0929, "mm")).toBe("0.093 m²");
 });
 
 test("lengths are read as they are typed at the bench", () => {

@@ -2,7 +2,7 @@
 
 import type { Signal } from "@preact/signals";
 import { useId } from "preact/hooks";
-import { lengthTyped } from "../state/length";
+import { lengthSaid, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
 import type { Unit } from "../state/wire";
 
@@ -47,6 +47,9 @@ export function NameField({ name }: { name: Signal<string> }) {
   );
 }
 
+/** No board is longer, µm. */
+export const LONGEST = 8_000_000;
+
 interface MeasureFieldProps {
   readonly words: string;
   readonly text: Signal<string>;
@@ -58,7 +61,9 @@ interface MeasureFieldProps {
 /** A measure of a board as it is typed; what cannot be one is told below it. */
 export function MeasureField({ words, text, unit, example }: MeasureFieldProps) {
   const told = useId();
-  const wrong = text.value.trim() !== "" && !((lengthTyped(text.value, unit) ?? 0) > 0);
+  const typed = lengthTyped(text.value, unit) ?? 0;
+  const long = typed > LONGEST;
+  const wrong = text.value.trim() !== "" && (!(typed > 0) || long);
   return (
     <label class="field">
       <span>{words}</span>
@@ -74,7 +79,9 @@ export function MeasureField({ words, text, unit, example }: MeasureFieldProps) 
       />
       {wrong && (
         <small id={told} class="amiss" role="status">
-          Give a length above 0, as in {example} {unit === "mm" ? "mm" : "in"}.
+          {long
+            ? `No board is longer than ${lengthSaid(LONGEST, unit)}: check the unit.`
+            : `Give a length above 0, as in ${example} ${unit === "mm" ? "mm" : "in"}.`}
         </small>
       )}
     </label>

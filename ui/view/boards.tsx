@@ -82,6 +82,7 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
       {/* biome-ignore lint/a11y/useKeyWithClickEvents: the buttons of the panel put a piece on a board by keys */}
       <svg
         ref={svg}
+        data-board={board.id}
         role="group"
         aria-label={`${board.name}: ${here.length} pieces laid on it`}
         viewBox={`${x - 1} ${y - 1} ${width + 2} ${height + 2}`}
@@ -109,6 +110,7 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
             one={one}
             room={(model.pieces.get(one.piece)?.widest ?? 0) / UM}
             svg={svg}
+            model={model}
             chosen={chosen}
             pin={pin}
           />
@@ -135,6 +137,7 @@ interface LaidProps {
   /** The widest circle inside it, mm across. */
   room: number;
   svg: { current: SVGSVGElement | null };
+  model: Model;
   chosen: Signal<number | null>;
   pin: (piece: number, lie: Lie) => Promise<boolean>;
 }
@@ -146,7 +149,7 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, 1],
 };
 
-function Laid({ one, room, svg, chosen, pin }: LaidProps) {
+function Laid({ one, room, svg, model, chosen, pin }: LaidProps) {
   const from = useRef<[number, number] | null>(null);
   const group = useRef<SVGGElement>(null);
   const fixed = one.by === "fact";
@@ -166,6 +169,22 @@ function Laid({ one, room, svg, chosen, pin }: LaidProps) {
   const shift = (event: PointerEvent): [number, number] | null => {
     const at = onBoard(svg.current, event);
     return at && from.current ? [at[0] - from.current[0], at[1] - from.current[1]] : null;
+  };
+  /** Where it is let go on another board than its own, held at the same place and turned to that board's grain. */
+  const onOther = (event: PointerEvent): Lie | null => {
+    const over = boardUnder(event);
+    const [to, own] = [over?.dataset.board, one.lie.board].map((id) =>
+      model.boards.find((board) => board.id === Number(id)),
+    );
+    const at = onBoard(over, event);
+    if (!to || !own || to.id === own.id || !at || !from.current) return null;
+    const turn = (to.grain - own.grain) / TURN;
+    const [dx, dy] = turned([one.lie.at[0] - from.current[0], one.lie.at[1] - from.current[1]], turn);
+    return {
+      board: to.id,
+      turn: (one.lie.turn + to.grain - own.grain + FULL) % FULL,
+      at: [Math.round(at[0] + dx), Math.round(at[1] + dy)],
+    };
   };
   const said = one.by === "hand" ? "pinned" : fixed ? "cut" : "laid";
   return (
@@ -191,11 +210,12 @@ function Laid({ one, room, svg, chosen, pin }: LaidProps) {
         if (by) group.current?.setAttribute("transform", `translate(${by[0] / UM} ${by[1] / UM})`);
       }}
       onPointerUp={(event) => {
-        const by = shift(event);
+        const [by, other] = [shift(event), onOther(event)];
         from.current = null;
         group.current?.removeAttribute("transform");
         // Less than half a millimetre is a click, no drag.
-        if (by && Math.hypot(by[0], by[1]) > UM / 2) void pin(one.piece, moved(by[0], by[1]));
+        if (other) void pin(one.piece, other);
+        else if (by && Math.hypot(by[0], by[1]) > UM / 2) void pin(one.piece, moved(by[0], by[1]));
       }}
     >
       <path d={one.d} />
@@ -208,6 +228,22 @@ function Laid({ one, room, svg, chosen, pin }: LaidProps) {
       </text>
     </g>
   );
+}
+
+/** The board that is drawn under the pointer. */
+function boardUnder(event: MouseEvent): SVGSVGElement | null {
+  const all = document.querySelectorAll<SVGSVGElement>("svg[data-board]");
+  const holds = (svg: SVGSVGElement) => {
+    const { left, right, top, bottom } = svg.getBoundingClientRect();
+    return left <= event.clientX && event.clientX <= right && top <= event.clientY && event.clientY <= bottom;
+  };
+  return [...all].find(holds) ?? null;
+}
+
+/** Turned counterclockwise as seen, y down, by degrees. */
+function turned([x, y]: readonly [number, number], degrees: number): [number, number] {
+  const [sin, cos] = [Math.sin((degrees * Math.PI) / 180), Math.cos((degrees * Math.PI) / 180)];
+  return [x * cos + y * sin, y * cos - x * sin];
 }
 
 /** The place under the pointer, µm on the board. */

@@ -1,7 +1,7 @@
 //! What a change did to what the maker had said, in words: nothing of it goes or changes untold.
 
 use crate::relief;
-use crate::work::{Changes, RelationId, Work};
+use crate::work::{Changes, Number, RelationId, State, Work};
 
 /// More than so many are counted, not told one by one.
 const TOLD_MOST: usize = 12;
@@ -18,7 +18,23 @@ pub(super) fn told(before: &Work, after: &Work, changes: &Changes) -> Vec<String
         all.truncate(TOLD_MOST);
         all.push(format!("And {more} more of what was said."));
     }
+    all.extend(off_boards(before, after, changes));
     all
+}
+
+/// The pieces that lay on a board before and lie nowhere now.
+fn off_boards(before: &Work, after: &Work, changes: &Changes) -> Option<String> {
+    let planned = |number: &Number| after.pieces.get(number).is_some_and(|piece| piece.state == State::Planned);
+    let lay = |number: &&Number| before.layout.contains_key(number) && !after.layout.contains_key(number);
+    let off: Vec<&Number> = changes.pieces.iter().filter(lay).filter(|number| planned(number)).collect();
+    let named = off.iter().take(TOLD_MOST).map(|number| number.to_string()).collect::<Vec<_>>().join(", ");
+    let more = off.len().saturating_sub(TOLD_MOST);
+    let named = if more > 0 { format!("{named} and {more} more") } else { named };
+    match off.len() {
+        0 => None,
+        1 => Some(format!("Piece {named} lies on no board now: lay out the boards again.")),
+        _ => Some(format!("Pieces {named} lie on no board now: lay out the boards again.")),
+    }
 }
 
 fn of_relation(before: &Work, after: &Work, id: RelationId) -> Option<String> {

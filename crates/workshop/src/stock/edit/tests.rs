@@ -174,6 +174,9 @@ fn a_pin_stays_and_the_rest_is_laid_round_it() {
     let lie = work.layout[&Number(8)].value;
     let changes = does(&mut work, Edit::Pin { piece: Number(3), lie });
     assert!(changes.pieces.len() > 1 && work.layout.len() < work.pieces.len(), "what lay there gives way");
+    let off = work.pieces.keys().filter(|number| !work.layout.contains_key(number));
+    assert!(off.clone().all(|number| changes.told[0].contains(&number.to_string())), "{:?}", changes.told);
+    assert!(changes.told[0].contains("no board now"));
     lay(&mut work);
     assert_eq!((work.layout[&Number(3)], work.layout.len()), (Chosen::hand(lie), work.pieces.len()));
     assert_eq!(wrongs(&work), []);
