@@ -34,8 +34,9 @@ fn watched(folder: PathBuf) -> Option<PathBuf> {
 
 /// The pages built from `ui/`; none when that is not possible here.
 fn built(out: &Path) -> Option<PathBuf> {
-    let ui = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../ui");
-    println!("cargo::rerun-if-changed={}", env!("CARGO_MANIFEST_DIR"));
+    let own = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").expect("Cargo names the crate's folder"));
+    let ui = own.join("../../ui");
+    println!("cargo::rerun-if-changed={}", own.display());
     if !ui.join("package.json").is_file() {
         return None;
     }

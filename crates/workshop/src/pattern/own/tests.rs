@@ -108,7 +108,7 @@ fn the_outline_of_a_stroke_is_its_centre_line() {
 fn loose_ends_are_found_until_a_line_takes_them_in() {
     let own = read(r#"<path d="M 50 0 V 80"/><path d="M 70 60 L 80 70"/>"#);
     let told = own.left_out().expect("a line ends in the open");
-    assert!(told.ends_with(": 80 mm × 70 mm, 70 mm × 60 mm."), "both ends: {told}");
+    assert!(told.ends_with(": 80 and 70, 70 and 60."), "both ends: {told}");
     let mut work = Work { panel: own.panel, ..Work::default() };
     crate::plan_drawn(&mut work, &own).expect("a drawing that can be");
     let loose = |work: &Work| -> Vec<Finding> {
