@@ -83,6 +83,31 @@ test("a piece is dragged onto another board of its wood, and pinned there", asyn
   if (before) await page.setViewportSize(before);
 });
 
+test("what a dragged piece throws off is laid round it", async () => {
+  const size = page.viewportSize();
+  await page.setViewportSize({ width: 1280, height: 2400 });
+  const before = (await seen()).lies;
+  const board = page
+    .locator("svg[data-board]")
+    .filter({ has: page.locator(".laid").nth(1) })
+    .first();
+  const [one, other] = [board.locator(".laid").first(), board.locator(".laid").nth(1)];
+  const number = Number(/\d+/.exec((await one.getAttribute("aria-label")) ?? "")?.[0]);
+  const [from, to] = [await one.locator("text").boundingBox(), await other.locator("text").boundingBox()];
+  if (!from || !to) throw new Error("both are drawn");
+  await page.mouse.move(from.x + from.width / 2, from.y + from.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(to.x + to.width / 2, to.y + to.height / 2, { steps: 5 });
+  await page.mouse.up();
+  await page.getByRole("button", { name: `Piece ${number}, pinned`, exact: true }).waitFor();
+  await expect.poll(async () => (await seen()).lies.length, { timeout: 60_000 }).toBe(before.length);
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await expect.poll(async () => (await seen()).lies.length).toBeLessThan(before.length);
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await expect.poll(async () => (await seen()).lies).toEqual(before);
+  if (size) await page.setViewportSize(size);
+});
+
 test("a measure that cannot be is told beside its field, and goes once it can", async () => {
   const length = page.getByLabel(/^Length along the grain/);
   const told = page.getByText("Give a length above 0, as in 600 mm.");

@@ -51,6 +51,13 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
   const thick = `${lengthSaid(board.thickness, unit)} thick`;
   const plane = board.plane_to === null ? "" : `, plane to ${lengthSaid(board.plane_to, unit)}`;
   const pin = (piece: number, lie: Lie) => studio.edit({ stock: { pin: { piece, lie } } });
+  /** What the piece throws off where it is let go is laid round it. */
+  const drop = async (piece: number, lie: Lie) => {
+    const before = [...model.lies.keys()];
+    if (!(await pin(piece, lie))) return;
+    const now = studio.model.value;
+    if (now && before.some((each) => !now.lies.has(each))) void studio.ask({ lay_out: { effort: FOLLOWS } });
+  };
   const placeAt = (event: MouseEvent) => {
     const piece = chosen.value;
     if (piece === null || model.lies.has(piece)) return;
@@ -113,6 +120,7 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
             model={model}
             chosen={chosen}
             pin={pin}
+            drop={drop}
           />
         ))}
       </svg>
@@ -140,7 +148,11 @@ interface LaidProps {
   model: Model;
   chosen: Signal<number | null>;
   pin: (piece: number, lie: Lie) => Promise<boolean>;
+  drop: (piece: number, lie: Lie) => Promise<void>;
 }
+
+/** Effort for what a dragged piece throws off: about a second. */
+const FOLLOWS = 1;
 
 const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowLeft: [-1, 0],
@@ -149,7 +161,7 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, 1],
 };
 
-function Laid({ one, room, svg, model, chosen, pin }: LaidProps) {
+function Laid({ one, room, svg, model, chosen, pin, drop }: LaidProps) {
   const from = useRef<[number, number] | null>(null);
   const group = useRef<SVGGElement>(null);
   const fixed = one.by === "fact";
@@ -214,8 +226,8 @@ function Laid({ one, room, svg, model, chosen, pin }: LaidProps) {
         from.current = null;
         group.current?.removeAttribute("transform");
         // Less than half a millimetre is a click, no drag.
-        if (other) void pin(one.piece, other);
-        else if (by && Math.hypot(by[0], by[1]) > UM / 2) void pin(one.piece, moved(by[0], by[1]));
+        if (other) void drop(one.piece, other);
+        else if (by && Math.hypot(by[0], by[1]) > UM / 2) void drop(one.piece, moved(by[0], by[1]));
       }}
     >
       <path d={one.d} />
