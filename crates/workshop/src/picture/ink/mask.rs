@@ -3,6 +3,7 @@
 use super::super::even::{Even, STEPS, apart};
 use super::super::grid::{Grid, NOBODY, components};
 use super::super::widest::{Beyond, distances};
+use super::thin;
 
 /// Ink is no lighter than this, of the even lightness (0 to about 80).
 const DARK: i16 = 26 * STEPS as i16;
@@ -10,6 +11,10 @@ const DARK: i16 = 26 * STEPS as i16;
 const LEAST_SHARE: f64 = 0.002;
 /// How far from the ink's colour a pixel of ink may be (ΔE00, about): past the middle of a soft edge, before a dark brown.
 const REACH: f64 = 12.0;
+/// A line finer than two pixels is mixed with what lies beside it: where it joins ink with ink, colours up to so far are ink too, if
+/// what lies to either side is farther by so much (ΔE00, about).
+const FAINT: f32 = 26.0;
+const CREST: f32 = 10.0;
 /// An area wider than so many pens is no stroke; where strokes cross they are up to half as wide again.
 const WIDER: f64 = 1.6;
 /// And it has so many squares of the pen's width: where strokes run together at a flat angle they have fewer.
@@ -20,7 +25,7 @@ const SPOT: f64 = 0.85;
 const SLIM: f64 = 2.7;
 
 /// The pixels of ink: those of the darkest colour that much of what is opaque has.
-pub(super) fn ink(plane: &[Even], opaque: &[bool]) -> Option<Vec<bool>> {
+pub(super) fn ink(grid: Grid, plane: &[Even], opaque: &[bool]) -> Option<Vec<bool>> {
     let seen = || plane.iter().zip(opaque).filter(|(_, opaque)| **opaque).map(|(colour, _)| colour);
     let bin = STEPS as i16;
     let mut counts = vec![0usize; (DARK / bin) as usize + 2];
@@ -37,8 +42,23 @@ pub(super) fn ink(plane: &[Even], opaque: &[bool]) -> Option<Vec<bool>> {
     let near: Vec<Even> = seen().copied().filter(|c| (c[0] / bin - mode).abs() <= 1).collect();
     let mean = |k: usize| (near.iter().map(|c| i64::from(c[k])).sum::<i64>() / near.len() as i64) as i16;
     let colour = [mean(0), mean(1), mean(2)];
-    let near = |c: &Even| apart(*c, colour) as f64 <= REACH * REACH * STEPS * STEPS;
-    Some(plane.iter().zip(opaque).map(|(c, opaque)| *opaque && near(c)).collect())
+    let far: Vec<f32> = plane.iter().map(|c| ((apart(*c, colour) as f64).sqrt() / STEPS) as f32).collect();
+    let sure: Vec<bool> = far.iter().zip(opaque).map(|(far, opaque)| *opaque && *far <= REACH as f32).collect();
+    let faint = |at: usize| opaque[at] && !sure[at] && far[at] <= FAINT && is_crest(grid, &far, at);
+    let faint: Vec<bool> = (0..grid.len()).map(faint).collect();
+    let strength: Vec<u32> = far.iter().map(|far| (100.0 * (FAINT - far).max(0.0)) as u32).collect();
+    Some(thin::joined(grid, &sure, &faint, &strength))
+}
+
+/// Whether a pixel is darker than what lies two pixels to either side of it, some way or other.
+fn is_crest(grid: Grid, far: &[f32], at: usize) -> bool {
+    let (x, y) = ((at % grid.width) as isize, (at / grid.width) as isize);
+    let lighter = |dx: isize, dy: isize| {
+        let (x, y) = (x + dx, y + dy);
+        let inside = x >= 0 && y >= 0 && x < grid.width as isize && y < grid.height as isize;
+        inside && far[y as usize * grid.width + x as usize] >= far[at] + CREST
+    };
+    [(2, 0), (0, 2), (2, 2), (2, -2)].into_iter().any(|(dx, dy)| lighter(dx, dy) && lighter(-dx, -dy))
 }
 
 /// Squared distances of marked pixels from the others.

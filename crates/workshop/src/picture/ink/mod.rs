@@ -114,7 +114,7 @@ pub fn without_ink(raster: &Raster, panel: Size, choices: &TraceChoices, stock: 
 pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, slip, swell }: Widths) -> Option<Inked> {
     let grid = Grid::new(raster.width, raster.height);
     let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] >= OPAQUE).collect();
-    let marks = mask::ink(plane, &opaque)?;
+    let marks = mask::ink(grid, plane, &opaque)?;
     let squares = mask::squares(grid, &marks);
     let mut bones = thin::skeleton(grid, &marks, &squares);
     let half = mask::half_pen(grid, &bones, &squares)?;

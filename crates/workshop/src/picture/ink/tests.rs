@@ -135,7 +135,8 @@ fn flooding_alone_is_worse() {
     let pen = 16.0;
     let (raster, found) = taken_out(pen);
     let grid = Grid::new(SIDE, SIDE);
-    let ink = mask::ink(&even::plane(&raster), &vec![true; raster.pixels.len()]).expect("there is ink");
+    let ink = mask::ink(Grid::new(SIDE, SIDE), &even::plane(&raster), &vec![true; raster.pixels.len()])
+        .expect("there is ink");
     let keys: Vec<u32> = ink.iter().map(|ink| if *ink { NOBODY } else { 0 }).collect();
     let from = flood::sources(grid, &ink, &vec![false; ink.len()]);
     let (parts, _) = components(grid, &keys);
@@ -477,6 +478,23 @@ fn strokes_of_every_width_are_kept() {
             assert!((line.width.to_mm() - wide).abs() < 1.6, "{} for {wide}", line.width.to_mm());
         }
     }
+}
+
+/// A line of a pixel and a half, its edges soft, over a dark red: it parts what lies to its sides all along.
+#[test]
+fn a_line_finer_than_two_pixels_parts_what_lies_beside_it() {
+    let fine = [(40.0, 170.3), (380.0, 247.9)];
+    let red = [190, 30, 25, 255];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let frame = PARTING[..4].iter().map(|line| off(p, *line) - 3.0);
+        let share = (0.5 - frame.fold(off(p, fine) - 0.75, f64::min)).clamp(0.0, 1.0);
+        std::array::from_fn(|k| (f64::from(red[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink");
+    let cell = |x: usize, y: usize| found.strokes.cells[y * SIDE as usize + x];
+    assert!(cell(200, 120) != cell(200, 300) && cell(200, 120) == cell(60, 100) && cell(200, 300) == cell(360, 320));
 }
 
 /// Two rings that overlap by less than is sawn: what lies between goes to both, and they stay two.
