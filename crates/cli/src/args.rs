@@ -37,7 +37,8 @@ pub enum Command {
     Stock(Stock),
     /// Apply a list of edits, all or none
     Edit(Edit),
-    /// Draw the pattern from the picture again, with more or fewer pieces in all or in places
+    /// Draw the pattern again from its picture, with more or fewer pieces in all or in places, or from its
+    /// drawing on paper, with other breaks bridged
     Trace(Trace),
     /// Choose by marks what of the picture becomes wood
     Subject(Subject),

@@ -155,7 +155,7 @@ pub fn fine_inch_text(length: Um) -> String {
     let inches = length.to_inches();
     let parts = inches * PARTS_OF_INCH as f64;
     let off = (parts - parts.round()).abs() / PARTS_OF_INCH as f64;
-    if inches < FINE_INCHES && off > inches / 50.0 { format!("{inches:.3} in") } else { inch_text(length) }
+    if inches.abs() < FINE_INCHES && off > inches.abs() / 50.0 { format!("{inches:.3} in") } else { inch_text(length) }
 }
 
 #[cfg(test)]

@@ -47,7 +47,7 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Fai
     if typed.lay_out {
         let ask = Ask::LayOut { effort: typed.effort };
         let proposal = watched(|watch| workshop::propose(job.work(), derived, &ask, watch))?;
-        if let Some(told) = workshop::stock::outcome(job.work(), &proposal) {
+        if let Some(told) = workshop::stock::outcome(job.work(), &proposal).filter(|_| !typed.json) {
             say!("{told}");
         }
         job.apply(&[Edit::Take(Box::new(proposal))], "lay out the boards")?;

@@ -97,7 +97,6 @@ mod tests {
         (hours(work, &plan, &joints), joints, plan)
     }
 
-    /// Each kind of minute by itself: only its own rate is left, at a minute.
     #[test]
     fn nothing_to_saw_takes_nought_minutes_and_no_less() {
         let mut work = job();
@@ -107,6 +106,7 @@ mod tests {
         assert_eq!(all, ["0"; 6]);
     }
 
+    /// Each kind of minute by itself: only its own rate is left, at a minute.
     #[test]
     fn every_minute_has_its_own_rate() {
         let nothing = Times { start: 0, hole: 0, handle: 0, fit: 0, glue: 0 };

@@ -48,7 +48,7 @@ pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (
             desk.put(group, &lot, found);
         }
     }
-    let lies = if desk.rank(&before) <= desk.rank(&desk.lies) { before } else { std::mem::take(&mut desk.lies) };
+    let lies = desk.better(&before, &desk.lies);
     let cost = desk.begins(&lies).keys().map(|id| desk.price(&work.boards[id])).sum();
     (lies, cost)
 }
@@ -61,6 +61,7 @@ pub fn outcome(work: &Work, proposal: &Proposal) -> Option<&'static str> {
         && lies.len() == acts().count()
         && acts().all(|(number, old)| lies.get(number) == Some(&old.value));
     match (proposal.done, stays) {
+        (false, _) if lies.is_empty() => Some("Stopped before anything was laid."),
         (false, true) => Some("Stopped. Nothing better was found yet: the layout stays as it was."),
         (false, false) => Some("Stopped: this is the best layout so far."),
         (true, true) => Some("Nothing better was found: the layout stays as it was."),
@@ -181,6 +182,20 @@ impl<'a> Desk<'a> {
     fn begins(&self, lies: &BTreeMap<Number, Lie>) -> BTreeMap<BoardId, Um> {
         let new = lies.iter().filter(|(_, lie)| self.taken[&lie.board].is_empty());
         new.filter_map(|(number, lie)| Some((lie.board, self.thickness(*number)?))).collect()
+    }
+
+    /// Of two layouts the better one, wood by wood, the first of equals: no board carries pieces of two.
+    fn better(&self, one: &BTreeMap<Number, Lie>, other: &BTreeMap<Number, Lie>) -> BTreeMap<Number, Lie> {
+        let woods: BTreeSet<&WoodId> = self.work.boards.values().map(|board| &board.wood).collect();
+        let of = |lies: &BTreeMap<Number, Lie>, wood: &WoodId| -> BTreeMap<Number, Lie> {
+            let own = |lie: &Lie| self.work.boards.get(&lie.board).is_some_and(|board| board.wood == *wood);
+            lies.iter().filter(|(_, lie)| own(lie)).map(|(number, lie)| (*number, *lie)).collect()
+        };
+        let best = |wood: &WoodId| {
+            let (one, other) = (of(one, wood), of(other, wood));
+            if self.rank(&one) <= self.rank(&other) { one } else { other }
+        };
+        woods.into_iter().flat_map(best).collect()
     }
 
     fn rank(&self, lies: &BTreeMap<Number, Lie>) -> Rank {

@@ -1,7 +1,8 @@
 //! Accepting a draft: it becomes the pattern, and its pieces get numbers in reading order.
 //!
 //! A piece that is there already keeps its number, its parts and what the maker chose, where old and new overlap by over
-//! half of either; such pairs are unique. A new piece joins the part that lay where most of it lies. Overlap is counted on a raster, so it is sure to about a pixel's width of outline.
+//! half of either; such pairs are unique. A new piece joins the part that lay where most of it lies. Overlap is counted on a
+//! raster, so it is sure to about a pixel's width of outline.
 
 use std::collections::BTreeMap;
 
@@ -191,7 +192,8 @@ impl Overlaps {
     /// The part whose pieces lay over more than half of an area of the draft.
     fn part_of(&self, work: &Work, area: AreaId) -> Option<PartId> {
         let lay = |number: &Number| self.common.get(&(*number, area)).copied().unwrap_or(0);
-        let over_half = |part: &Part| 2 * part.pieces.iter().map(lay).sum::<u64>() > self.new[&area];
+        let all = self.new.get(&area).copied()?;
+        let over_half = |part: &Part| 2 * part.pieces.iter().map(lay).sum::<u64>() > all;
         work.parts.iter().find(|(_, part)| over_half(part)).map(|(id, _)| *id)
     }
 

@@ -306,7 +306,13 @@ fn a_new_draft_keeps_numbers_that_lie_over_each_other() {
     whole(&work);
     assert_eq!(work.pieces.keys().copied().collect::<Vec<_>>(), [Number(9)]);
     assert!(gone.iter().all(|number| work.retired[number].into == Number(9)));
-    assert!(work.parts.values().all(|part| part.pieces == [Number(9)].into()));
+    assert_eq!(work.parts.values().map(|part| part.pieces.clone()).collect::<Vec<_>>(), [[Number(9)].into()]);
+    // A part may be left without a piece, and the job too.
+    for area in work.pattern.areas.keys().copied().collect::<Vec<_>>() {
+        edit(&mut work, Edit::Drop(area)).expect("it becomes ground");
+    }
+    super::accept(&mut work, &again).expect("a whole draft");
+    assert_eq!((work.pieces.len(), work.parts.len()), (8, 1));
 }
 
 /// One step of a random run: the area and border by their place among all.

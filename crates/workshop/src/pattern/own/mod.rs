@@ -52,10 +52,10 @@ pub fn left_out(lines: &[LooseLine]) -> Option<String> {
     let left = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut);
     let ends: Vec<Point> = left.flat_map(LooseLine::ends).collect();
     let (first, more) = (ends.iter().take(LOOSE_NAMED), ends.len().saturating_sub(LOOSE_NAMED));
-    let places: Vec<String> = first.map(|p| format!("{:.0} and {:.0}", Um(p.x).to_mm(), Um(p.y).to_mm())).collect();
+    let places: Vec<String> = first.map(|p| format!("{:.0} × {:.0}", Um(p.x).to_mm(), Um(p.y).to_mm())).collect();
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let what = "Lines that end in the open are left out; their loose ends, mm from the left and from the top:";
-    (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join(", ")))
+    (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join("; ")))
 }
 
 /// Whether bytes are a drawing, not an image of pixels: mark-up begins with `<`.

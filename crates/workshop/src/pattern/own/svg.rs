@@ -16,7 +16,6 @@ use crate::work::{Refusal, Size, Way};
 const BYTES_MOST: usize = 32 << 20;
 const NODES_MOST: u32 = 200_000;
 const CURVES_MOST: usize = 100_000;
-const RULES_MOST: usize = 1_000;
 /// Groups in groups deeper than this are none that a drawing program makes.
 const DEEP_MOST: usize = 64;
 /// The least and greatest side of a panel, µm.
@@ -53,10 +52,9 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
         return Err(refused("That is no SVG drawing.", "Save it as plain SVG."));
     }
     let (panel, place) = sized(root)?;
-    let sheets = Sheets::of(&document);
-    if sheets.count() > RULES_MOST {
-        return Err(refused("The drawing has more than 1,000 rules of style.", "Keep the lines to be sawn alone."));
-    }
+    let sheets = Sheets::of(&document).ok_or_else(|| {
+        refused("The drawing has more than 1,000 rules of style, or entangled ones.", "Save it again as plain SVG.")
+    })?;
     let mut reader = Reader { curves: Vec::new(), count: 0, panel, sheets };
     let Some(look) = reader.sheets.look(root, Look::plain()) else {
         return Ok(Drawing { curves: Vec::new(), panel });
@@ -154,6 +152,7 @@ impl Reader<'_> {
                 Ok(())
             }
             "g" | "a" | "switch" => Err(refused("The drawing has groups in groups without end.", "Ungroup it.")),
+            "image" if look.is_hidden() => Ok(()),
             "path" | "line" | "polyline" | "polygon" | "rect" | "circle" | "ellipse" if !look.is_seen() => Ok(()),
             "path" => {
                 let data = node.attribute("d").unwrap_or_default();

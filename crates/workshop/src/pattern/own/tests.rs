@@ -108,7 +108,7 @@ fn the_outline_of_a_stroke_is_its_centre_line() {
 fn loose_ends_are_found_until_a_line_takes_them_in() {
     let own = read(r#"<path d="M 50 0 V 80"/><path d="M 70 60 L 80 70"/>"#);
     let told = own.left_out().expect("a line ends in the open");
-    assert!(told.ends_with(": 80 and 70, 70 and 60."), "both ends: {told}");
+    assert!(told.ends_with(": 80 × 70; 70 × 60."), "both ends: {told}");
     let mut work = Work { panel: own.panel, ..Work::default() };
     crate::plan_drawn(&mut work, &own).expect("a drawing that can be");
     let loose = |work: &Work| -> Vec<Finding> {
@@ -173,6 +173,9 @@ fn unseen_shapes_are_no_lines() {
         format!(r#"<g opacity="0.0">{}</g>"#, round(r#"stroke="black""#)),
         format!(r#"<g fill="none" stroke="none">{}</g>"#, round("")),
         class(".h{display:none}", "h"),
+        round(r##"fill="none" stroke="#00000000""##),
+        format!("<style>.k{{display:none !important}}</style>{}", round(r#"class="k" style="display:inline""#)),
+        r#"<image visibility="hidden" href="a.png" width="5" height="5"/>"#.to_string(),
         class("circle.thin { fill: none; stroke-width: 0 }", "thin"),
     ] {
         let drawn = page(&format!(r#"<rect x="5" y="5" width="90" height="70"/>{unseen}"#));
@@ -186,6 +189,7 @@ fn unseen_shapes_are_no_lines() {
         round(r#"opacity="0.4" stroke-width="0.1""#),
         format!(r#"<g visibility="hidden">{}</g>"#, round(r#"visibility="visible""#)),
         class(".h{display:none}", "other"),
+        format!(r#"<g stroke="black">{}</g>"#, round(r#"fill="none" stroke="none" style="stroke:inherit""#)),
     ] {
         let drawn = page(&format!(r#"<rect x="5" y="5" width="90" height="70"/>{seen}"#));
         assert_eq!(own_from_svg(drawn.as_bytes()).expect("a frame").draft.areas.len(), 3, "{seen}");
@@ -213,6 +217,8 @@ fn what_cannot_be_says_why() {
         (page(r#"<g transform="wobble(3)"/>"#), "transform"),
         (page(&million), "200,000 parts"),
         (page(&format!("<style>{}</style>", ".a{fill:none}".repeat(1001))), "rules of style"),
+        (page(&format!("<style>{}a{{{}}}</style>", "a,".repeat(9000), "a:b;".repeat(9000))), "rules of style"),
+        (page("<style>g g g g g g g path{fill:none}</style>"), "rules of style"),
         (page(&"<g>".repeat(400)), "no whole SVG"),
         (entity.to_string(), "entities"),
         ("<html/>".to_string(), "no SVG"),

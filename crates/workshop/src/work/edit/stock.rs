@@ -66,7 +66,7 @@ pub enum Edit {
         /// Which.
         zone: usize,
     },
-    /// Pins a piece to a place on a board. What acts laid in its way is laid again.
+    /// Pins a piece to a place on a board. What acts laid in its way lies nowhere until it is laid out again.
     Pin {
         /// The piece.
         piece: Number,
