@@ -83,7 +83,8 @@ impl Look {
     }
 
     pub fn is_seen(self) -> bool {
-        !self.hidden && !(self.fill.is_gone() && self.stroke.is_gone())
+        let unpainted = self.fill.is_gone() && self.stroke.is_gone();
+        !self.hidden && !unpainted
     }
 }
 
