@@ -5,7 +5,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Seen } from "../state/wire";
-import { boardBesidePaper, folderForJobs, paint, type Running, running, said } from "./spelk";
+import { boardBesidePaper, folderForJobs, onDemo, paint, type Running, running, said } from "./spelk";
 
 let run: Running;
 let page: Page;
@@ -84,28 +84,45 @@ test("a piece is dragged onto another board of its wood, and pinned there", asyn
 });
 
 test("what a dragged piece throws off is laid round it", async () => {
-  const size = page.viewportSize();
-  await page.setViewportSize({ width: 1280, height: 2400 });
-  const before = (await seen()).lies;
-  const board = page
-    .locator("svg[data-board]")
-    .filter({ has: page.locator(".laid").nth(1) })
-    .first();
-  const [one, other] = [board.locator(".laid").first(), board.locator(".laid").nth(1)];
-  const number = Number(/\d+/.exec((await one.getAttribute("aria-label")) ?? "")?.[0]);
-  const [from, to] = [await one.locator("text").boundingBox(), await other.locator("text").boundingBox()];
-  if (!from || !to) throw new Error("both are drawn");
-  await page.mouse.move(from.x + from.width / 2, from.y + from.height / 2);
-  await page.mouse.down();
-  await page.mouse.move(to.x + to.width / 2, to.y + to.height / 2, { steps: 5 });
-  await page.mouse.up();
-  await page.getByRole("button", { name: `Piece ${number}, pinned`, exact: true }).waitFor();
-  await expect.poll(async () => (await seen()).lies.length, { timeout: 60_000 }).toBe(before.length);
-  await page.getByRole("button", { name: /^Undo: / }).click();
-  await expect.poll(async () => (await seen()).lies.length).toBeLessThan(before.length);
-  await page.getByRole("button", { name: /^Undo: / }).click();
-  await expect.poll(async () => (await seen()).lies).toEqual(before);
-  if (size) await page.setViewportSize(size);
+  const demo = await onDemo();
+  try {
+    const { page } = demo;
+    await page.setViewportSize({ width: 1280, height: 2400 });
+    const lies = () => page.evaluate(async () => ((await (await fetch("/api/seen")).json()) as Seen).lies);
+    await page.waitForSelector("[data-area].piece");
+    await page.keyboard.press("5");
+    await page.getByRole("button", { name: "Lay out the boards" }).waitFor();
+    if ((await lies()).length === 0) await page.getByRole("button", { name: "Lay out the boards" }).click();
+    await page.locator(".laid").first().waitFor({ timeout: 60_000 });
+    const before = await lies();
+    const on = (id: number) => before.filter((one) => one.lie.board === id).length;
+    const fullest = before.reduce((best, one) => (on(one.lie.board) > on(best) ? one.lie.board : best), 0);
+    const board = page.locator(`svg[data-board="${fullest}"]`);
+    await board.scrollIntoViewIfNeeded();
+    const sized = await Promise.all(
+      (await board.locator(".laid").all()).map(async (piece) => ({ piece, box: await piece.boundingBox() })),
+    );
+    // The smallest is let go over the middle of the largest, so that it does not reach beyond the board.
+    sized.sort(
+      (a, b) => (a.box?.height ?? 0) * (a.box?.width ?? 0) - (b.box?.height ?? 0) * (b.box?.width ?? 0),
+    );
+    const [one, other] = [sized[0]?.piece, sized.at(-1)?.piece];
+    const number = Number(/\d+/.exec((await one?.getAttribute("aria-label")) ?? "")?.[0]);
+    const [from, to] = [await one?.locator("text").boundingBox(), await other?.locator("text").boundingBox()];
+    if (!from || !to) throw new Error("both are drawn");
+    await page.mouse.move(from.x + from.width / 2, from.y + from.height / 2);
+    await page.mouse.down();
+    await page.mouse.move(to.x + to.width / 2, to.y + to.height / 2, { steps: 5 });
+    await page.mouse.up();
+    await page.getByRole("button", { name: `Piece ${number}, pinned`, exact: true }).waitFor();
+    await expect.poll(async () => (await lies()).length, { timeout: 60_000 }).toBe(before.length);
+    await page.getByRole("button", { name: /^Undo: / }).click();
+    await expect.poll(async () => (await lies()).length).toBeLessThan(before.length);
+    await page.getByRole("button", { name: /^Undo: / }).click();
+    await expect.poll(lies).toEqual(before);
+  } finally {
+    await demo.stop();
+  }
 });
 
 test("a measure that cannot be is told beside its field, and goes once it can", async () => {
