@@ -1289,7 +1289,8 @@ area: AreaId,
  */
 along: Array<Point>, } } | { "draw": { 
 /**
- * The line, µm; it is smoothed.
+ * The line, µm; it is smoothed. Few points, more than 1.2 mm apart in the mean, are joined by a smooth curve; where they turn
+ * by more than 66° it has a corner.
  */
 along: Array<Point>, } } | { "reshape": { 
 /**
@@ -1305,7 +1306,7 @@ to: Point,
  */
 width: Um, } } | { "smooth": { 
 /**
- * A line along the border; one point on it means the whole border.
+ * A line along them; one point means the whole border.
  */
 along: Array<Point>, 
 /**
@@ -1313,7 +1314,7 @@ along: Array<Point>,
  */
 by: Um, } } | { "straighten": { 
 /**
- * A line along the border, from and to where it is made straight; one point on it means the whole border.
+ * A line along them, from and to where it is straight; one point means from corner to corner on both sides of it.
  */
 along: Array<Point>, } } | { "junction": { 
 /**

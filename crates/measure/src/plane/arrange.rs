@@ -42,6 +42,9 @@ pub struct Arrangement {
     pub edges: Vec<Edge>,
     /// What leads to an end in the open alone, farther than the gap from any other, and was left out: from that end on.
     pub loose: Vec<Loose>,
+    /// Lines that lead from one line to another and part nothing, as a stalk on which a closed ring hangs: the bridges of the
+    /// graph. They were left out too.
+    pub bridges: Vec<Vec<Point>>,
 }
 
 /// A line with an end in the open.
@@ -76,7 +79,8 @@ pub fn arranged(curves: &[Cubic], gap: f64, plain: bool) -> Result<Arrangement, 
     let mut loose = prune(&mut chords, gap);
     // A tip that closed on a line beside it may leave a tail there, within micrometres of that line: nothing is lost.
     loose.retain(|line| !met.contains(&line.along[0]));
-    Ok(Arrangement { edges: edges(&curves, &chords, plain), loose })
+    let bridges = without_bridges(&mut chords);
+    Ok(Arrangement { edges: edges(&curves, &chords, plain), loose, bridges })
 }
 
 /// A chord of a curve.
@@ -354,6 +358,69 @@ fn prune(chords: &mut Vec<Chord>, gap: f64) -> Vec<Loose> {
     lines.into_values().collect()
 }
 
+/// Takes away the chords without which something would hang on nothing, and gives them as lines (Tarjan 1974: none of what was
+/// reached by a bridge leads back before it).
+fn without_bridges(chords: &mut Vec<Chord>) -> Vec<Vec<Point>> {
+    let mut at: BTreeMap<Point, Vec<usize>> = BTreeMap::new();
+    for (index, chord) in chords.iter().enumerate() {
+        [chord.a, chord.b].into_iter().for_each(|p| at.entry(p).or_default().push(index));
+    }
+    let other = |chord: usize, p: Point| if chords[chord].a == p { chords[chord].b } else { chords[chord].a };
+    let mut is_bridge = vec![false; chords.len()];
+    // By node: when it was reached, and the earliest that it leads back to.
+    let mut reached: BTreeMap<Point, (usize, usize)> = BTreeMap::new();
+    for start in at.keys() {
+        if reached.contains_key(start) {
+            continue;
+        }
+        reached.insert(*start, (reached.len(), reached.len()));
+        let mut path = vec![(*start, None, at[start].iter())];
+        while let Some((p, by, ways)) = path.last_mut() {
+            let (p, by) = (*p, *by);
+            if let Some(way) = ways.next().copied() {
+                let to = other(way, p);
+                if by == Some(way) {
+                    continue;
+                }
+                if let Some((first, _)) = reached.get(&to).copied() {
+                    let back = &mut reached.get_mut(&p).expect("the path is reached").1;
+                    *back = first.min(*back);
+                } else {
+                    reached.insert(to, (reached.len(), reached.len()));
+                    path.push((to, Some(way), at[&to].iter()));
+                }
+                continue;
+            }
+            path.pop();
+            if let (Some((before, ..)), Some(by)) = (path.last(), by) {
+                let (first, back) = reached[&p];
+                is_bridge[by] = back == first;
+                let earliest = &mut reached.get_mut(before).expect("the path is reached").1;
+                *earliest = back.min(*earliest);
+            }
+        }
+    }
+    let ends = |p: &Point| at[p].len() != 2 || at[p].iter().any(|chord| !is_bridge[*chord]);
+    let mut left: BTreeSet<usize> = (0..chords.len()).filter(|chord| is_bridge[*chord]).collect();
+    let mut lines = Vec::new();
+    for (from, ways) in at.iter().filter(|(p, _)| ends(p)) {
+        for way in ways {
+            let (mut line, mut way) = (vec![*from], *way);
+            while left.remove(&way) {
+                let next = other(way, line[line.len() - 1]);
+                line.push(next);
+                if !ends(&next) {
+                    way = at[&next].iter().copied().find(|chord| *chord != way).expect("two chords meet");
+                }
+            }
+            lines.extend(Some(line).filter(|line| line.len() > 1));
+        }
+    }
+    let mut bridges = is_bridge.iter();
+    chords.retain(|_| !*bridges.next().expect("one for each"));
+    lines
+}
+
 /// A run of chords of one curve between two nodes.
 struct Run {
     source: usize,
@@ -508,6 +575,34 @@ mod tests {
         assert!(wide.edges.is_empty() && !wide.loose.is_empty());
         // The upper edge, the line down the middle, and the rest, each loose at both ends.
         assert_eq!(wide.loose.iter().map(|line| line.both).collect::<Vec<_>>(), [true; 3]);
+    }
+
+    /// A frame, a ring on a stalk in it, and two rings on one string that bends: what hangs is whole, and the lines are told.
+    #[test]
+    fn what_parts_nothing_is_no_edge() {
+        let square = |x: i32, y: i32, side: i32| {
+            let corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side), (x, y)];
+            corners.windows(2).map(|w| straight(w[0], w[1])).collect::<Vec<_>>()
+        };
+        let mut curves: Vec<Cubic> = [
+            square(0, 0, 100_000),
+            square(20_000, 20_000, 10_000),
+            square(60_000, 20_000, 10_000),
+            square(60_000, 60_000, 10_000),
+        ]
+        .concat();
+        let whole = arranged(&curves, 250.0, false).expect("few").edges;
+        curves.push(straight((25_000, 30_000), (25_000, 100_000)));
+        curves.extend([straight((65_000, 30_000), (80_000, 45_000)), straight((80_000, 45_000), (65_000, 60_000))]);
+        let found = arranged(&curves, 250.0, false).expect("few");
+        assert!(found.loose.is_empty());
+        let ends: Vec<(Point, Point, usize)> =
+            found.bridges.iter().map(|line| (line[0], line[line.len() - 1], line.len())).collect();
+        assert_eq!(ends, [(p(25_000, 30_000), p(25_000, 100_000), 2), (p(65_000, 30_000), p(65_000, 60_000), 3)]);
+        let length = |edges: &[Edge]| -> f64 {
+            edges.iter().flat_map(|e| e.curve.iter()).map(|c| far(c.start(), c.end())).sum()
+        };
+        assert_eq!(length(&found.edges), length(&whole));
     }
 
     /// A point on a loose tip is no line of its own: the line that ends there is the one that closes.

@@ -1,4 +1,4 @@
-//! Drawn lines that end in the open: what the maker leaves out is told.
+//! Drawn lines that part nothing: what the maker leaves out is told.
 //!
 //! A place is told until a border runs through it, so drawing the line on to its end settles it.
 
@@ -21,7 +21,7 @@ const MET_UM: f64 = 250.0;
 /// What the lines of a new trace become: as the maker said of one that ended in the same place.
 pub fn with_choices(new: &[LooseLine], old: &[LooseLine]) -> Vec<LooseLine> {
     let near = |a: Point, b: Point| libm::hypot(f64::from(a.x - b.x), f64::from(a.y - b.y)) <= SAME_UM;
-    let ends_near = |one: &LooseLine, other: &LooseLine| one.ends().any(|a| other.ends().any(|b| near(a, b)));
+    let ends_near = |one: &LooseLine, other: &LooseLine| one.places().any(|a| other.places().any(|b| near(a, b)));
     let chosen = |line: &LooseLine| {
         old.iter().find(|other| other.becomes != LineBecomes::LeftOut && ends_near(line, other)).map_or_else(
             || line.clone(),
@@ -32,31 +32,43 @@ pub fn with_choices(new: &[LooseLine], old: &[LooseLine]) -> Vec<LooseLine> {
 }
 
 /// Lines from their open end on to the first border that they meet: what lies beyond is sawn, or parts nothing of its own. One that
-/// a border follows from its end on is loose no more.
+/// a border follows from its end on is loose no more, and so is one that only led from line to line and has one over its middle.
 pub fn still_loose(lines: Vec<LooseLine>, pattern: &Pattern) -> Vec<LooseLine> {
     let chords = if lines.is_empty() { Vec::new() } else { chords(pattern) };
-    let left = |line: LooseLine| {
-        let first = *line.along.first()?;
-        let reach = MET_UM.max(line.width.0.into());
-        let off = |p: Point| libm::hypot(f64::from(p.x - first.x), f64::from(p.y - first.y));
-        let met = |p: Point| chords.iter().any(|chord| near(*chord, p));
-        let mut along = vec![first];
-        for pair in line.along.windows(2) {
-            let (x, y) = (f64::from(pair[1].x - pair[0].x), f64::from(pair[1].y - pair[0].y));
-            let steps = (libm::hypot(x, y) / MET_UM).ceil().max(1.0);
-            let place = |k: f64| {
-                let share = k / steps;
-                Point::new(pair[0].x + (x * share).round() as i32, pair[0].y + (y * share).round() as i32)
-            };
-            let stops = (1..=steps as usize).map(|k| place(k as f64)).find(|p| met(*p));
-            along.push(stops.unwrap_or(pair[1]));
-            if let Some(stop) = stops {
-                return (off(stop) > reach).then_some(LooseLine { along, both: false, ..line });
-            }
+    let met = |p: Point| chords.iter().any(|chord| near(*chord, p));
+    let left = |line: LooseLine| -> Vec<LooseLine> {
+        let met_at = |p: &Point| met(*p);
+        if line.hangs {
+            return if line.places().any(|p| met_at(&p)) { Vec::new() } else { vec![line] };
         }
-        Some(line)
+        let Some((along, off)) = to_border(&line.along, met_at) else { return vec![line] };
+        let reach = MET_UM.max(line.width.0.into());
+        let back = line.both.then(|| line.along.iter().rev().copied().collect::<Vec<_>>());
+        let back = back.and_then(|back| to_border(&back, met_at));
+        let parts = [Some((along, off)), back].into_iter().flatten().filter(|(_, off)| *off > reach);
+        parts.map(|(along, _)| LooseLine { along, both: false, ..line.clone() }).collect()
     };
-    lines.into_iter().filter_map(left).collect()
+    lines.into_iter().flat_map(left).collect()
+}
+
+/// A line from its first end on to where a border is met, and how far from that end, µm.
+fn to_border(line: &[Point], met: impl Fn(&Point) -> bool) -> Option<(Vec<Point>, f64)> {
+    let first = *line.first()?;
+    let mut along = vec![first];
+    for pair in line.windows(2) {
+        let (x, y) = (f64::from(pair[1].x - pair[0].x), f64::from(pair[1].y - pair[0].y));
+        let steps = (libm::hypot(x, y) / MET_UM).ceil().max(1.0);
+        let place = |k: f64| {
+            let share = k / steps;
+            Point::new(pair[0].x + (x * share).round() as i32, pair[0].y + (y * share).round() as i32)
+        };
+        if let Some(stop) = (1..=steps as usize).map(|k| place(k as f64)).find(&met) {
+            along.push(stop);
+            return Some((along, libm::hypot(f64::from(stop.x - first.x), f64::from(stop.y - first.y))));
+        }
+        along.push(pair[1]);
+    }
+    None
 }
 
 /// Every border as chords.
@@ -72,7 +84,7 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     }
     let chords = chords(&work.pattern);
     let lines = work.loose_lines.iter().enumerate().filter(|(_, line)| line.becomes == LineBecomes::LeftOut);
-    let ends = lines.flat_map(|(at, line)| line.ends().map(move |end| (end, Some(at))));
+    let ends = lines.flat_map(|(at, line)| line.places().map(move |end| (end, Some(at))));
     let old = work.loose.iter().map(|at| (*at, None));
     let mut open: Vec<(Point, Option<usize>)> =
         old.chain(ends).filter(|(at, _)| !chords.iter().any(|ends| near(*ends, *at))).collect();
@@ -80,7 +92,7 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     let (each, rest) = open.split_at(open.len().min(EACH));
     let mut found: Vec<Finding> = each.iter().map(|open| alone(work, outlines, *open)).collect();
     found.extend(rest.first().map(|open| {
-        let why = format!("{} more lines of the drawing end in the open and are left out.", rest.len());
+        let why = format!("{} more lines of the drawing part nothing and are left out.", rest.len());
         finding(work, outlines, *open, (why, "loose-rest".into()))
     }));
     found
@@ -88,10 +100,15 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
 
 fn alone(work: &Work, outlines: &Outlines, (at, line): (Point, Option<usize>)) -> Finding {
     let (x, y) = (show(work, Um(at.x)), show(work, Um(at.y)));
+    let what = if hangs(work, line) { "only leads from one line to another" } else { "ends in the open" };
     let why = format!(
-        "{x} from the left and {y} from the top a line of the drawing ends in the open. It parts nothing and is left out."
+        "{x} from the left and {y} from the top a line of the drawing {what}. It parts nothing and is left out."
     );
     finding(work, outlines, (at, line), (why, format!("loose-{:07}-{:07}", at.y, at.x)))
+}
+
+fn hangs(work: &Work, line: Option<usize>) -> bool {
+    line.is_some_and(|at| work.loose_lines[at].hangs)
 }
 
 fn finding(
@@ -100,6 +117,7 @@ fn finding(
     (at, line): (Point, Option<usize>),
     (why, key): (String, String),
 ) -> Finding {
+    let hangs = hangs(work, line);
     let spot = spot(work, lies_in(outlines, at), at);
     let way = |says: &str, line: usize, becomes: LineBecomes| Way {
         says: says.into(),
@@ -111,7 +129,9 @@ fn finding(
         [slot, way(says, line, LineBecomes::Burnt)]
     });
     let mut ways: Vec<Way> = kept.into_iter().flatten().collect();
-    ways.push(Way::advice("Draw a line from there on to the next border, or leave it out."));
+    let on =
+        if hangs { "a second line from there to another border" } else { "a line from there on to the next border" };
+    ways.push(Way::advice(format!("Draw {on}, or leave it out.")));
     Finding { kind: Kind::LooseEnd, grave: Grave::Note, spot, why, ways, key }
 }
 

@@ -139,7 +139,7 @@ fn tell_line(line: &LooseLine, outlines: &Outlines) -> Value {
     json!({
         "along_mm": points(&line.along),
         "width_mm": mm(line.width),
-        "open_ends": line.ends().count(),
+        "open_ends": if line.hangs { 0 } else { line.places().count() },
         "becomes": line.becomes,
         "in_area": line.along.first().and_then(|end| lies_in(outlines, *end)),
     })

@@ -398,6 +398,7 @@ fn slots_and_burnt_lines_are_seen() {
     let line = |x: i32, becomes| LooseLine {
         along: vec![Point::new(x, 50_000), Point::new(x, HEIGHT_UM)],
         both: false,
+        hangs: false,
         width: Um(2_000),
         becomes,
     };

@@ -260,7 +260,7 @@ impl Kind {
             Kind::TooSmall => "Too small to saw",
             Kind::Island => "A piece inside a piece",
             Kind::Swallowed => "Too fine to saw",
-            Kind::LooseEnd => "A line ends in the open",
+            Kind::LooseEnd => "A line that parts nothing",
             Kind::LowContrast => "Neighbours look alike",
             Kind::Fades => "Neighbours grow alike",
             Kind::BackerAlike => "Backer looks like its neighbours",

@@ -4,7 +4,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 
-/// A drawn line that parts nothing, since it ends in the open.
+/// A drawn line that parts nothing, since it ends in the open or only leads from one line to another.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct LooseLine {
     /// Its middle, from the open end to where it meets another line, or to its other end.
@@ -13,6 +13,10 @@ pub struct LooseLine {
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     #[ts(as = "Option<bool>", optional)]
     pub both: bool,
+    /// Whether neither does: it leads from one line to another, as a stalk on which a ring hangs.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[ts(as = "Option<bool>", optional)]
+    pub hangs: bool,
     /// How wide it is drawn, burnt or sawn.
     pub width: Um,
     /// What becomes of it.
@@ -21,10 +25,11 @@ pub struct LooseLine {
 }
 
 impl LooseLine {
-    /// Its ends in the open.
-    pub fn ends(&self) -> impl Iterator<Item = Point> + '_ {
+    /// Where it is shown: its ends in the open, or its middle where it has none.
+    pub fn places(&self) -> impl Iterator<Item = Point> + '_ {
+        let first = if self.hangs { self.along.get(self.along.len() / 2) } else { self.along.first() };
         let other = self.along.last().filter(|_| self.both);
-        self.along.first().into_iter().chain(other).copied()
+        first.into_iter().chain(other).copied()
     }
 }
 

@@ -65,7 +65,8 @@ mod tests {
         let (number, piece) = work.pieces.first_key_value().expect("it has pieces");
         let (number, end) = (*number, outlines.areas[&piece.area].widest.centre);
         let along = vec![end, Point::new(0, end.y)];
-        work.loose_lines = vec![LooseLine { along, both: false, width: Um(200), becomes: LineBecomes::LeftOut }];
+        work.loose_lines =
+            vec![LooseLine { along, both: false, hangs: false, width: Um(200), becomes: LineBecomes::LeftOut }];
         (work, number)
     }
 
@@ -98,6 +99,7 @@ mod tests {
         let line = |x: i32, becomes| LooseLine {
             along: vec![Point::new(x, 5000), Point::new(0, 5000)],
             both: false,
+            hangs: false,
             width: Um(600),
             becomes,
         };

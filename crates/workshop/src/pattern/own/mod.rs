@@ -50,11 +50,12 @@ impl Own {
 /// The same of any lines.
 pub fn left_out(lines: &[LooseLine]) -> Option<String> {
     let left = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut);
-    let ends: Vec<Point> = left.flat_map(LooseLine::ends).collect();
+    let ends: Vec<Point> = left.flat_map(LooseLine::places).collect();
     let (first, more) = (ends.iter().take(LOOSE_NAMED), ends.len().saturating_sub(LOOSE_NAMED));
     let places: Vec<String> = first.map(|p| format!("{:.0} × {:.0}", Um(p.x).to_mm(), Um(p.y).to_mm())).collect();
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    let what = "Lines that end in the open are left out; their loose ends, mm from the left and from the top:";
+    let what = "Lines that part nothing are left out; their loose ends, or the middles of those that only lead from line to \
+                line, mm from the left and from the top:";
     (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join("; ")))
 }
 
@@ -88,7 +89,9 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
             return Err(too_many(draft.areas.len()));
         }
         let loose: Vec<LooseLine> =
-            found.loose.into_iter().filter(|line| inside(&line.along[0])).map(loose_line).collect();
+            (found.loose.into_iter().map(loose_line).chain(found.bridges.into_iter().map(stalk)))
+                .filter(|line| inside(&line.along[0]))
+                .collect();
         if draft.areas.len() < 2 {
             let what = format!(
                 "Nothing in the drawing is closed: no line runs round a place, or ends within {} of another.",
@@ -108,7 +111,12 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
 
 /// Only the geometry of an SVG is read: its lines have no width.
 fn loose_line(Loose { along, both }: Loose) -> LooseLine {
-    LooseLine { along, both, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
+    LooseLine { along, both, hangs: false, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
+}
+
+/// A line that leads from one line to another and parts nothing.
+fn stalk(along: Vec<Point>) -> LooseLine {
+    LooseLine { hangs: true, ..loose_line(Loose { along, both: false }) }
 }
 
 fn too_many(areas: usize) -> Refusal {

@@ -41,7 +41,7 @@ const NEAR: f64 = 2.0;
 const FACING_OVER: f64 = 0.866;
 const SEEN_OVER: f64 = 8.0;
 /// A line that ends in the open is so many half pens long at least.
-const OPEN: f64 = 4.0;
+pub(super) const OPEN: f64 = 4.0;
 /// Thinning leaves barbs of so many pixels.
 const BARB: usize = 3;
 /// Holes between lines that are nearly one go, of so many squares of half the pen.

@@ -87,6 +87,22 @@ pub(super) struct Inked {
     pub strokes: Strokes,
 }
 
+/// A stroke that parts nothing.
+struct Loose {
+    /// Its pixels, from an end in the open on where it has one.
+    path: Vec<usize>,
+    ends: Ends,
+}
+
+/// How many ends of a stroke lie in the open.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Ends {
+    /// It leads from one line to another, as a stalk.
+    None,
+    One,
+    Both,
+}
+
 /// Strokes by pixel.
 pub(super) struct Strokes {
     /// The closed area that each pixel lies in.
@@ -95,8 +111,8 @@ pub(super) struct Strokes {
     pub coloured: Vec<u32>,
     /// The same, with dark areas by themselves.
     pub areas: Vec<u32>,
-    /// Strokes that end in the open, from there on, and whether their other end does too.
-    pub loose: Vec<(Vec<usize>, bool)>,
+    /// Strokes that part nothing.
+    loose: Vec<Loose>,
     /// How wide the pen is, pixels.
     pen: f64,
     /// Squared distances of strokes from what is no ink; 0 elsewhere.
@@ -128,7 +144,8 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, sli
     let edge = bridge.max(least);
     knots::without_tips(ink, &mut bones, edge);
     let lines = axes::centre_lines(ink, &bones, (bridge, edge));
-    let loose = open_lines(ink, &lines);
+    let mut loose = open_lines(ink, &lines);
+    loose.extend(stalks(ink, &lines, &loose));
     let mut strokes = rimmed(grid, &marks, &dark);
     let with_slips = flood::sources(grid, &strokes, &lines);
     let slips = flood::slips(ink, &strokes, (plane, slip));
@@ -145,7 +162,7 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, sli
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
-fn open_lines(ink: Ink, lines: &[bool]) -> Vec<(Vec<usize>, bool)> {
+fn open_lines(ink: Ink, lines: &[bool]) -> Vec<Loose> {
     let ends = axes::open_ends(ink, lines);
     let mut others = BTreeSet::new();
     let mut found = Vec::new();
@@ -156,7 +173,32 @@ fn open_lines(ink: Ink, lines: &[bool]) -> Vec<(Vec<usize>, bool)> {
         let path = followed(ink, lines, *end);
         let other = path[path.len() - 1];
         others.insert(other);
-        found.push((path, ends.contains(&other)));
+        found.push(Loose { path, ends: if ends.contains(&other) { Ends::Both } else { Ends::One } });
+    }
+    found
+}
+
+/// Strokes from one line to another with the same area on both sides, as a stalk on which a ring hangs.
+fn stalks(ink: Ink, lines: &[bool], loose: &[Loose]) -> Vec<Loose> {
+    let grid = ink.grid;
+    let keys: Vec<u32> = (0..grid.len()).map(|at| if lines[at] { NOBODY } else { u32::from(ink.dark[at]) }).collect();
+    let (areas, _) = components(grid, &keys);
+    let one_area = |at: usize| {
+        let mut beside = grid.eight(at).map(|n| areas[n]).filter(|area| *area != NOBODY);
+        beside.next().is_some_and(|first| beside.all(|other| other == first))
+    };
+    let mut idle: Vec<bool> = (0..grid.len()).map(|at| lines[at] && !grid.on_frame(at) && one_area(at)).collect();
+    loose.iter().flat_map(|line| &line.path).for_each(|at| idle[*at] = false);
+    let ends: Vec<usize> = (0..grid.len()).filter(|at| idle[*at] && thin::degree(grid, &idle, *at) == 1).collect();
+    let mut others = BTreeSet::new();
+    let mut found = Vec::new();
+    for end in ends {
+        let path = thin::walk(grid, &idle, end);
+        let other = path[path.len() - 1];
+        if !others.contains(&end) && path.len() as f64 >= axes::OPEN * ink.half {
+            others.insert(other);
+            found.push(Loose { path, ends: Ends::None });
+        }
     }
     found
 }
@@ -218,17 +260,18 @@ fn rimmed(grid: Grid, ink: &[bool], dark: &[bool]) -> Vec<bool> {
 }
 
 impl Strokes {
-    /// Strokes that end in the open inside the subject, on the panel.
+    /// Strokes that part nothing inside the subject, on the panel.
     pub fn open_lines(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<LooseLine> {
         let um = f64::from(panel.width.0) / grid.width as f64;
         let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * um).round() as i32);
-        let line = |(path, both): &(Vec<usize>, bool)| LooseLine {
+        let line = |Loose { path, ends }: &Loose| LooseLine {
             along: thinned(&evened(grid, path, self.pen), OFF_UM / um).into_iter().map(place).collect(),
-            both: *both,
+            both: *ends == Ends::Both,
+            hangs: *ends == Ends::None,
             width: Um((self.width_along(path) * um).round() as i32),
             becomes: LineBecomes::LeftOut,
         };
-        self.loose.iter().filter(|(path, _)| inside[path[0]]).map(line).collect()
+        self.loose.iter().filter(|line| inside[line.path[0]]).map(line).collect()
     }
 
     /// How wide the stroke is along a path, pixels: the middle one of its widths, its middle between two pixels as often as not.
