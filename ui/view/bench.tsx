@@ -113,14 +113,14 @@ const LINE_TOOLS: readonly Known[] = [
     icon: "smooth",
     word: "Smooth a border",
     keyed: "E",
-    says: "Smooth: draw along a border, or touch it for the whole. Waves shorter than the brush go.",
+    says: "Smooth: draw along a border and over junctions, or touch it for the whole. Waves shorter than the brush go.",
   },
   {
     name: "straighten",
     icon: "straight",
     word: "Straighten a border",
     keyed: "T",
-    says: "Straighten: draw along a border, or touch it for the whole.",
+    says: "Straighten: draw along a border and over junctions, or touch it for the stretch between two corners.",
   },
 ];
 

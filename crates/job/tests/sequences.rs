@@ -48,8 +48,20 @@ fn random_edits_keep_the_pattern_whole_and_can_be_undone() {
     assert!(done * 2 > runs * EDITS, "only {done} of {tried} edits could be");
 }
 
+/// Names the run that panics in the code itself.
+struct Named(u64);
+
+impl Drop for Named {
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            eprintln!("It was run {}.", self.0);
+        }
+    }
+}
+
 /// One run; how many edits were done, of how many tried.
 fn sequence(start: &Work, seed: u64) -> (usize, usize) {
+    let _named = Named(seed);
     let folder = tempfile::tempdir().unwrap();
     let mut job = Job::create(folder.path().join("run.spelk"), start, None, "Start").unwrap();
     let mut dice = Dice::new(seed);

@@ -11,23 +11,24 @@ use kurbo::Vec2;
 use measure::length::{Um, mm_text};
 use measure::plane::{Cubic, Point, line};
 
+use super::run::{Run, followed_by};
 use super::settle::{around, refuse_if_beside_made, settled};
 use super::track::Track;
 use crate::pattern::fit::hand::{calmed, even, float, ring, snapped_point};
 use crate::work::{Border, BorderId, Changes, Ends, JunctionId, Origin, Pattern, Refusal, Spot, Way, Work};
 
 /// A border is meant when the hand is within this of it, µm.
-const REACH_UM: f64 = 5000.0;
+pub(super) const REACH_UM: f64 = 5000.0;
 /// Brushes narrower than this cannot be sawn, wider ones move half a picture.
 const BRUSH_UM: std::ops::RangeInclusive<i32> = 1000..=200_000;
 /// A border is not held nearer to its end than this share of the brush, or of itself.
 const HOLD: f64 = 1.0 / 3.0;
 /// Samples in a wavelength that is smoothed away.
-const SAMPLES: f64 = 16.0;
+pub(super) const SAMPLES: f64 = 16.0;
 /// The points of a stroke that are asked which border they follow.
 const ASKED: usize = 16;
 /// A straight line shorter than this is none, µm.
-const SHORT_UM: f64 = 200.0;
+pub(super) const SHORT_UM: f64 = 200.0;
 
 /// Pulls the border at `at` to `to`.
 pub(super) fn reshape(work: &mut Work, [at, to]: [Point; 2], width: Um) -> Result<Changes, Refusal> {
@@ -50,12 +51,12 @@ pub(super) fn reshape(work: &mut Work, [at, to]: [Point; 2], width: Um) -> Resul
 }
 
 /// How much of a pull is left at a share of the brush.
-fn falls(share: f64) -> f64 {
+pub(super) fn falls(share: f64) -> f64 {
     let cos = libm::cos(FRAC_PI_2 * share.min(1.0));
     cos * cos
 }
 
-fn brush(width: Um) -> Result<f64, Refusal> {
+pub(super) fn brush(width: Um) -> Result<f64, Refusal> {
     if BRUSH_UM.contains(&width.0) {
         return Ok(f64::from(width.0));
     }
@@ -83,11 +84,11 @@ fn meant(work: &Work, stroke: &[Point]) -> Result<BorderId, Refusal> {
     }
 }
 
-fn nowhere(what: &str, place: Option<&Point>, way: &str) -> Refusal {
+pub(super) fn nowhere(what: &str, place: Option<&Point>, way: &str) -> Refusal {
     Refusal::new(what).at(Spot { at: place.copied(), ..Spot::default() }).way(Way::advice(way))
 }
 
-fn distance(line: &[Vec2], p: Vec2) -> f64 {
+pub(super) fn distance(line: &[Vec2], p: Vec2) -> f64 {
     let off = |w: &[Vec2]| {
         let (way, to) = (w[1] - w[0], p - w[0]);
         (to - way * (way.dot(to) / way.hypot2().max(1e-9)).clamp(0.0, 1.0)).hypot2()
@@ -106,7 +107,7 @@ fn replaced(work: &mut Work, id: BorderId, curve: Vec<Cubic>) -> Result<Changes,
     settled(work, [id].into())
 }
 
-fn set_curve(border: &mut Border, curve: Vec<Cubic>) {
+pub(super) fn set_curve(border: &mut Border, curve: Vec<Cubic>) {
     if let Ends::Ring(begin) = &mut border.ends {
         *begin = curve[0].start();
     }
@@ -128,8 +129,15 @@ fn covered(work: &Work, stroke: &[Point]) -> Result<(BorderId, Track, Option<[f6
     Ok((id, track, Some([a.min(b), a.max(b)])))
 }
 
+fn over_junctions(work: &Work, along: &[Point]) -> Option<Run> {
+    (along.len() > 1).then(|| followed_by(work, along)).flatten()
+}
+
 /// Takes waves shorter than `by` out of the border along a stroke.
 pub(super) fn smooth(work: &mut Work, along: &[Point], by: Um) -> Result<Changes, Refusal> {
+    if let Some(run) = over_junctions(work, along) {
+        return run.smooth(work, by);
+    }
     let wave = brush(by)?;
     let (id, track, stretch) = covered(work, along)?;
     let (length, whole) = (track.length(), stretch.is_none());
@@ -160,9 +168,13 @@ pub(super) fn smooth(work: &mut Work, along: &[Point], by: Um) -> Result<Changes
 /// How far the cubics of a smoothed ring may pass from it, µm.
 const SMOOTH_OFF_UM: f64 = 15.0;
 
-/// Makes the border along a stroke straight between the stroke's ends; the whole for a single point.
+/// Makes the border along a stroke straight between the stroke's ends; for a single point between the corners on both sides of it.
 pub(super) fn straighten(work: &mut Work, along: &[Point]) -> Result<Changes, Refusal> {
+    if let Some(run) = over_junctions(work, along) {
+        return run.straighten(work);
+    }
     let (id, track, stretch) = covered(work, along)?;
+    let stretch = stretch.or_else(|| between_corners(&track, along[0]));
     if stretch.is_none() && track.is_closed() {
         return Err(nowhere(
             "A ring cannot be straight all round.",
@@ -171,21 +183,40 @@ pub(super) fn straighten(work: &mut Work, along: &[Point]) -> Result<Changes, Re
         ));
     }
     let [from, to] = stretch.unwrap_or([0.0, track.length()]);
-    let (mut curve, _) = track.cut(from);
-    let (_, mut after) = track.cut(to);
-    let ends = track.points_between([from, to]);
-    let start = curve.last().map_or_else(|| snapped_point(ends[0]), Cubic::end);
-    let end = after.first().map_or_else(|| snapped_point(ends[ends.len() - 1]), Cubic::start);
-    if (float(start) - float(end)).hypot2() < SHORT_UM * SHORT_UM {
+    let ends = [from, to].map(|along| track.points_between([along, along])[0]);
+    if (ends[1] - ends[0]).hypot2() < SHORT_UM * SHORT_UM {
         return Err(nowhere(
             "The stretch is too short to straighten.",
             along.first(),
             "Draw along more of the border.",
         ));
     }
+    replaced(work, id, chord(&track, [from, to], [None; 2]))
+}
+
+/// The stretch between the corners on both sides of a place. A ring must have them.
+fn between_corners(track: &Track, at: Point) -> Option<[f64; 2]> {
+    let place = track.nearest(at);
+    let corners: Vec<f64> = track.corners().collect();
+    let before = corners.iter().copied().rfind(|corner| *corner <= place);
+    let after = corners.iter().copied().find(|corner| *corner > place);
+    match (before, after) {
+        (Some(before), Some(after)) => Some([before, after]),
+        _ if track.is_closed() => None,
+        _ => Some([before.unwrap_or(0.0), after.unwrap_or(track.length())]),
+    }
+}
+
+/// A border with a stretch of it straight; its ends go to new places where those are given.
+pub(super) fn chord(track: &Track, [from, to]: [f64; 2], new: [Option<Point>; 2]) -> Vec<Cubic> {
+    let (mut curve, _) = track.cut(from);
+    let (_, mut after) = track.cut(to);
+    let [first, last] = [from, to].map(|along| snapped_point(track.points_between([along, along])[0]));
+    let start = new[0].unwrap_or_else(|| curve.last().map_or(first, Cubic::end));
+    let end = new[1].unwrap_or_else(|| after.first().map_or(last, Cubic::start));
     curve.push(Cubic::straight(start, end));
     curve.append(&mut after);
-    replaced(work, id, curve)
+    curve
 }
 
 /// Moves the junction at `at` to `to`; what meets in it follows over the width of the brush.
@@ -253,7 +284,12 @@ fn edge_to(border: &Border, junction: JunctionId, to: Point) -> Vec<Cubic> {
 }
 
 /// A border that follows its end, or both, over the width of the brush.
-fn followed(border: &Border, junction: JunctionId, (by, brush): (Vec2, f64), panel: crate::work::Size) -> Vec<Cubic> {
+pub(super) fn followed(
+    border: &Border,
+    junction: JunctionId,
+    (by, brush): (Vec2, f64),
+    panel: crate::work::Size,
+) -> Vec<Cubic> {
     let Ends::Between(start, end) = border.ends else { return border.curve.clone() };
     let track = Track::new(border);
     let length = track.length();

@@ -12,7 +12,7 @@ use super::split::{CLOSED_UM, drawn_border, far, split, to_f, untouched, within}
 use super::{faces, pieces_of, stroke};
 use crate::pattern::outline::lines_only;
 use crate::pattern::refuse_if_made;
-use crate::work::{AreaId, BorderId, Changes, Ends, Pattern, Refusal, Spot, Way, Work};
+use crate::work::{AreaId, BorderId, Changes, Ends, JunctionId, Pattern, Refusal, Spot, Way, Work};
 
 /// How far an end may fall short of a border, or stand over it, µm: about what a hand misses on a screen.
 const CLOSE_UM: f64 = 3000.0;
@@ -33,9 +33,10 @@ pub(super) fn draw(work: &mut Work, along: &[Point]) -> Result<Changes, Refusal>
         return Err(refused("That is no line on this panel.", along.first(), "Draw a line from border to border."));
     }
     let found = lines_only(&work.pattern, work.panel);
-    let drawn = from_a_border(&work.pattern, drawn);
-    let curve = stroke::fitted(&longer(&drawn), false, None);
-    let met = met(&work.pattern, &curve);
+    let mut drawn = from_a_border(&work.pattern, drawn);
+    let moored_in = into_junctions(work, &mut drawn);
+    let curve = stroke::fitted(&longer(&drawn, moored_in), false, None);
+    let met = with_junctions(&work.pattern, &curve, met(&work.pattern, &curve), moored_in);
     if met.is_empty() {
         return match found.at(drawn[0]) {
             Some(area) if drawn.len() > 3 => split(work, area, along),
@@ -122,8 +123,44 @@ fn from_a_border(pattern: &Pattern, drawn: Vec<Point>) -> Vec<Point> {
     stroke::distinct(&[at].into_iter().chain(around).chain([at]).collect::<Vec<_>>())
 }
 
-/// The line drawn on straight at both ends.
-fn longer(drawn: &[Point]) -> Vec<Point> {
+/// Ends a line in the junctions that its ends are nearer to than half of the least width: what it would leave between is no piece.
+fn into_junctions(work: &Work, drawn: &mut Vec<Point>) -> [Option<JunctionId>; 2] {
+    let reach = (f64::from(work.choices.stock.least_width.0) / 2.0).min(CLOSE_UM);
+    let closed = far(to_f(drawn[0]), to_f(drawn[drawn.len() - 1])) <= CLOSED_UM;
+    let nearest = |end: Point| {
+        let off = |p: &Point| far(to_f(*p), to_f(end));
+        let all = work.pattern.junctions.iter().map(|(id, p)| (off(p), *id, *p));
+        all.filter(|of| !closed && of.0 <= reach).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+    };
+    let [first, last] = [drawn[0], drawn[drawn.len() - 1]].map(nearest);
+    let away = |p: &Point, of: Option<(f64, JunctionId, Point)>| of.is_none_or(|of| far(to_f(*p), to_f(of.2)) > reach);
+    if first.zip(last).is_some_and(|(first, last)| first.1 == last.1)
+        || !drawn.iter().any(|p| away(p, first) && away(p, last))
+    {
+        return [None; 2];
+    }
+    let from = drawn.iter().position(|p| away(p, first)).expect("some are away from both");
+    let to = drawn.iter().rposition(|p| away(p, last)).expect("some are away from both");
+    let middle = drawn[from.min(to)..=to.max(from)].to_vec();
+    let end = |of: Option<(f64, JunctionId, Point)>| of.map(|of| of.2);
+    *drawn = end(first).into_iter().chain(middle).chain(end(last)).collect();
+    [first, last].map(|of| of.map(|of| of.1))
+}
+
+/// What a line meets when it ends in junctions: what it crosses beside them is left out.
+fn with_junctions(pattern: &Pattern, curve: &[Cubic], mut met: Vec<Met>, ends: [Option<JunctionId>; 2]) -> Vec<Met> {
+    let length = line(curve).windows(2).map(|w| far(to_f(w[0]), to_f(w[1]))).sum();
+    for (end, id) in ends.into_iter().enumerate().filter_map(|(end, id)| Some((end, id?))) {
+        let at = to_f(pattern.junctions[&id]);
+        met.retain(|other| far(other.at, at) > SNAP_UM);
+        let (on, along) = if end == 0 { ((0, 0.0), 0.0) } else { ((curve.len() - 1, 1.0), length) };
+        met.insert(if end == 0 { 0 } else { met.len() }, Met { on, along, at, end: End::There(id) });
+    }
+    met
+}
+
+/// The line drawn on straight at those of its ends that lie in no junction.
+fn longer(drawn: &[Point], ends: [Option<JunctionId>; 2]) -> Vec<Point> {
     let on = |end: Point, before: Point| {
         let length = far(to_f(end), to_f(before));
         let by = |a: i32, b: i32| ((f64::from(a) - f64::from(b)) / length * CLOSE_UM).round() as i32;
@@ -138,7 +175,9 @@ fn longer(drawn: &[Point]) -> Vec<Point> {
         }
         on(drawn[end], drawn[i as usize])
     };
-    [steady(0, 1)].into_iter().chain(drawn.iter().copied()).chain([steady(last, -1)]).collect()
+    let first = ends[0].is_none().then(|| steady(0, 1));
+    let end = ends[1].is_none().then(|| steady(last, -1));
+    first.into_iter().chain(drawn.iter().copied()).chain(end).collect()
 }
 
 /// Where the line meets a border.

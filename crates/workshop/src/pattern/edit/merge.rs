@@ -61,7 +61,7 @@ fn connected(pattern: &Pattern, ids: &BTreeSet<AreaId>) -> Result<(), Refusal> {
 
 fn called(pattern: &Pattern, id: AreaId) -> String {
     match pattern.areas[&id].becomes {
-        Becomes::Piece(number) => format!("Piece {number}"),
+        Becomes::Piece(number) => format!("Area {id}, piece {number},"),
         _ => format!("Area {id}"),
     }
 }

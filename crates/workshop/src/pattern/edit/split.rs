@@ -37,7 +37,7 @@ pub(super) fn split(work: &mut Work, id: AreaId, along: &[Point]) -> Result<Chan
     };
     let new_line = line(&border.curve);
     let middle = new_line.len() / 2;
-    if !is_inside(half_way(new_line[middle - 1], new_line[middle])) {
+    if middle == 0 || !is_inside(half_way(new_line[middle - 1], new_line[middle])) {
         return Err(grazes(id, None));
     }
     let new = work.next.new_border();

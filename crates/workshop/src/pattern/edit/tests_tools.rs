@@ -291,3 +291,68 @@ fn shadows_and_ground_can_be_drawn_in() {
     assert!(work.pattern.borders.values().any(|b| b.left.area().is_some_and(|a| shadows.contains(&a))
         && matches!(b.right, Side::Area(a) if shadows.contains(&a))));
 }
+
+/// Three cells side by side: their upper sides, over two junctions, are one line again after one junction was pulled aside.
+#[test]
+fn a_stroke_over_junctions_straightens_all_that_it_follows() {
+    let mut work = accepted(3, 2);
+    let jog = Edit::Junction { at: p(CELL, CELL), to: p(CELL + 300, CELL + 1800), width: Um(6000) };
+    edit(&mut work, jog).expect("there is room");
+    let bent = work.clone();
+    let along = points(&[(2000, CELL + 200), (CELL, CELL + 900), (2 * CELL, CELL), (3 * CELL - 2000, CELL - 100)]);
+    let changes = edit(&mut work, Edit::Straighten { along: along.clone() }).expect("three borders in a row");
+    whole(&work);
+    // The three of the row and the four that meet in its two inner junctions.
+    assert_eq!(changes.borders.len(), 7);
+    let near = |work: &Work, y: i32| {
+        let lines = work.pattern.borders.values().filter(|b| b.from != Origin::Edge).map(|b| line(&b.curve));
+        let row = lines.filter(|l| l.iter().all(|p| (p.y - y).abs() < 2500));
+        row.flatten().filter(|p| (2500..3 * CELL - 2500).contains(&p.x)).map(|p| (p.y - y).abs()).max()
+    };
+    assert!(near(&bent, CELL) > Some(1500));
+    let off = near(&work, CELL).expect("the row is there");
+    assert!(off <= 250, "within what its two ends are apart: {off}");
+    let turns = |work: &Work| {
+        work.pattern.junctions.values().filter(|j| (j.y - CELL).abs() > 250 && (j.y - CELL).abs() < 5000).count()
+    };
+    assert_eq!((turns(&bent), turns(&work)), (1, 0));
+    // Smoothed by the same stroke the jog sinks, and nothing breaks.
+    let mut work = bent;
+    edit(&mut work, Edit::Smooth { along, by: Um(40_000) }).expect("three borders in a row");
+    whole(&work);
+    assert!(near(&work, CELL) < Some(1000), "{:?}", near(&work, CELL));
+}
+
+/// A line that ends a little beyond a junction ends in it; one that ends in the middle of a side does not.
+#[test]
+fn a_line_that_ends_beside_a_junction_ends_in_it() {
+    for over in [-1200, -400, 400, 900, 1400] {
+        let mut work = accepted(2, 2);
+        let before = work.pattern.areas.len();
+        let junctions = work.pattern.junctions.len();
+        let along = points(&[(2000, 9000), (CELL + over, CELL + over / 2)]);
+        edit(&mut work, Edit::Draw { along }).expect("it parts the first cell");
+        whole(&work);
+        assert_eq!((work.pattern.areas.len(), work.pattern.junctions.len()), (before + 1, junctions + 1), "{over}");
+    }
+}
+
+/// Strokes of a few micrometres over a border and a junction: each parts something or is refused, and nothing else.
+#[test]
+fn the_shortest_strokes_are_refused() {
+    for (x, y) in [(CELL, CELL), (CELL, CELL / 2), (CELL / 2, CELL)] {
+        for step in 0..400 {
+            let mut work = accepted(2, 2);
+            let [dx, dy, ux, uy] = [7, 11, 13, 17].map(|prime| step * prime % 9 - 4);
+            let along = points(&[(x + dx, y + dy), (x + dx + ux, y + dy + uy)]);
+            let area = *work.pattern.areas.keys().next().expect("it has areas");
+            let _ = edit(&mut work, Edit::Split { area, along: along.clone() });
+            let _ = edit(&mut work, Edit::Draw { along });
+            let (x, y) = (CELL / 3, CELL / 3);
+            let loop_of =
+                |side: i32| points(&[(x, y), (x + side, y + ux), (x + side, y + side), (x + uy, y + side), (x, y)]);
+            let _ = edit(&mut work, Edit::Split { area, along: loop_of(dx) });
+            whole(&work);
+        }
+    }
+}

@@ -126,7 +126,7 @@ impl Track {
     }
 
     /// How far along the joints lie at which the border truly turns.
-    fn corners(&self) -> impl Iterator<Item = f64> {
+    pub(super) fn corners(&self) -> impl Iterator<Item = f64> {
         let turns = |i: &usize| match (arrives(&self.curve[i - 1]), leaves(&self.curve[*i])) {
             (Some(a), Some(b)) => a.dot(b) < CORNER_COSINE,
             _ => false,

@@ -41,9 +41,11 @@ pub enum Edit {
         along: Vec<Point>,
     },
     /// Draws a new line over any number of areas; each that it crosses is split, and the largest part keeps the number. Ends
-    /// that fall short of a border, or stand over, by up to 3 mm are closed against it.
+    /// that fall short of a border, or stand over, by up to 3 mm are closed against it; those nearer to a junction than half of
+    /// the stock's least width end in it.
     Draw {
-        /// The line, µm; it is smoothed.
+        /// The line, µm; it is smoothed. Few points, more than 1.2 mm apart in the mean, are joined by a smooth curve; where they turn
+        /// by more than 66° it has a corner.
         along: Vec<Point>,
     },
     /// Pulls the border at a place with a brush; its ends stay.
@@ -55,16 +57,16 @@ pub enum Edit {
         /// How far along the border, to each side, it follows: 1 to 200 mm.
         width: Um,
     },
-    /// Takes short waves out of a border.
+    /// Takes short waves out of a border, or of several over the junctions between them, which move with the line.
     Smooth {
-        /// A line along the border; one point on it means the whole border.
+        /// A line along them; one point means the whole border.
         along: Vec<Point>,
         /// Waves shorter than this go: 1 to 200 mm.
         by: Um,
     },
-    /// Makes a border straight.
+    /// Makes a border straight, or several over the junctions between them, which move onto the line.
     Straighten {
-        /// A line along the border, from and to where it is made straight; one point on it means the whole border.
+        /// A line along them, from and to where it is straight; one point means from corner to corner on both sides of it.
         along: Vec<Point>,
     },
     /// Moves the junction at a place; what meets in it follows. On the edge of the panel it slides along the edge.
