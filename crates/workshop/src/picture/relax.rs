@@ -152,7 +152,8 @@ struct Window {
     steps: Vec<(isize, isize, isize, u32)>,
     /// Its rows where all weigh alike and its middle nothing: the step to the first pixel, and which of those from there count.
     rows: Vec<(isize, [u32; LANES])>,
-    /// One over the sum of the weights.
+    /// The sum of the weights, and one over it.
+    whole: i64,
     share: f64,
 }
 
@@ -160,6 +161,13 @@ struct Window {
 /// cost about their length.
 const SIDE: u32 = 10;
 const DIAGONAL: u32 = 7;
+
+/// How much colour, ΔE00, holds the borders that meet at a junction against the pull to three angles alike. From 20 to 14 the cubics
+/// of a drawing fall by 1 %; under 10 pixels come to stand alone on photographs.
+const BENT: f64 = 14.0;
+
+/// A region with less of the disc than this lies there with an acute tip, of less than about 86°.
+const ACUTE: f64 = 0.24;
 
 /// Pixels of a row that are looked at together: no disc is wider.
 const LANES: usize = 16;
@@ -178,11 +186,12 @@ impl Window {
         let row = grid.width as isize;
         let steps = all.map(|(dx, dy)| (dx, dy, dy * row + dx, weight(dx, dy)));
         let steps: Vec<_> = steps.filter(|step| step.3 > 0).collect();
-        let share = 1.0 / f64::from(steps.iter().map(|step| step.3).sum::<u32>());
+        let whole = i64::from(steps.iter().map(|step| step.3).sum::<u32>());
+        let share = 1.0 / whole as f64;
         let counts = |dx: isize, dy: isize| u32::from((dx, dy) != (0, 0) && dx <= most && weight(dx, dy) > 0);
         let one = |dy: isize| (dy * row - most, std::array::from_fn(|lane| counts(lane as isize - most, dy)));
         let rows = if reach == 1 { Vec::new() } else { (-most..=most).map(one).collect() };
-        Window { grid, reach, steps, rows, share }
+        Window { grid, reach, steps, rows, whole, share }
     }
 
     /// The neighbouring region that the pixel gains most by joining.
@@ -210,15 +219,29 @@ impl Window {
             return None;
         }
         self.shares(labels, at, &mut rivals[..count]);
-        let energy = |at: usize| errors[at] - stiff * self.share * f64::from(rivals[at].1);
-        let mut best = (energy(0), None);
-        for (rival, &(label, _)) in rivals.iter().enumerate().take(count).skip(1) {
-            let gained = energy(rival);
+        let mut best = (0.0, None);
+        for (rival, &(label, share)) in rivals.iter().enumerate().take(count).skip(1) {
+            let gained = errors[rival] - errors[0] - stiff * self.pull(rivals[0].1, share, stiff);
             if gained < best.0 - 1e-9 || (gained <= best.0 && best.1.is_some_and(|b| label < b)) {
                 best = (gained, Some(label));
             }
         }
         best.1
+    }
+
+    /// The part of the disc by which a pixel is drawn to the region that holds `there` of it, from its own that holds `here`.
+    /// Where three meet the least length asks for three angles alike and would bend a border that runs straight through; what
+    /// draws to that beyond what straightens the one border is kept under `BENT`. An acute tip is no end of another's border.
+    fn pull(&self, here: u32, there: u32, stiff: f64) -> f64 {
+        let part = |weight: i64| self.share * weight as f64;
+        let (here, there) = (i64::from(here), i64::from(there));
+        let bent = part(there - here);
+        if part(here.min(there)) < ACUTE {
+            return bent;
+        }
+        let third = self.whole - here - there;
+        let straight = part((there - here - third).max(0) + (there + third - here).min(0));
+        bent.clamp(straight - BENT / stiff, straight + BENT / stiff)
     }
 
     /// Adds up each rival's part of the disc, that of the pixel's own region first; beyond the frame nobody has any.
