@@ -6,7 +6,8 @@
 
 use measure::Watch;
 
-use super::draw::{CALM, on_pixels, rounded, settled};
+use super::draw::{CALM, on_pixels, rounded, settled, sharp};
+use super::flat::is_flat;
 use super::graph::{Graph, Sight};
 use super::grid::{Grid, NOBODY, number};
 use super::limits::{Limits, absorb};
@@ -34,6 +35,9 @@ const SWEEPS: u32 = 30;
 /// Sweeps after tails are off: seams of the flood are smoothed, tails have no time to grow again.
 const LAST_SWEEPS: u32 = 3;
 
+/// By so many regions a picture of flat colours is told from others.
+const COARSE: usize = 60;
+
 /// Most turns of taking necks off and sharing out on the picture's pixels.
 const SETTLE: usize = 2;
 
@@ -47,6 +51,8 @@ pub(super) struct Base {
     pub graph: Graph,
     /// By region, the middle of its widest circle and the square of the distance from there to another region.
     pub cores: Vec<(u32, usize)>,
+    /// Whether the picture shows little but flat colours; one whose ink is closed has its edges from there.
+    pub flat: bool,
 }
 
 impl Base {
@@ -59,10 +65,16 @@ impl Base {
         // Rounding parts nothing: what it would have pinched off still hangs by a pixel.
         let (of, count) = settled(blocks.fine, &seen.plane, (of, count), (limits, SETTLE));
         let own: Vec<u32> = (0..count).collect();
-        let (mut of, count) = number(&of, &own);
+        let (mut of, mut count) = number(&of, &own);
         let middles: Vec<usize> = cores(blocks.fine, &of, count).into_iter().map(|core| core.1).collect();
         let frozen = discs(blocks.fine, &of, &middles, limits);
-        rounded(seen, &mut of, (count, frozen), CALM);
+        rounded(seen, &mut of, (count, frozen.clone()), CALM);
+        let (coarse, parts) = leaves.cut(COARSE);
+        let flat = seen.strokes.is_none() && is_flat(&leaves.plane, &coarse, parts);
+        if flat && sharp(seen, &mut of, (count, frozen)) {
+            (of, count) = settled(blocks.fine, &seen.plane, (of, count), (limits.sharp(), SETTLE));
+            (of, count) = number(&of, &(0..count).collect::<Vec<_>>());
+        }
         watch.tell("finding regions", 0.8);
         let on_blocks = blocks.picked(&of);
         let cells = cells(&on_blocks, count, &leaves.ink.0);
@@ -71,7 +83,7 @@ impl Base {
         let sight = Sight { cells: &cells, strokes: &strokes, ..leaves.sight() };
         let graph = Graph::of_pieces(blocks.grid, (&on_blocks, count), sight, seen.limits.width);
         let cores = cores(blocks.fine, &of, count);
-        Base { of, count, graph, cores }
+        Base { of, count, graph, cores, flat }
     }
 }
 

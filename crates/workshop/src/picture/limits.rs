@@ -31,7 +31,14 @@ pub(super) struct Limits {
     pub area: i64,
     /// A region with nothing but ground around it stays, though it is under the limits.
     pub keep: bool,
+    /// A corner stays that a disc as wide as a neck leaves so many squares of its radius of: one of 40 degrees leaves 1.5, one of
+    /// 20 degrees 4.3.
+    pub corner: f64,
 }
+
+/// Corners of photographs, and those between flat colours, which are no chance.
+const CORNER: f64 = 1.5;
+const SHARP_CORNER: f64 = 4.3;
 
 impl Limits {
     /// What `stock` asks on a panel, with margins for fitting.
@@ -40,6 +47,7 @@ impl Limits {
         Limits {
             width: (stock.least_width.to_mm() + WIDTH_MARGIN_MM) / pixel,
             keep: false,
+            corner: CORNER,
             area: ((f64::from(stock.least_area_mm2) + AREA_MARGIN_MM2) / (pixel * pixel)).ceil() as i64,
         }
     }
@@ -47,6 +55,11 @@ impl Limits {
     /// The same where a side of a block is `side` pixels.
     pub fn on_pixels(self, side: usize) -> Limits {
         Limits { width: self.width * side as f64, area: self.area * (side * side) as i64, ..self }
+    }
+
+    /// The same, but sharper corners stay.
+    pub fn sharp(self) -> Limits {
+        Limits { corner: SHARP_CORNER, ..self }
     }
 
     /// The same, but what has no neighbour stays.

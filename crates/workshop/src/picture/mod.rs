@@ -13,6 +13,7 @@ mod drawn;
 mod even;
 mod exchange;
 mod finest;
+mod flat;
 mod framing;
 mod gather;
 mod gradient;

@@ -118,6 +118,7 @@ pub fn closed(
         width: narrow,
         area: (KEPT * f64::from(stock.least_area_mm2) / (pixel * pixel)).ceil() as i64,
         keep: true,
+        ..Limits::new(grid, panel, stock)
     };
     let mut labels = found.strokes.areas.clone();
     let mut count = labels.iter().max().map_or(0, |most| most + 1);

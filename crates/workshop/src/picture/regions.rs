@@ -8,10 +8,11 @@ use measure::length::Um;
 use measure::plane::Point;
 
 use super::base::discs;
-use super::draw::{CALM, rounded, settled};
+use super::draw::{CALM, rounded, settled, sharp};
 use super::gather::{gathered, merges};
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
+use super::limits::Limits;
 use super::places::weights;
 use super::tree::{Seen, Tree};
 use super::trim::has_necks;
@@ -36,14 +37,17 @@ pub fn regions(tree: &Tree, panel: Size, choices: &TraceChoices, stock: &Stock, 
     watch.tell("finding regions", 0.85);
     let mut count = count;
     let middles = if has_necks(blocks.grid, &blocks.picked(&labels), seen.limits) {
-        (labels, count) = without_necks(seen, (labels, count), asked, &choices.places, panel);
+        (labels, count) = without_necks(seen, (labels, count), asked, (&choices.places, panel), seen.limits);
         cores(blocks.fine, &labels, count).into_iter().map(|core| core.1).collect()
     } else {
         middles(&labels, count, &base.cores)
     };
     watch.tell("finding regions", 0.9);
     let frozen = discs(blocks.fine, &labels, &middles, seen.limits.on_pixels(blocks.side));
-    rounded(seen, &mut labels, (count, frozen), CALM);
+    rounded(seen, &mut labels, (count, frozen.clone()), CALM);
+    if base.flat && sharp(seen, &mut labels, (count, frozen)) {
+        (labels, count) = without_necks(seen, (labels, count), asked, (&choices.places, panel), seen.limits.sharp());
+    }
     going()?;
     let swallowed = swallowed(seen, asked, panel, stock);
     watch.tell("finding regions", 1.0);
@@ -63,9 +67,15 @@ fn middles(labels: &[u32], count: u32, cores: &[(u32, usize)]) -> Vec<usize> {
 }
 
 /// Necks off, and merged to `asked` again where they have left more.
-fn without_necks(seen: &Seen, found: (Vec<u32>, u32), asked: usize, places: &[Place], panel: Size) -> (Vec<u32>, u32) {
+fn without_necks(
+    seen: &Seen,
+    found: (Vec<u32>, u32),
+    asked: usize,
+    (places, panel): (&[Place], Size),
+    limits: Limits,
+) -> (Vec<u32>, u32) {
     let blocks = &seen.leaves.blocks;
-    let (labels, count) = settled(blocks.fine, &seen.plane, found, (seen.limits.on_pixels(blocks.side), SETTLE));
+    let (labels, count) = settled(blocks.fine, &seen.plane, found, (limits.on_pixels(blocks.side), SETTLE));
     let own: Vec<u32> = (0..count).collect();
     let (labels, count) = number(&labels, &own);
     if count as usize <= asked {

@@ -13,9 +13,6 @@ use super::widest::{Beyond, distances};
 /// break.
 const NECK: f64 = 0.35;
 
-/// Residue up to this many squares of the disc's radius stays: a corner of 40 degrees leaves 1.5.
-const CORNER: f64 = 1.5;
-
 /// Takes off tails and necks; gives how many labels there are now. Some may be without a pixel, and what found no taker
 /// is under the limits: `absorb` is to follow.
 pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, limits: Limits) -> u32 {
@@ -26,7 +23,7 @@ pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, l
     let bodies = Parts::new(grid, labels, &opened, true);
     let (names, count) = bodies.names(labels, &squares, count, limits);
     let residue = Parts::new(grid, labels, &opened, false);
-    let homes = residue.homes(grid, labels, &bodies, radius);
+    let homes = residue.homes(grid, labels, &bodies, (radius, limits.corner));
     let mut loose = vec![NOBODY; labels.len()];
     for at in 0..labels.len() {
         if labels[at] == NOBODY {
@@ -167,13 +164,13 @@ impl Parts {
         main
     }
 
-    fn homes(&self, grid: Grid, labels: &[u32], bodies: &Parts, radius: f64) -> Vec<Home> {
+    fn homes(&self, grid: Grid, labels: &[u32], bodies: &Parts, (radius, corner): (f64, f64)) -> Vec<Home> {
         let mut homes = vec![Home::Nowhere; self.areas.len()];
         for (at, part) in self.of.iter().enumerate().filter(|(_, p)| **p != NOBODY) {
             let home = &mut homes[*part as usize];
             for next in grid.four(at).filter(|n| bodies.of[*n] != NOBODY && labels[*n] == labels[at]) {
                 *home = match *home {
-                    Home::Nowhere if self.areas[*part as usize] as f64 <= CORNER * radius * radius => {
+                    Home::Nowhere if self.areas[*part as usize] as f64 <= corner * radius * radius => {
                         Home::Body(bodies.of[next])
                     }
                     Home::Body(body) if body == bodies.of[next] => Home::Body(body),
