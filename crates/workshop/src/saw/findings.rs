@@ -200,6 +200,9 @@ fn neck_finding(
         1 => "; and at 1 place more".into(),
         more => format!("; and at {more} places more"),
     };
+    if let Some(gone) = parted(work, (number, piece), narrow) {
+        return Some(gone);
+    }
     let why = format!(
         "Piece {number} narrows to {}{more}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
         places.join("; to "),
@@ -212,6 +215,23 @@ fn neck_finding(
     ];
     let (spot, key) = (spot(piece, number, neck.middle()), format!("neck-{number:05}"));
     Some(Finding { kind: Kind::Neck, grave: Grave::Doubt, spot, why, ways, key })
+}
+
+/// A piece that the gaps on both sides of a neck leave nothing of.
+fn parted(work: &Work, (number, piece): (Number, &Piece), narrow: &[(f64, &Neck)]) -> Option<Finding> {
+    let gone: Vec<&Neck> = narrow.iter().filter(|(sawn, _)| *sawn <= 0.0).map(|(_, neck)| *neck).collect();
+    let (first, more) = (*gone.first()?, gone.len() - 1);
+    let more = if more > 0 { format!(" and at {more} more") } else { String::new() };
+    let why = format!(
+        "The gaps beside piece {number} leave no wood of it {}{more}: it falls apart there.",
+        place(work, first)
+    );
+    let ways = vec![
+        Way::advice("Make the gaps beside it narrower there, or close them."),
+        Way::advice("Split it there into two pieces, or merge what hangs on it with a neighbour."),
+    ];
+    let (spot, key) = (spot(piece, number, first.middle()), format!("neck-{number:05}"));
+    Some(Finding { kind: Kind::Neck, grave: Grave::Grave, spot, why, ways, key })
 }
 
 fn short_grain(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told: (f64, String)) -> Option<Finding> {
@@ -341,5 +361,8 @@ mod tests {
         assert!(many.len() == 1 && many[0].why.contains("; and at 3 places more; a neck"), "{many:?}");
         assert!(found(&[1000; 7])[0].why.contains("; and at 1 place more; a neck"));
         assert_eq!(found(&[8000]), []);
+        let gone = found(&[1500, -434]);
+        assert_eq!((gone.len(), gone[0].grave), (1, Grave::Grave));
+        assert!(gone[0].why.contains("leave no wood of it 20 mm from the left"), "{}", gone[0].why);
     }
 }
