@@ -29,7 +29,7 @@ pub enum Command {
     Tell(Told),
     /// Say what will not work, gravest first, with mends; exit code 1 when something is grave
     Check(Told),
-    /// Offer woods for a piece or a part; without one, backers and what to test on offcuts
+    /// Choose woods, or offer them for a piece or a part; without either, backers and what to test on offcuts
     Woods(Woods),
     /// Say how the pieces are sawn: blades, bends, holes, minutes
     Saw(Saw),
@@ -446,6 +446,9 @@ pub enum Shows {
 pub struct Woods {
     /// The job file
     pub job: PathBuf,
+    /// Choose a wood and a grain for every piece that has none by hand and is not begun
+    #[arg(long, conflicts_with_all = ["piece", "part", "first"])]
+    pub choose: bool,
     /// Offer woods for the piece of this number
     #[arg(long, value_name = "N", conflicts_with = "part")]
     pub piece: Option<u32>,
@@ -582,6 +585,16 @@ pub struct Demo {
 /// A length as typed.
 pub fn length(text: &str) -> Result<Um, crate::failure::Failure> {
     measure::length::parse(text).map_err(|error| crate::failure::Failure::Typed(error.to_string()))
+}
+
+/// A length as typed, or none: `0mm`.
+pub fn length_or_none(text: &str) -> Result<Um, crate::failure::Failure> {
+    measure::length::parse_or_zero(text).map_err(|error| crate::failure::Failure::Typed(error.to_string()))
+}
+
+/// Raisers as typed, parted by commas; none is one of them.
+pub fn raisers(text: &str) -> Result<Vec<Um>, crate::failure::Failure> {
+    text.split(',').map(|each| length_or_none(each.trim())).collect()
 }
 
 /// Lengths as typed, parted by commas.

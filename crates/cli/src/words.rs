@@ -34,7 +34,12 @@ pub fn face(mm2: f64, unit: Unit) -> String {
 
 /// "1 piece", "2 pieces".
 pub fn pieces(count: usize) -> String {
-    if count == 1 { "1 piece".into() } else { format!("{count} pieces") }
+    counted(count, "piece")
+}
+
+/// So many of what has a plain plural.
+pub fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
 /// Says what a job is.
@@ -137,13 +142,16 @@ fn tally(findings: &[Finding]) -> String {
 
 /// Says findings, gravest first.
 pub fn say_findings(findings: &[Finding]) {
-    for finding in findings {
-        say!("{}: {}. {}", heading(finding.grave), finding.kind.words(), finding.why);
-        for way in &finding.ways {
-            say!("    - {}", way.says);
-        }
-    }
+    findings.iter().for_each(say_finding);
     say!("{}", tally(findings));
+}
+
+/// One finding with what can be done.
+pub fn say_finding(finding: &Finding) {
+    say!("{}: {}. {}", heading(finding.grave), finding.kind.words(), finding.why);
+    for way in &finding.ways {
+        say!("    - {}", way.says);
+    }
 }
 
 /// Under this share of the pieces that were asked their number is told as too low: "about" leaves so much room.

@@ -86,6 +86,14 @@ impl std::error::Error for NotALength {}
 /// assert!(parse("420").is_err());
 /// ```
 pub fn parse(text: &str) -> Result<Um, NotALength> {
+    parse_or_zero(text).and_then(|length| match length {
+        Um(0) => Err(NotALength::OutOfRange(text.trim().into())),
+        length => Ok(length),
+    })
+}
+
+/// The same, and nothing: `0mm`.
+pub fn parse_or_zero(text: &str) -> Result<Um, NotALength> {
     let text = text.trim();
     let unit_at = text.find(|c: char| !(c.is_ascii_digit() || "+-.,/ ".contains(c)));
     let (number, unit) = text.split_at(unit_at.unwrap_or(text.len()));
@@ -94,7 +102,7 @@ pub fn parse(text: &str) -> Result<Um, NotALength> {
         return Err(NotALength::NoUnit(text.into()));
     }
     let mm = value * unit_mm(unit).ok_or_else(|| NotALength::UnknownUnit(unit.into()))?;
-    if (0.0005..=2e6).contains(&mm) { Ok(Um::mm(mm)) } else { Err(NotALength::OutOfRange(text.into())) }
+    if (0.0..=2e6).contains(&mm) { Ok(Um::mm(mm)) } else { Err(NotALength::OutOfRange(text.into())) }
 }
 
 /// Whether a length that [`parse`] reads is said in inches.
@@ -189,6 +197,8 @@ mod tests {
             assert!(error.to_string().contains("420mm, 42 cm"), "{error}");
         }
         assert_eq!(parse("420"), Err(NotALength::NoUnit("420".into())));
+        assert_eq!((parse_or_zero("0mm"), parse_or_zero("3/4in")), (Ok(Um(0)), Ok(Um(19_050))));
+        assert!(parse_or_zero("-1mm").is_err());
         for text in ["16 1/2in", "16.5 inches", "5/8\"", "12″"] {
             assert!(in_inches(text), "{text}");
         }

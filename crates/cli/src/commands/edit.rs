@@ -1,14 +1,17 @@
 //! `spelk edit`: applies edits, all or none.
 
+use std::collections::BTreeSet;
+
 use job::Job;
-use workshop::work::Changes;
 use workshop::work::edit::Edit;
+use workshop::work::{Changes, Finding, Grave};
 
 use crate::args;
-use crate::commands::parse_json;
+use crate::commands::{derive, parse_json};
 use crate::failure::{Failure, Outcome};
 use crate::files;
 use crate::out::say;
+use crate::words;
 
 pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     let text = files::read_edits(&typed.edits)?;
@@ -18,23 +21,31 @@ pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     }
     let mut job = Job::open(&typed.job)?;
     let label = workshop::label_all(job.work(), &edits);
+    let before = found(&job)?;
     let changes = job.apply(&edits, &label)?;
     if typed.json {
         say!("{}", serde_json::json!(changes));
     } else {
         say!("Done: {label}.{}", touched(&changes));
         changes.told.iter().for_each(|told| say!("  {told}"));
+        let known: BTreeSet<&str> = before.iter().map(|finding| finding.key.as_str()).collect();
+        for finding in found(&job)?.iter().filter(|finding| !known.contains(finding.key.as_str())) {
+            words::say_finding(finding);
+        }
     }
     Ok(Outcome::Done)
 }
 
+/// What is grave or to be looked at.
+fn found(job: &Job) -> Result<Vec<Finding>, Failure> {
+    let mut findings = workshop::check(job.work(), &mut derive(job)?);
+    findings.retain(|finding| finding.grave != Grave::Note);
+    Ok(findings)
+}
+
 /// How many pieces and borders; nothing where it is neither.
 fn touched(changes: &Changes) -> String {
-    let count = |count: usize, one: &str| match count {
-        0 => None,
-        1 => Some(format!("1 {one}")),
-        many => Some(format!("{many} {one}s")),
-    };
+    let count = |count: usize, what: &str| (count > 0).then(|| words::counted(count, what));
     let all = [count(changes.pieces.len(), "piece"), count(changes.borders.len(), "border")];
     let all: Vec<String> = all.into_iter().flatten().collect();
     if all.is_empty() { String::new() } else { format!(" Touched {}.", all.join(" and ")) }

@@ -13,7 +13,7 @@ use workshop::work::{
 };
 use workshop::{Beginning, Derived};
 
-use crate::args::{Start, length, lengths};
+use crate::args::{Start, length, length_or_none, lengths, raisers};
 use crate::commands::board;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
@@ -248,7 +248,7 @@ pub(super) fn inked(ink: InkChoice) -> Result<(), Failure> {
 
 /// Which breaks in ink are bridged, as typed.
 pub(super) fn bridge(typed: &str) -> Result<Edit, Failure> {
-    Ok(Edit::Picture(workshop::work::edit::picture::Edit::Bridge(length(typed)?)))
+    Ok(Edit::Picture(workshop::work::edit::picture::Edit::Bridge(length_or_none(typed)?)))
 }
 
 /// What becomes of ink, as typed.
@@ -281,8 +281,8 @@ fn stock(typed: &Start) -> Result<Stock, Failure> {
     if let Some(step) = &typed.readable_step {
         stock.readable_step = length(step)?;
     }
-    if let Some(raisers) = &typed.raisers {
-        stock.raisers = ascending(lengths(raisers)?);
+    if let Some(typed) = &typed.raisers {
+        stock.raisers = ascending(raisers(typed)?);
     }
     if let Some(heights) = &typed.heights {
         (stock.lowest, stock.highest) = two(heights)?;

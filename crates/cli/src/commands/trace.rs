@@ -15,7 +15,7 @@ use crate::commands::{derive, start};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
-use crate::words::{self, pieces};
+use crate::words::{self, counted, pieces};
 
 /// What `--more` and `--fewer` make of a place's pieces, in a hundred.
 const MORE: u32 = 200;
@@ -46,8 +46,9 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
         let now = &job.work().pieces;
         let kept = now.keys().filter(|number| before.contains_key(number)).count();
         say!(
-            "{}, {kept} of them under the number that they had; {staying} areas stayed as they lie.",
-            pieces(now.len())
+            "{}, {kept} of them under the number that they had; {} stayed as they lie.",
+            pieces(now.len()),
+            counted(staying, "area")
         );
         if job.work().choices.trace.paper.is_none() {
             words::say_fewer(job.work(), "A smaller least width or area may give more (edit: setup, stock)");
@@ -71,12 +72,7 @@ fn open(work: &Work) -> [usize; 2] {
 fn say_open(typed: &Trace, work: &Work, before: (usize, [usize; 2])) {
     let (count, before) = before;
     let job = typed.job.display();
-    let next = [
-        format!(
-            "spelk studio {job}, Woods, Choose woods; or piece by piece: spelk woods {job} --piece N, then spelk edit"
-        ),
-        format!("spelk heights {job}"),
-    ];
+    let next = [format!("spelk woods {job} --choose"), format!("spelk heights {job}")];
     for (((what, now), before), next) in ["Woods", "Heights"].into_iter().zip(open(work)).zip(before).zip(next) {
         if now > 0 {
             say!("{what} undecided: {}; before {before} of {count}. Next: {next}", pieces(now));
@@ -96,7 +92,7 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
         choices.ink = start::ink(typed);
     }
     if let Some(typed) = &typed.bridge {
-        if choices.paper.is_none() {
+        if choices.paper.is_none() && work.picture.is_some() {
             start::inked(choices.ink)?;
         }
         let mut tried = work.clone();

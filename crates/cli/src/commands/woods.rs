@@ -1,18 +1,25 @@
-//! `spelk woods`: woods that could be taken, backers, and what to test on offcuts.
+//! `spelk woods`: woods chosen, woods that could be taken, backers, and what to test on offcuts.
 
 use std::collections::BTreeSet;
 
+use job::Job;
 use serde_json::json;
 use workshop::Derived;
 use workshop::wood::{self, Alternative, Behind, Offcuts};
-use workshop::work::{Becomes, Number, PartId, Refusal, Way, Whom, Work};
+use workshop::work::edit::Edit;
+use workshop::work::{Ask, Becomes, Number, PartId, Refusal, Way, Whom, Work};
 
 use crate::args::{First, Woods};
-use crate::commands::read;
+use crate::commands::{derive, read};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
+use crate::progress::watched;
+use crate::words::{pieces, say_job};
 
 pub fn run(typed: &Woods) -> Result<Outcome, Failure> {
+    if typed.choose {
+        return choose(typed);
+    }
     let (job, mut derived) = read(&typed.job)?;
     match whom(typed) {
         Some(whom) => offer(typed, whom, job.work(), &mut derived),
@@ -21,6 +28,21 @@ pub fn run(typed: &Woods) -> Result<Outcome, Failure> {
             Ok(Outcome::Done)
         }
     }
+}
+
+/// Chooses woods and grain for all that acts may decide.
+fn choose(typed: &Woods) -> Result<Outcome, Failure> {
+    let mut job = Job::open(&typed.job)?;
+    let mut derived = derive(&job)?;
+    let proposal = watched(|watch| workshop::propose(job.work(), &mut derived, &Ask::ChooseWoods, watch))?;
+    let changes = job.apply(&[Edit::Take(Box::new(proposal))], "choose woods")?;
+    if typed.json {
+        say!("{}", json!(changes));
+        return Ok(Outcome::Done);
+    }
+    say!("{} changed.", pieces(changes.pieces.len()));
+    say_job(job.work(), &mut derived);
+    Ok(Outcome::Done)
 }
 
 fn whom(typed: &Woods) -> Option<Whom> {

@@ -14,8 +14,9 @@ pub fn masked(raster: &Raster, mask: &[u8]) -> Result<Raster, Refusal> {
     let shape = |raster: &Raster| f64::from(raster.width) / f64::from(raster.height);
     if (shape(&mask) / shape(raster) - 1.0).abs() > SHAPE {
         let what = format!(
-            "The mask has another shape than the picture: {} by {} pixels against {} by {}.",
-            mask.width, mask.height, raster.width, raster.height
+            "The mask has another shape than the picture: it is {:.2} times as wide as high, the picture {:.2} times.",
+            shape(&mask),
+            shape(raster)
         );
         return Err(Refusal::new(what).way(Way::advice("Make the mask from the picture itself, without cropping.")));
     }
