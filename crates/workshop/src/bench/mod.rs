@@ -93,9 +93,10 @@ fn set_height(work: &mut Work, number: Number) {
     }
 }
 
-/// Brings a piece to the state that the log tells of.
+/// Brings a piece to the state that the log tells of, or to cut where that was said at its board.
 fn set_state(work: &mut Work, number: Number) {
-    let state = furthest(&work.log, number);
+    let said = if work.sawn.contains(&number) { State::Cut } else { State::Planned };
+    let state = furthest(&work.log, number).max(said);
     work.pieces.get_mut(&number).into_iter().for_each(|piece| stock::stands(piece, state));
 }
 

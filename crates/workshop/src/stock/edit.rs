@@ -49,6 +49,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Cut(pieces) => {
             pieces.iter().try_for_each(|piece| may_cut(work, *piece))?;
             let changes = cut(work, pieces);
+            work.sawn.extend(pieces);
             work.pieces
                 .iter_mut()
                 .filter(|(number, _)| pieces.contains(number))
@@ -318,6 +319,7 @@ fn take_back(work: &mut Work, number: Number) -> Result<Changes, Refusal> {
     }
     let mut changes = uncut(work, number);
     changes.pieces.insert(number);
+    work.sawn.remove(&number);
     work.pieces.get_mut(&number).into_iter().for_each(|piece| stands(piece, State::Planned));
     Ok(changes)
 }

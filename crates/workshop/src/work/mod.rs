@@ -99,6 +99,9 @@ pub struct Work {
     /// Where each piece is cut from its board.
     #[serde(default)]
     pub layout: BTreeMap<Number, Chosen<Lie>>,
+    /// Pieces that were said at their board to be cut, whatever the log tells.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub sawn: BTreeSet<Number>,
     /// What was done at the bench, in order.
     pub log: Vec<Fact>,
     /// The next id of each kind.
