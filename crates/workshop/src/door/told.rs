@@ -32,8 +32,8 @@ fn off_boards(before: &Work, after: &Work, changes: &Changes) -> Option<String> 
     let named = if more > 0 { format!("{named} and {more} more") } else { named };
     match off.len() {
         0 => None,
-        1 => Some(format!("Piece {named} lies on no board now: lay out the boards again.")),
-        _ => Some(format!("Pieces {named} lie on no board now: lay out the boards again.")),
+        1 => Some(format!("Piece {named} lost its place on a board: the next layout seeks it another.")),
+        _ => Some(format!("Pieces {named} lost their places on boards: the next layout seeks them others.")),
     }
 }
 
