@@ -1,6 +1,7 @@
-"""Widest circles against Shapely's maximum inscribed circle, necks against an exact distance transform (SciPy).
+"""Widest circles against Shapely's maximum inscribed circle, necks against an exact distance transform (SciPy), tongues
+against Shapely's buffers of curved lines and what an opening by a disc takes off.
 
-Outlines are random blots: discs along a random walk, joined, some with a hole.
+Outlines are random blots: discs along a random walk, joined, some with a hole; and discs with a bent strip of even width.
 """
 
 import json
@@ -106,3 +107,62 @@ def test_every_neck_of_a_chain_is_told():
         chain = shapely.set_precision(shapely.affinity.rotate(shapely.union_all(beads + bars), dice.uniform(0, 360)), 0.001)
         told = [neck["width_mm"] for neck in measured([chain], 5.0)[0]["necks"]]
         assert told == pytest.approx(sorted(widths), abs=0.01)
+
+
+LEAST = 3.0
+LONG = 10.0
+
+
+def tongued(seed):
+    """A disc with a bent strip of even width, and that width."""
+    dice = numpy.random.default_rng(seed)
+    radius, width, turn = dice.uniform(8, 15), dice.uniform(0.5, 2.4), dice.uniform(-0.5, 0.5)
+    long = dice.uniform(3, 30) * width
+    along = numpy.linspace(0, long + radius / 2, 80)
+    angle = turn / long * along
+    way = numpy.cumsum(numpy.c_[numpy.cos(angle), numpy.sin(angle)], axis=0) * along[1] + [radius / 2, 0]
+    strip = shapely.LineString(way).buffer(width / 2, cap_style="flat" if seed % 2 else "round", quad_segs=8)
+    whole = shapely.union_all([shapely.Point(0, 0).buffer(radius, quad_segs=32), strip])
+    return shapely.set_precision(shapely.affinity.rotate(whole, dice.uniform(0, 360), origin=(0, 0)), 0.001).simplify(0.002), width
+
+
+def taken_off(shape):
+    """The largest part that an opening by a disc of LEAST takes off."""
+    opened = shape.buffer(-LEAST / 2, quad_segs=64).buffer(LEAST / 2 + 1e-4, quad_segs=64)
+    return max(shapely.get_parts(shape.difference(opened)), key=lambda part: part.area)
+
+
+def test_tongues_are_what_an_opening_takes_off():
+    shapes = [tongued(seed) for seed in range(200)]
+    told_of = 0
+    for seed, ((shape, width), told) in enumerate(zip(shapes, measured([s for s, _ in shapes], LEAST), strict=True)):
+        part = taken_off(shape)
+        long = part.area / width
+        if abs(long / width - LONG) > 1.5:
+            assert len(told["tongues"]) == (long > LONG * width), seed
+        for tongue in told["tongues"]:
+            told_of += 1
+            assert tongue["width_mm"] == pytest.approx(width, abs=0.04), seed
+            # Where the strip grows out of the disc it widens; the narrow part begins within a few tenths of its width.
+            assert tongue["long_mm"] == pytest.approx(long, abs=0.02 * long + width), seed
+            middle = shapely.Point(numpy.mean(tongue["ends_mm"], axis=0))
+            assert part.contains(middle) and part.exterior.distance(middle) == pytest.approx(width / 2, abs=0.02), seed
+            centre = shapely.Point(0, 0).distance(middle)
+            ends = [shapely.Point(0, 0).distance(shapely.Point(at)) for at in part.exterior.coords]
+            assert abs(centre - (min(ends) + max(ends)) / 2) < 0.1 * long + width, "half way along"
+    assert 100 < told_of < 190, "some are long enough and some are not"
+
+
+def taper(dice):
+    """A disc that runs out in a tip which narrows evenly, by 6.5° or more."""
+    long, half = dice.uniform(20, 100), numpy.radians(dice.uniform(6.5, 60)) / 2
+    wide = long * numpy.tan(half)
+    tip = shapely.Polygon([(0, wide), (long, 0), (0, -wide)]).union(shapely.Point(0, 0).buffer(wide))
+    tip = tip if dice.random() < 0.5 else tip.buffer(-0.1).buffer(0.1)
+    return shapely.set_precision(shapely.affinity.rotate(tip, dice.uniform(0, 360)), 0.001)
+
+
+def test_tips_corners_and_blots_are_no_tongues():
+    dice = numpy.random.default_rng(3)
+    shapes = [taper(dice) for _ in range(150)] + [blot(seed) for seed in range(150)]
+    assert [told["tongues"] for told in measured(shapes, LEAST)] == [[]] * len(shapes)

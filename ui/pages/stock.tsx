@@ -21,6 +21,7 @@ const KINDS = ["no_board", "lies_wrong"] as const;
 const AT_THE_SAW = [
   "beyond_saw",
   "neck",
+  "tongue",
   "short_grain",
   "tall",
   "handling",

@@ -850,7 +850,7 @@ grounds: Array<BehindSeen>, };
 /**
  * Every kind of finding.
  */
-export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "loose_end" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "tight_bend" | "sharp_corner" | "hollow" | "no_board" | "lies_wrong" | "no_letters";
+export type Kind = "too_thin" | "too_small" | "island" | "swallowed" | "loose_end" | "low_contrast" | "fades" | "backer_alike" | "too_little_wood" | "unsure_colour" | "too_many_woods" | "hazard" | "protected" | "no_way" | "unmet" | "off_stock" | "unreadable_step" | "empty_part" | "planer_settings" | "lost_border" | "out_of_frame" | "neck" | "tongue" | "short_grain" | "beyond_saw" | "tall" | "handling" | "little_glue" | "tight_bend" | "sharp_corner" | "hollow" | "no_board" | "lies_wrong" | "no_letters";
 
 /**
  * A colour in CIE 1976 L*a*b*, white D65.

@@ -8,11 +8,14 @@ use rayon::prelude::*;
 
 use super::hollow::{Hollow, hollows};
 use super::small::small;
+use super::tongue::{self, Tongue, tongues};
 use super::turns::turns;
 use super::{Neck, necks, slots, slotted};
 use crate::pattern::{Outline, Outlines};
 use crate::work::edit::wood;
-use crate::work::{AreaId, Axis, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work};
+use crate::work::{
+    AreaId, Axis, BorderId, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work,
+};
 
 /// The least neck of a piece 6 mm thick or less, and of one 20 mm thick or more; between them in proportion. From memory.
 const LEAST_NECK: [(i32, i32); 2] = [(6000, 2000), (20_000, 3000)];
@@ -30,6 +33,8 @@ struct Known {
     rings: Vec<Vec<Point>>,
     most: f64,
     necks: Vec<Neck>,
+    slender: f64,
+    tongues: Vec<Tongue>,
     drum: Um,
     hollows: Vec<Hollow>,
 }
@@ -43,13 +48,17 @@ impl Narrow {
             let most = SHORT_GRAIN * least_neck(work, piece);
             let own = slots.iter().filter(|(area, _)| *area == piece.area).map(|(_, slot)| *slot);
             let rings = slotted(&outline.rings, own);
-            let known = before.get(&piece.area).filter(|known| known.most == most && known.rings == rings);
-            let necks = known.map_or_else(|| necks(&rings, most), |known| known.necks.clone());
+            let known = before.get(&piece.area).filter(|known| known.rings == rings);
+            let alike = known.filter(|known| known.most == most);
+            let necks = alike.map_or_else(|| necks(&rings, most), |known| known.necks.clone());
+            let slender = least_neck(work, piece) + widest_gap(work, outline);
+            let alike = known.filter(|known| known.slender == slender);
+            let tongues = alike.map_or_else(|| tongues(&rings, slender), |known| known.tongues.clone());
             let drum = work.choices.saw.drum;
-            let known = known.filter(|known| known.drum == drum);
+            let alike = known.filter(|known| known.drum == drum);
             let hollows =
-                known.map_or_else(|| hollows(&outline.rings, f64::from(drum.0) / 2.0), |known| known.hollows.clone());
-            (piece.area, Known { rings, most, necks, drum, hollows })
+                alike.map_or_else(|| hollows(&outline.rings, f64::from(drum.0) / 2.0), |known| known.hollows.clone());
+            (piece.area, Known { rings, most, necks, slender, tongues, drum, hollows })
         };
         self.0 = planned.par_iter().map(look).collect::<Vec<_>>().into_iter().collect();
     }
@@ -65,8 +74,9 @@ pub fn findings(work: &Work, outlines: &Outlines, narrow: &mut Narrow) -> Vec<Fi
         .collect();
     narrow.follow(work, outlines, &planned);
     let of = |(number, piece, outline): &(Number, &Piece, &Outline)| {
-        let necks = &narrow.0[&piece.area].necks;
+        let Known { necks, tongues, .. } = &narrow.0[&piece.area];
         let mut found = narrow_places(work, outlines, (*number, piece, outline), necks);
+        found.extend(tongue::finding(work, outlines, (*number, piece, outline), tongues));
         found.extend(beyond(work, *number, piece, outline));
         found
     };
@@ -115,12 +125,17 @@ pub(super) fn show(work: &Work, length: f64) -> String {
     }
 }
 
-fn spot(piece: &Piece, number: Number, at: Point) -> Spot {
+/// A length to so many µm: nobody measures nearer on a pattern.
+pub(super) fn about(work: &Work, length: f64, to: f64) -> String {
+    show(work, (length / to).round() * to)
+}
+
+pub(super) fn spot(piece: &Piece, number: Number, at: Point) -> Spot {
     Spot { areas: vec![piece.area], at: Some(at), ..Spot::pieces([number]) }
 }
 
 /// The least neck for a thickness; for one that is undecided that of the thinnest stock, so that no more is asked than must be.
-fn least_neck(work: &Work, piece: &Piece) -> f64 {
+pub(super) fn least_neck(work: &Work, piece: &Piece) -> f64 {
     let thickness = piece.values.thickness.map(|chosen| chosen.value);
     let thickness = thickness.or(work.choices.stock.thicknesses.first().copied()).unwrap_or_default();
     let [(thin, low), (thick, high)] = LEAST_NECK.map(|(at, least)| (f64::from(at), f64::from(least)));
@@ -145,8 +160,14 @@ fn narrow_places(
     neck_finding(work, (number, piece), &narrow, least).into_iter().chain(short).collect()
 }
 
+/// The widest gap of a piece's borders, µm.
+fn widest_gap(work: &Work, outline: &Outline) -> f64 {
+    let gap = |(id, _): &(BorderId, bool)| work.pattern.borders[id].gap.0;
+    outline.borders.iter().flatten().map(gap).max().unwrap_or(0).into()
+}
+
 /// What the gaps of the borders at the ends of a neck take from it, µm.
-fn gaps(work: &Work, outlines: &Outlines, outline: &Outline, neck: &Neck) -> f64 {
+pub(super) fn gaps(work: &Work, outlines: &Outlines, outline: &Outline, neck: &Neck) -> f64 {
     let near = |end: Point| {
         let away = |line: &[Point]| line.iter().map(|p| square(*p, end)).min().unwrap_or(i64::MAX);
         let borders = outline.borders.iter().flatten().map(|(id, _)| *id);
@@ -164,25 +185,36 @@ fn square(a: Point, b: Point) -> i64 {
 }
 
 /// The direction along a neck, as grain would run to hold it together.
-fn along(neck: &Neck) -> Axis {
+pub(super) fn along(neck: &Neck) -> Axis {
     let (a, b) = neck.ends;
     // y runs down the page and grain is counted counterclockwise; the way along stands square to the way across.
     Axis::degrees(libm::atan2(f64::from(a.y - b.y), f64::from(b.x - a.x)).to_degrees() + 90.0)
 }
 
-fn turned(number: Number, neck: &Neck) -> Way {
+pub(super) fn turned(number: Number, neck: &Neck) -> Way {
     let grain = wood::Edit::Grain { whom: Whom::Piece(number), axis: along(neck) };
     Way::by("Turn its grain to run along the narrow place.", vec![Edit::Wood(grain)])
 }
 
 /// Where a neck is, in words.
-fn place(work: &Work, neck: &Neck) -> String {
+pub(super) fn place(work: &Work, neck: &Neck) -> String {
     let Point { x, y } = neck.middle();
-    format!("{} from the left and {} from the top", show(work, x.into()), show(work, y.into()))
+    format!("{} from the left and {} from the top", about(work, x.into(), 100.0), about(work, y.into(), 100.0))
 }
 
-/// More necks of one piece than this are only counted.
-const NECKS_TOLD: usize = 6;
+/// More places of one piece than this are only counted.
+const PLACES_TOLD: usize = 6;
+
+/// Places of one piece after each other, with `word` before each but the first.
+pub(super) fn listed(places: &[String], word: &str) -> String {
+    let (told, rest) = places.split_at(places.len().min(PLACES_TOLD));
+    let more = match rest.len() {
+        0 => String::new(),
+        1 => "; and at 1 place more".into(),
+        more => format!("; and at {more} places more"),
+    };
+    format!("{}{more}", told.join(&format!("; {word}")))
+}
 
 /// The necks of a piece, the narrowest first, in one finding.
 fn neck_finding(
@@ -192,20 +224,14 @@ fn neck_finding(
     least: f64,
 ) -> Option<Finding> {
     let (_, neck) = *narrow.first()?;
-    let one = |(sawn, neck): &(f64, &Neck)| format!("{}, {}", show(work, *sawn), place(work, neck));
-    let (told, rest) = narrow.split_at(narrow.len().min(NECKS_TOLD));
-    let places: Vec<String> = told.iter().map(one).collect();
-    let more = match rest.len() {
-        0 => String::new(),
-        1 => "; and at 1 place more".into(),
-        more => format!("; and at {more} places more"),
-    };
     if let Some(gone) = parted(work, (number, piece), narrow) {
         return Some(gone);
     }
+    let one = |(sawn, neck): &(f64, &Neck)| format!("{}, {}", about(work, *sawn, 10.0), place(work, neck));
+    let places: Vec<String> = narrow.iter().map(one).collect();
     let why = format!(
-        "Piece {number} narrows to {}{more}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
-        places.join("; to "),
+        "Piece {number} narrows to {}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
+        listed(&places, "to "),
         show(work, least)
     );
     let ways = vec![
@@ -354,7 +380,7 @@ mod tests {
     fn the_necks_of_a_piece_are_one_finding_with_their_places_the_narrowest_first() {
         let two = found(&[1500, 1000]);
         assert_eq!(two.len(), 1, "{two:?}");
-        let told = "narrows to 1 mm, 20 mm from the left and 5.5 mm from the top; to 1.5 mm, 10 mm from the left and 5.75 mm from the top; a neck";
+        let told = "narrows to 1 mm, 20 mm from the left and 5.5 mm from the top; to 1.5 mm, 10 mm from the left and 5.8 mm from the top; a neck";
         assert!(two[0].why.contains(told), "{}", two[0].why);
         assert_eq!(two[0].spot.at, Some(Point::new(20_000, 5500)));
         let many = found(&[1000; 9]);

@@ -13,6 +13,7 @@ mod necks;
 mod plan;
 mod slot;
 mod small;
+mod tongue;
 mod turns;
 
 pub use bend::tightest;
@@ -24,3 +25,4 @@ pub use necks::{Neck, necks};
 pub use plan::{Sawing, plan};
 pub use slot::{length as slot_length, slots, slotted};
 pub use small::out_of_square;
+pub use tongue::{Tongue, tongues};

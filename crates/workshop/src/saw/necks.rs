@@ -70,7 +70,7 @@ fn holds(rings: &[Ring], point: Point) -> bool {
 }
 
 /// The chords of an outline by where they lie.
-struct Near {
+pub(super) struct Near {
     chords: Vec<(Point, Point)>,
     cells: Vec<Vec<u32>>,
     from: Point,
@@ -79,7 +79,8 @@ struct Near {
 }
 
 impl Near {
-    fn new(rings: &[Ring], most: f64) -> Near {
+    /// To find chords up to `most` away.
+    pub(super) fn new(rings: &[Ring], most: f64) -> Near {
         let chords: Vec<(Point, Point)> = rings
             .iter()
             .flat_map(|ring| ring.iter().copied().zip(ring.iter().copied().cycle().skip(1)))
@@ -113,12 +114,22 @@ impl Near {
         (row(low.y)..=row(high.y)).flat_map(|r| columns.clone().map(move |c| (r * self.across + c) as usize)).collect()
     }
 
-    /// Chords with a cell within `reach` of `at`; one that lies in several comes as often.
-    fn around(&self, at: Point, reach: f64) -> impl Iterator<Item = (Point, Point)> + '_ {
+    /// Chords with a cell within `reach` of `at`, as they are counted along the rings; one that lies in several comes as often.
+    pub(super) fn around_at(&self, at: Point, reach: f64) -> impl Iterator<Item = usize> + '_ {
         let reach = reach.ceil() as i32;
         let (low, high) = (Point::new(at.x - reach, at.y - reach), Point::new(at.x + reach, at.y + reach));
         let cells = self.cells_between(low, high).into_iter();
-        cells.flat_map(|cell| self.cells[cell].iter().map(|i| self.chords[*i as usize]))
+        cells.flat_map(|cell| self.cells[cell].iter().map(|i| *i as usize))
+    }
+
+    fn around(&self, at: Point, reach: f64) -> impl Iterator<Item = (Point, Point)> + '_ {
+        self.around_at(at, reach).map(|at| self.chords[at])
+    }
+
+    /// The ends of a chord.
+    pub(super) fn chord(&self, at: usize) -> (Vector, Vector) {
+        let (a, b) = self.chords[at];
+        (floating(a), floating(b))
     }
 
     /// Every corner of a ring against the chords nearby. A pair whose circle holds a corner's own neighbour is left out

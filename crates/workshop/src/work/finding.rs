@@ -228,6 +228,8 @@ pub enum Kind {
     OutOfFrame,
     /// A place narrower than on both sides, where a piece breaks.
     Neck,
+    /// A part that stays narrow over a long way and ends free.
+    Tongue,
     /// The grain runs across a narrow place.
     ShortGrain,
     /// Longer or thicker than the saw takes.
@@ -278,6 +280,7 @@ impl Kind {
             Kind::LostBorder => "A border that does not show",
             Kind::OutOfFrame => "Out of the frame",
             Kind::Neck => "Narrow enough to break",
+            Kind::Tongue => "A long narrow tongue",
             Kind::ShortGrain => "Short grain",
             Kind::BeyondSaw => "Beyond the saw",
             Kind::Tall => "Taller than wide",
