@@ -186,6 +186,73 @@ test("a board comes by its photograph; moved corners ask for another look; its c
   await expect.poll(async () => (await seen()).boards.length).toBe(boards);
 });
 
+test("a board's price, its faults and zones and how pieces are laid are set by hand; what cannot be is told", async () => {
+  const board = async () => (await seen()).boards.find((one) => one.name === "plank 1");
+  const id = (await board())?.id;
+  const commit = async (label: string | RegExp, text: string) => {
+    await page.getByLabel(label).fill(text);
+    await page.getByLabel(label).press("Tab");
+  };
+  await page.getByText("A board of the rack").click();
+  await page.getByRole("combobox", { name: "Board", exact: true }).selectOption(String(id));
+  await commit(/^What it cost/, "12,5");
+  await expect.poll(async () => (await board())?.price).toBe(1250);
+  await commit(/^What it cost/, "dear");
+  await page.getByText("A price is a figure").waitFor();
+  await commit(/^What it cost/, "");
+  await expect.poll(async () => (await board())?.price).toBe(null);
+
+  for (const [label, text] of [
+    ["From the left, mm", "1 in"],
+    ["From the top, mm", "20"],
+    ["Long, mm", "30"],
+    ["Wide, mm", "4cm"],
+  ] as const)
+    await page.getByLabel(label).fill(text);
+  await page.getByLabel("Wide, mm").press("Enter");
+  await expect.poll(async () => (await board())?.faults).toEqual([[25.4, 20, 30, 40]]);
+  expect(await page.getByLabel("Long, mm").inputValue()).toBe("");
+  await page.getByRole("button", { name: /^Take back: Fault, 25\.4 mm from the left/ }).click();
+  await expect.poll(async () => (await board())?.faults).toEqual([]);
+
+  await page.getByLabel("A place on it is").selectOption("zone");
+  await page.getByLabel("Its name, such as sapwood").fill("sapwood");
+  await page.getByRole("button", { name: "Drag it on the board" }).click();
+  const svg = page.locator(`svg[data-board="${id}"]`);
+  await svg.scrollIntoViewIfNeeded();
+  const box = await svg.boundingBox();
+  if (!box) throw new Error("the board is drawn");
+  const lies = (await seen()).lies;
+  await page.mouse.move(box.x + box.width * 0.25, box.y + box.height * 0.25);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width * 0.75, box.y + box.height * 0.5, { steps: 4 });
+  await page.mouse.up();
+  const drawn = Number(await page.getByLabel("Long, mm").inputValue());
+  expect(Math.abs(drawn - 450)).toBeLessThan(10);
+  expect((await seen()).lies).toEqual(lies);
+  await page.getByRole("button", { name: "Mark it" }).click();
+  await expect.poll(async () => (await board())?.zones.map((zone) => zone.name)).toEqual(["sapwood"]);
+  await page.getByRole("button", { name: "Drag it on the board" }).click();
+
+  await page.getByLabel(/^Cut it in two/).fill("5000");
+  await page.getByRole("button", { name: "Cut in two", exact: true }).click();
+  await page.getByText(/is not cut in two there/).waitFor();
+  const boards = (await seen()).boards.length;
+  await page.getByLabel(/^Cut it in two/).fill("850");
+  await page.getByRole("button", { name: "Cut in two", exact: true }).click();
+  await expect.poll(async () => (await seen()).boards.length).toBe(boards + 1);
+
+  await page.getByText("How they are laid").click();
+  await commit(/^Grain off its direction/, "95");
+  await page.getByText(/^Grain off its direction by at most, degrees: 0 to 90/).waitFor();
+  await commit(/^Grain off its direction/, "12.5");
+  await expect.poll(async () => (await seen()).setup.laying.grain_within).toBe(1250);
+  await commit(/^Between pieces/, "1/4 in");
+  await expect.poll(async () => (await seen()).setup.laying.apart).toBe(6350);
+  await commit(/^Bought above the need/, "35");
+  await expect.poll(async () => (await seen()).setup.laying.allowance).toBe(35);
+});
+
 test("axe finds nothing in either theme, and a narrow page is no wider than its screen", async () => {
   for (const colorScheme of ["light", "dark"] as const) {
     await page.emulateMedia({ colorScheme });

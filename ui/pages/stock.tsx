@@ -1,8 +1,10 @@
 // Stock: boards, what is cut from them, and what is still to be bought.
 
 import { useSignal } from "@preact/signals";
+import { useMemo } from "preact/hooks";
 import { BoardPhoto } from "../state/board-photo";
 import { faceSaid, lengthSaid, lengthTyped } from "../state/length";
+import { Marking } from "../state/marking";
 import type { Model } from "../state/model";
 import type { MissingSeen } from "../state/wire";
 import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
@@ -15,7 +17,9 @@ import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, woodName } from "../view/words";
 import { Joints } from "./stock/joints";
+import { HowLaid, USUAL } from "./stock/laying";
 import { PhotoPanel } from "./stock/photo";
+import { Rack } from "./stock/rack";
 
 const KINDS = ["no_board", "lies_wrong"] as const;
 const AT_THE_SAW = [
@@ -31,8 +35,6 @@ const AT_THE_SAW = [
   "hollow",
   "island",
 ] as const;
-/** Attempts beyond the first: a few seconds for a work of 200 pieces. */
-const EFFORT = 4;
 /** More buttons than this are no choice but a wall. */
 const BOARDS_SHOWN = 6;
 
@@ -40,11 +42,17 @@ export function StockPage() {
   const chosen = useSignal<number | null>(null);
   const photo = useSignal<BoardPhoto | null>(null);
   const model = useStudio().model.value;
+  const unit = model?.setup.unit ?? "mm";
+  const marking = useMemo(() => new Marking(unit), [unit]);
   if (!model) return null;
   if (!model.setup.accepted) return <NoPattern />;
   return (
     <main class="page">
-      {photo.value ? <Photographed photo={photo.value} /> : <Boards model={model} chosen={chosen} />}
+      {photo.value ? (
+        <Photographed photo={photo.value} />
+      ) : (
+        <Boards model={model} chosen={chosen} marking={marking} />
+      )}
       <section class={narrow.value ? "panel short" : "panel"} aria-label="Stock">
         {photo.value ? (
           <div class="panel-body">
@@ -60,6 +68,7 @@ export function StockPage() {
           <div class="panel-body">
             <LayOut model={model} />
             {model.boards.length > 0 && <Loose model={model} chosen={chosen} />}
+            {model.boards.length > 0 && <Rack model={model} marking={marking} />}
             <AddBoard model={model} />
             <ByPhotograph
               take={(file) => {
@@ -80,6 +89,7 @@ export function StockPage() {
 function LayOut({ model }: { model: Model }) {
   const studio = useStudio();
   const busy = studio.acts.runs("lay_out");
+  const effort = useSignal<number>(USUAL);
   const { laying } = model.setup;
   const left = [...model.pieces.values()].filter((piece) => !model.lies.has(piece.number)).length;
   return (
@@ -88,24 +98,15 @@ function LayOut({ model }: { model: Model }) {
         type="button"
         class="button main"
         disabled={busy || model.boards.length === 0}
-        onClick={() => studio.ask({ lay_out: { effort: EFFORT } })}
+        onClick={() => studio.ask({ lay_out: { effort: effort.value } })}
       >
         <Icon name="stock" /> {busy ? "Laying out…" : "Lay out the boards"}
       </button>
-      <label class="choice">
-        <input
-          type="checkbox"
-          checked={laying.flip}
-          onChange={(event) =>
-            studio.edit({ stock: { laying: { ...laying, flip: event.currentTarget.checked } } })
-          }
-        />
-        <span>Pieces may be turned end for end</span>
-      </label>
       <p class="soft small">
         Grain within {laying.grain_within / 100}°, {lengthSaid(laying.apart, model.setup.unit)} between
         pieces, {lengthSaid(laying.edge, model.setup.unit)} to edges and faults. Pinned and cut pieces stay.
       </p>
+      <HowLaid model={model} effort={effort} />
     </Section>
   );
 }

@@ -392,9 +392,17 @@ d: string,
  */
 faults_d: string, 
 /**
+ * The box around each fault: left, top, width and height, mm.
+ */
+faults: Array<[number, number, number, number]>, 
+/**
  * Its zones.
  */
 zones_d: string, 
+/**
+ * What each zone is called.
+ */
+zones: Array<ZoneSeen>, 
 /**
  * What was cut from it.
  */
@@ -2694,3 +2702,20 @@ outline: Array<Point>,
  * Kept for pieces that are pinned there by hand.
  */
 keep: boolean, };
+
+/**
+ * A zone of a board.
+ */
+export type ZoneSeen = { 
+/**
+ * What the maker calls it.
+ */
+name: string, 
+/**
+ * Whether it is kept for pieces that are pinned there.
+ */
+keep: boolean, 
+/**
+ * The box around it: left, top, width and height, mm.
+ */
+box_mm: [number, number, number, number], };

@@ -3,6 +3,7 @@
 import type { Signal } from "@preact/signals";
 import { useRef } from "preact/hooks";
 import { lengthSaid } from "../state/length";
+import type { Marking } from "../state/marking";
 import type { Model } from "../state/model";
 import type { BoardSeen, Lie, Lying } from "../state/wire";
 import { Icon } from "./icons";
@@ -19,9 +20,11 @@ interface BoardsProps {
   model: Model;
   /** The piece that is moved by hand. */
   chosen: Signal<number | null>;
+  /** What is marked on a board by a drag. */
+  marking: Marking;
 }
 
-export function Boards({ model, chosen }: BoardsProps) {
+export function Boards({ model, chosen, marking }: BoardsProps) {
   if (model.boards.length === 0)
     return (
       <div class="boards empty">
@@ -34,13 +37,22 @@ export function Boards({ model, chosen }: BoardsProps) {
   return (
     <div class="boards">
       {model.boards.map((board) => (
-        <OneBoard key={board.id} model={model} board={board} chosen={chosen} longest={longest} />
+        <OneBoard
+          key={board.id}
+          model={model}
+          board={board}
+          chosen={chosen}
+          marking={marking}
+          longest={longest}
+        />
       ))}
     </div>
   );
 }
 
-function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: BoardSeen; longest: number }) {
+type OneBoardProps = BoardsProps & { board: BoardSeen; longest: number };
+
+function OneBoard({ model, board, chosen, marking, longest }: OneBoardProps) {
   const studio = useStudio();
   const svg = useRef<SVGSVGElement>(null);
   const [x, y, width, height] = board.box_mm;
@@ -58,9 +70,16 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
     const now = studio.model.value;
     if (now && before.some((each) => !now.lies.has(each))) void studio.ask({ lay_out: { effort: FOLLOWS } });
   };
+  const corner = useRef<[number, number] | null>(null);
+  const marks = marking.drags.value && marking.board.value === board.id;
+  const marked = marking.board.value === board.id ? marking.marked.value : null;
+  const dragged = (event: PointerEvent) => {
+    const at = onBoard(svg.current, event);
+    if (at && corner.current) marking.drag(board, corner.current, at);
+  };
   const placeAt = (event: MouseEvent) => {
     const piece = chosen.value;
-    if (piece === null || model.lies.has(piece)) return;
+    if (marks || piece === null || model.lies.has(piece)) return;
     const at = onBoard(svg.current, event);
     if (at) void pin(piece, lieOf(model, board, piece, at));
   };
@@ -75,6 +94,7 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
         <span class="soft small">
           {woodName(board.wood, model)}, {size}, {thick}
           {plane}
+          <Grain degrees={board.grain / TURN} />
         </span>
         <button
           type="button"
@@ -93,7 +113,19 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
         role="group"
         aria-label={`${board.name}: ${here.length} pieces laid on it`}
         viewBox={`${x - 1} ${y - 1} ${width + 2} ${height + 2}`}
+        class={marks ? "marks" : undefined}
         onClick={placeAt}
+        onPointerDownCapture={(event) => {
+          if (!marks) return;
+          event.stopPropagation();
+          corner.current = onBoard(svg.current, event);
+          event.currentTarget.setPointerCapture(event.pointerId);
+        }}
+        onPointerMove={dragged}
+        onPointerUp={(event) => {
+          dragged(event);
+          corner.current = null;
+        }}
       >
         <clipPath id={`edge-${board.id}`}>
           <path d={board.d} />
@@ -123,6 +155,15 @@ function OneBoard({ model, board, chosen, longest }: BoardsProps & { board: Boar
             drop={drop}
           />
         ))}
+        {marked && (
+          <rect
+            class="board-marked"
+            x={x + marked[0] / UM}
+            y={y + marked[1] / UM}
+            width={marked[2] / UM}
+            height={marked[3] / UM}
+          />
+        )}
       </svg>
     </section>
   );
@@ -135,10 +176,37 @@ export function lieOf(model: Model, board: BoardSeen, piece: number, at: [number
   return { board: board.id, turn, at };
 }
 
+/** The way of a board's grain. */
+function Grain({ degrees }: { degrees: number }) {
+  return (
+    <svg class="grain-way" viewBox="-9 -9 18 18" role="img" aria-label={`grain ${degrees}°`}>
+      <path d={arrow([0, 0], 16, degrees, 3.5)} />
+    </svg>
+  );
+}
+
+/** A line with a head at both ends, for grain has an axis and no sense; turned counterclockwise as seen. */
+function arrow([x, y]: readonly [number, number], long: number, degrees: number, head: number): string {
+  const at = (along: number, across: number) => {
+    const [dx, dy] = turned([along, across], degrees);
+    return `${(x + dx).toFixed(2)} ${(y + dy).toFixed(2)}`;
+  };
+  const half = long / 2;
+  const tip = (end: number) => {
+    const back = end - Math.sign(end) * head;
+    return `M${at(back, -head / 2)}L${at(end, 0)}L${at(back, head / 2)}`;
+  };
+  return `M${at(-half, 0)}L${at(half, 0)}${tip(-half)}${tip(half)}`;
+}
+
 /** Numbers are so high, mm, where there is room. */
 const NUMBER_MM = 7;
-/** Three figures fit into a circle that is so many times as wide as they are high. */
-const ROOM = 2;
+/** Three figures and a grain arrow beside them fit into a circle that is so many times as wide as they are high. */
+const ROOM = 2.6;
+/** How far from the middle of the circle the arrow lies, how long and how large its heads are, in figures' heights. */
+const ARROW = { off: 0.85, long: 1.7, head: 0.35 } as const;
+/** How far the number gives way to it. */
+const GIVES = 0.35;
 
 interface LaidProps {
   one: Lying;
@@ -199,6 +267,13 @@ function Laid({ one, room, svg, model, chosen, pin, drop }: LaidProps) {
     };
   };
   const said = one.by === "hand" ? "pinned" : fixed ? "cut" : "laid";
+  const high = Math.min(NUMBER_MM, room / ROOM);
+  const own = model.pieces.get(one.piece)?.grain_deg ?? null;
+  const grain = own === null ? null : (((own + one.lie.turn / TURN) % 180) + 180) % 180;
+  // The arrow lies square to its way from the number, on the lower side of it.
+  const beside: [number, number] =
+    grain === null ? [0, 0] : turned([0, high], grain > 90 ? grain + 180 : grain);
+  const [x, y] = one.label_mm;
   return (
     // biome-ignore lint/a11y/useSemanticElements: a button cannot be drawn in SVG
     <g
@@ -231,11 +306,18 @@ function Laid({ one, room, svg, model, chosen, pin, drop }: LaidProps) {
       }}
     >
       <path d={one.d} />
-      <text
-        x={one.label_mm[0]}
-        y={one.label_mm[1]}
-        style={{ fontSize: `${Math.min(NUMBER_MM, room / ROOM).toFixed(2)}px` }}
-      >
+      {grain !== null && (
+        <path
+          class="grain-way"
+          d={arrow(
+            [x + ARROW.off * beside[0], y + ARROW.off * beside[1]],
+            ARROW.long * high,
+            grain,
+            ARROW.head * high,
+          )}
+        />
+      )}
+      <text x={x - GIVES * beside[0]} y={y - GIVES * beside[1]} style={{ fontSize: `${high.toFixed(2)}px` }}>
         {one.piece}
       </text>
     </g>

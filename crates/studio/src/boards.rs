@@ -7,12 +7,14 @@ use workshop::stock::{self, lay};
 use workshop::work::{Board, BoardId, Chosen, Lie, Number, Work};
 
 use crate::see::closed;
-use crate::wire::{BoardSeen, Lying, MissingSeen};
+use crate::wire::{BoardSeen, Lying, MissingSeen, ZoneSeen};
 
 /// A board.
 pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
-    let (low, high) = lay::bounds(&board.outline);
-    let mm = |um: i32| f64::from(um) / 1000.0;
+    let box_mm = |ring: &[Point]| {
+        let (low, high) = lay::bounds(ring);
+        [low.x, low.y, high.x - low.x, high.y - low.y].map(|um| f64::from(um) / 1000.0)
+    };
     let rings = |rings: Vec<Vec<Point>>| closed(&rings).to_string();
     BoardSeen {
         id,
@@ -21,10 +23,14 @@ pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
         thickness: board.thickness,
         plane_to: stock::carried(work, id).filter(|to: &Um| *to < board.thickness),
         grain: board.grain.0,
-        box_mm: [mm(low.x), mm(low.y), mm(high.x - low.x), mm(high.y - low.y)],
+        box_mm: box_mm(&board.outline),
         d: rings(vec![board.outline.clone()]),
         faults_d: rings(board.faults.clone()),
+        faults: board.faults.iter().map(|fault| box_mm(fault)).collect(),
         zones_d: rings(board.zones.iter().map(|zone| zone.outline.clone()).collect()),
+        zones: (board.zones.iter())
+            .map(|zone| ZoneSeen { name: zone.name.clone(), keep: zone.keep, box_mm: box_mm(&zone.outline) })
+            .collect(),
         used_d: rings(board.used.iter().map(|used| used.ring.clone()).collect()),
         price: board.price,
         photograph: board.photograph.as_ref().map(|one| (one.hash.clone(), one.length.to_mm(), one.width.to_mm())),

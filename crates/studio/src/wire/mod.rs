@@ -20,5 +20,5 @@ pub use events::{ActEnded, ActTold, Found, Hello};
 pub use offers::{BehindSeen, Judged, Offer, Offers, OffersFor, TestColour, TestLook, TestPair, Tone, Tones};
 pub use seen::{
     Area, BoardSeen, Border, Delta, Finding, FitSeen, Label, LineSeen, Lying, Mark, MissingSeen, Part, Piece,
-    PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf,
+    PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf, ZoneSeen,
 };

@@ -336,14 +336,29 @@ pub struct BoardSeen {
     pub d: String,
     /// Its faults.
     pub faults_d: String,
+    /// The box around each fault: left, top, width and height, mm.
+    pub faults: Vec<[f64; 4]>,
     /// Its zones.
     pub zones_d: String,
+    /// What each zone is called.
+    pub zones: Vec<ZoneSeen>,
     /// What was cut from it.
     pub used_d: String,
     /// What it cost, hundredths of a coin.
     pub price: Option<u32>,
     /// Its photograph at `/api/photograph/` and this, and how much of x and y it covers, mm.
     pub photograph: Option<(String, f64, f64)>,
+}
+
+/// A zone of a board.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct ZoneSeen {
+    /// What the maker calls it.
+    pub name: String,
+    /// Whether it is kept for pieces that are pinned there.
+    pub keep: bool,
+    /// The box around it: left, top, width and height, mm.
+    pub box_mm: [f64; 4],
 }
 
 /// Where a piece lies.
