@@ -9,27 +9,38 @@ use krilla::tagging::Tag;
 use measure::length::Um;
 use measure::plane::Point;
 
-use super::draw::{Lens, scale_words};
+use super::draw::{self, Lens, grain_way, scale_words};
 use super::facts::Facts;
+use super::flags::Ground;
 use super::flow;
 use super::frame::{Frame, SOFT};
+use super::labels::{Labels, Shown};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Trail, weight};
+use super::room::Room;
 use super::table::{Set, Table, Words};
 use crate::stock::{self, Missing};
-use crate::work::{BoardId, By, Number, WoodId};
+use crate::work::{Axis, BoardId, By, Chosen, Lie, Number, WoodId};
 
-const LEGEND: &str = "Boards are seen on their show face. A number with a star is pinned by hand. Where a piece has spare \
-    wood for fitting, its finished edge is dashed. Grey is a fault; white is cut out already.";
-/// Scales that are tried, the largest first.
-const SCALES: [f64; 6] = [1.0, 0.5, 0.4, 0.25, 0.2, 0.1];
-/// A board is drawn no higher than this, mm.
+const LEGEND: &str = "Boards are seen on their show face. A number with a star is pinned by hand. Arrows run along the grain. \
+    Where a piece has spare wood for fitting, its finished edge is dashed. Grey is a fault; white is cut out already.";
+/// What a mm on the page may stand for, mm of the board: round scales, the largest first.
+const SCALES: [f64; 13] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0];
+/// So many of a board's numbers are to stand inside their pieces.
+const INSIDE: f64 = 0.75;
+/// At first a board is drawn no higher than this, mm.
 const HIGH_MM: f64 = 70.0;
-/// And in no more stretches than this.
+/// Of more boards than this none is drawn larger than at first: each step of each lays the pages out anew.
+const GROWN: usize = 200;
+/// A board is drawn in no more stretches than this.
 const STRETCHES: f64 = 3.0;
-/// Between two stretches, mm.
-const BETWEEN_MM: f64 = 4.0;
+/// Between two stretches, mm: a number beside a board finds room there.
+const BETWEEN_MM: f64 = 6.0;
+/// The arrow for a board's grain, mm.
+const GRAIN_MM: f64 = 6.0;
+/// Room for the words above the first board of all, mm.
+const LEGEND_MM: f64 = 12.0;
 /// Between boards abreast, mm.
 const ASIDE_MM: f64 = 6.0;
 /// Words above a board, and the least width for them, mm: three boards abreast on A4 and Letter.
@@ -41,6 +52,7 @@ const FAULT: [u8; 3] = [190; 3];
 const ZONE: Line = Line { pt: 0.4, colour: [110; 3], dash: &[1.5, 1.0] };
 
 /// A row of these pages.
+#[derive(Clone)]
 pub(super) enum Item {
     Head(String),
     Words(Style, String),
@@ -52,6 +64,7 @@ pub(super) enum Item {
 }
 
 /// A board as it is drawn.
+#[derive(Clone, Copy)]
 pub(super) struct Drawn {
     id: BoardId,
     scale: f64,
@@ -74,8 +87,8 @@ pub(super) fn items(facts: &Facts, paper: Paper) -> Vec<Item> {
         items.extend(wrapped.into_iter().map(|line| Item::Words(style, line)));
         items.push(Item::Space);
     }
-    let drawn = begun.filter_map(|id| drawn(facts, *id, body)).collect();
-    items.extend(abreast(drawn, body).into_iter().map(Item::Boards));
+    let begun: Vec<BoardId> = begun.copied().collect();
+    let above = items.len();
     let untouched: Vec<String> =
         work.boards.iter().filter(|(id, _)| !used(id)).map(|(_, board)| facts.faces.clean(&board.name)).collect();
     if !untouched.is_empty() {
@@ -94,7 +107,64 @@ pub(super) fn items(facts: &Facts, paper: Paper) -> Vec<Item> {
     };
     table("To plane, one setting after the other", planing(facts));
     table("To buy", to_buy(facts));
-    items
+    let below = items.split_off(above);
+    scaled(facts, &begun, paper, |boards| {
+        let rows = abreast(boards, body).into_iter().map(Item::Boards);
+        items.iter().cloned().chain(rows).chain(below.iter().cloned()).collect()
+    })
+}
+
+/// All items with every board as large as the pages have room for that the boards take at no more than `HIGH_MM` high: first
+/// those on which numbers find no room inside their pieces, then all.
+fn scaled(facts: &Facts, begun: &[BoardId], paper: Paper, with: impl Fn(Vec<Drawn>) -> Vec<Item>) -> Vec<Item> {
+    let body = Frame::body(paper);
+    let at =
+        |scales: &[usize]| with(begun.iter().zip(scales).filter_map(|(id, s)| drawn(facts, *id, body, *s)).collect());
+    let mut scales: Vec<usize> = begun.iter().map(|id| low(facts, *id)).collect();
+    let mut best = at(&scales);
+    let most = pages(&best, paper).len();
+    let wanted: Vec<usize> = begun.iter().map(|id| wanted(facts, *id)).collect();
+    for least in [wanted, vec![0; begun.len()]] {
+        let mut grows = begun.len() <= GROWN;
+        while std::mem::take(&mut grows) {
+            for board in 0..begun.len() {
+                if scales[board] <= least[board] {
+                    continue;
+                }
+                scales[board] -= 1;
+                let items = at(&scales);
+                if pages(&items, paper).len() <= most {
+                    (best, grows) = (items, true);
+                } else {
+                    scales[board] += 1;
+                }
+            }
+        }
+    }
+    best
+}
+
+/// The largest scale at which a board is no higher than `HIGH_MM`, by its place among all.
+fn low(facts: &Facts, id: BoardId) -> usize {
+    let around = Rect::bounding(facts.work.boards[&id].outline.iter().map(|p| p.to_mm()));
+    let fits = |scale: &f64| around.is_some_and(|around| around.h / scale <= HIGH_MM);
+    SCALES.iter().position(fits).unwrap_or(SCALES.len() - 1)
+}
+
+/// The smallest scale at which most numbers on a board stand inside their pieces, by its place among all.
+fn wanted(facts: &Facts, id: BoardId) -> usize {
+    let style = Style::bold(size::LEAST);
+    let per_mm = |(number, _): (&Number, _)| {
+        let piece = facts.work.pieces.get(number)?;
+        let room = 2.0 * facts.outlines.areas.get(&piece.area)?.widest.radius / 1000.0;
+        let (w, h) = (facts.faces.width(style, &number.to_string()), style.cap_mm());
+        Some(room / (w * w + h * h).sqrt())
+    };
+    let here = facts.work.layout.iter().filter(|(_, chosen)| chosen.value.board == id);
+    let mut fits: Vec<f64> = here.filter_map(per_mm).collect();
+    fits.sort_by(f64::total_cmp);
+    let least = fits.get(((1.0 - INSIDE) * fits.len() as f64) as usize).copied().unwrap_or(1.0);
+    SCALES.iter().rposition(|scale| *scale <= least).unwrap_or(0)
 }
 
 fn wood_name<'a>(facts: &'a Facts, wood: &'a WoodId) -> &'a str {
@@ -157,13 +227,17 @@ fn to_buy(facts: &Facts) -> Words {
     Words { heads, last: "For pieces".into(), rows }
 }
 
-fn drawn(facts: &Facts, id: BoardId, body: Rect) -> Option<Drawn> {
+/// A board at a scale, by its place among all, or at the next smaller one with which it goes on a page.
+fn drawn(facts: &Facts, id: BoardId, body: Rect, scale: usize) -> Option<Drawn> {
     let around = Rect::bounding(facts.work.boards[&id].outline.iter().map(|p| p.to_mm()))?;
-    let fits = |scale: &&f64| around.h * **scale <= HIGH_MM && around.w * **scale <= STRETCHES * body.w;
-    let least = (HIGH_MM / around.h).min(STRETCHES * body.w / around.w);
-    let scale = SCALES.iter().find(fits).copied().unwrap_or(least);
-    let stretches = (around.w * scale / body.w).ceil().max(1.0);
-    Some(Drawn { id, scale, around, stretch: around.w / stretches, stretches: stretches as usize })
+    let at = |scale: f64| {
+        let stretches = (around.w * scale / body.w).ceil().max(1.0);
+        Drawn { id, scale, around, stretch: around.w / stretches, stretches: stretches as usize }
+    };
+    let room = body.h - LEGEND_MM;
+    let fits = |one: &Drawn| one.stretches as f64 <= STRETCHES && tall(one) <= room;
+    let least = ((room - ABOVE_MM - BETWEEN_MM - 3.0) / around.h).min(body.w / around.w);
+    Some(SCALES[scale..].iter().map(|scale| at(1.0 / scale)).find(fits).unwrap_or_else(|| at(least)))
 }
 
 /// Boards in rows, as many abreast as the page has room for.
@@ -279,8 +353,12 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
         if board.grain.0 == 0 { "to the right".into() } else { format!("{:.0}°", board.grain.to_degrees()) }
     );
     let bold = Style::bold(size::BODY);
-    let head = pen.faces.cut(bold, &head, body.w);
+    let head = pen.faces.cut(bold, &head, body.w - 2.0 * GRAIN_MM);
     pen.text(bold, (body.x, y + 3.4), &head);
+    let (across, down) = grain_way(board.grain);
+    let middle = (body.x + pen.faces.width(bold, &head) + GRAIN_MM, y + 2.0);
+    let end = |by: f64| (middle.0 + by * GRAIN_MM * across, middle.1 + by * GRAIN_MM * down);
+    draw::arrow(pen, end(-0.5), end(0.5));
     let soft = Style::plain(size::SMALL).in_colour(SOFT);
     let lines = pen.faces.wrap(soft, &says, body.w);
     pen.text(soft, (body.x, y + 7.2), &lines[0]);
@@ -292,10 +370,94 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
         let window = Rect::new(body.x, top, one.stretch * one.scale, one.around.h * one.scale);
         let lens = Lens::tile(window, shows);
         let lens = Lens { scale: one.scale, ..lens };
+        let laid = laid(facts, one.id, &lens);
         pen.within(Rect::new(window.x - 0.3, window.y - 0.3, window.w + 0.6, window.h + 0.6), |pen| {
             face(pen, facts, one.id, &lens);
+            laid.iter().for_each(|piece| pen.stroke(ZONE, ring_trail(&piece.finished)));
+            laid.iter().for_each(|piece| pen.stroke(weight::SAW, ring_trail(&piece.rings)));
         });
+        // Beside it is room up to the next stretch, and where it is shorter than the words above it.
+        let bounds = Rect::new(window.x, window.y, body.right() - window.x, window.h + BETWEEN_MM - 0.5);
+        numbers(pen, facts, one.id, (&lens, bounds), &laid);
     }
+}
+
+/// A piece as it lies on the page.
+struct Laid {
+    number: Number,
+    pinned: bool,
+    /// What the saw follows: outer ring, then holes.
+    rings: Vec<Vec<Spot>>,
+    /// Its finished edge, where it has spare wood.
+    finished: Vec<Vec<Spot>>,
+    widest: Spot,
+    /// Radius of the widest circle.
+    radius: f64,
+    grain: Option<Spot>,
+}
+
+/// The pieces of a board that a stretch shows.
+fn laid(facts: &Facts, id: BoardId, lens: &Lens) -> Vec<Laid> {
+    let work = facts.work;
+    let rings = stock::cut_rings(work, &facts.outlines);
+    let here = work.layout.iter().filter(|(_, chosen)| chosen.value.board == id);
+    let one = |(number, chosen): (&Number, &Chosen<Lie>)| {
+        let piece = work.pieces.get(number)?;
+        let outline = facts.outlines.areas.get(&piece.area)?;
+        let (outer, finished) = (rings.get(number)?, outline.rings.first()?);
+        let at = |point: &Point| lens.page(stock::laid_point(outer, *point, &chosen.value).to_mm());
+        let whole = |ring: &Vec<Point>| ring.iter().map(at).collect::<Vec<Spot>>();
+        let axis = piece.values.grain.map(|grain| grain.value.to_degrees() + f64::from(chosen.value.turn) / 100.0);
+        let rings: Vec<Vec<Spot>> = std::iter::once(outer).chain(&outline.rings[1..]).map(whole).collect();
+        Rect::bounding(rings[0].iter().copied())?.meets(lens.window).then(|| Laid {
+            number: *number,
+            pinned: chosen.by == By::Hand,
+            rings,
+            finished: if outer == finished { Vec::new() } else { vec![whole(finished)] },
+            widest: at(&outline.widest.centre),
+            radius: outline.widest.radius / 1000.0 * lens.scale,
+            grain: axis.map(|axis| grain_way(Axis::degrees(axis))),
+        })
+    };
+    here.filter_map(one).collect()
+}
+
+fn ring_trail(rings: &[Vec<Spot>]) -> Trail {
+    let mut trail = Trail::default();
+    rings.iter().for_each(|ring| trail.ring(ring.iter().copied()));
+    trail
+}
+
+/// Numbers and grain arrows inside their pieces; a number that finds no room there stands on free wood or beside the board.
+fn numbers(pen: &mut Pen, facts: &Facts, id: BoardId, (lens, bounds): (&Lens, Rect), laid: &[Laid]) {
+    let board = &facts.work.boards[&id];
+    let own: Vec<&Laid> = laid.iter().filter(|piece| lens.window.contains(piece.widest)).collect();
+    let name = |piece: &Laid| if piece.pinned { format!("{}*", piece.number) } else { piece.number.to_string() };
+    let shown = |piece: &&Laid| {
+        Some(Shown {
+            room: Room::new(piece.rings.clone(), lens.window)?.no_wider(piece.radius),
+            widest: piece.widest,
+            number: name(piece),
+            code: String::new(),
+            flag_code: String::new(),
+            grain: piece.grain,
+        })
+    };
+    let page = |ring: &Vec<Point>| ring.iter().map(|p| lens.page(p.to_mm())).collect::<Vec<Spot>>();
+    let gone = board.used.iter().filter(|used| laid.iter().all(|piece| piece.number != used.piece));
+    let taken = board.faults.iter().chain(gone.map(|used| &used.ring)).map(page);
+    let mut wood: Vec<Vec<Spot>> = std::iter::once(page(&board.outline)).chain(taken).collect();
+    wood.extend(laid.iter().flat_map(|piece| piece.rings.iter().cloned()));
+    let sides = |ring: &Vec<Spot>| -> Vec<(Spot, Spot)> {
+        ring.iter().copied().zip(ring.iter().copied().cycle().skip(1)).collect()
+    };
+    let zones: Vec<Vec<Spot>> = board.zones.iter().map(|zone| page(&zone.outline)).collect();
+    let borders = wood.iter().chain(&zones).flat_map(sides).collect();
+    let ground = Ground { borders, open: vec![wood], panel: lens.window, bounds, keep: Vec::new() };
+    let labels = Labels::place(pen.faces, own.iter().filter_map(shown).collect(), &ground);
+    draw::labels(pen, &labels);
+    let lost = labels.unseated.iter().filter_map(|at| own.get(*at));
+    lost.for_each(|piece| pen.text_amid(Style::bold(size::LEAST), piece.widest, &name(piece)));
 }
 
 fn trail<'a>(rings: impl IntoIterator<Item = &'a [Point]>, lens: &Lens) -> Trail {
@@ -315,33 +477,4 @@ fn face(pen: &mut Pen, facts: &Facts, id: BoardId, lens: &Lens) {
     pen.stroke(ZONE, trail(board.zones.iter().map(|zone| zone.outline.as_slice()), lens));
     pen.stroke(weight::HATCH, trail(board.used.iter().map(|used| used.ring.as_slice()), lens));
     pen.stroke(weight::EDGE, trail([&board.outline[..]], lens));
-    let rings = stock::cut_rings(facts.work, &facts.outlines);
-    for (number, chosen) in facts.work.layout.iter().filter(|(_, chosen)| chosen.value.board == id) {
-        let Some(outline) = facts.work.pieces.get(number).and_then(|piece| facts.outlines.areas.get(&piece.area))
-        else {
-            continue;
-        };
-        let (Some(outer), Some(finished)) = (rings.get(number), outline.rings.first()) else { continue };
-        let ring = stock::laid(outer, &chosen.value);
-        let at = |point: &Point| stock::laid_point(outer, *point, &chosen.value);
-        if outer != finished {
-            pen.stroke(ZONE, trail([&finished.iter().map(at).collect::<Vec<_>>()[..]], lens));
-        }
-        let holes: Vec<Vec<Point>> = outline.rings[1..].iter().map(|hole| hole.iter().map(at).collect()).collect();
-        pen.stroke(weight::SAW, trail(holes.iter().map(Vec::as_slice).chain([&ring[..]]), lens));
-        let name = if chosen.by == By::Hand { format!("{number}*") } else { number.to_string() };
-        named(
-            pen,
-            (&name, outline.widest.radius / 1000.0 * lens.scale),
-            lens.page(stock::laid_point(outer, outline.widest.centre, &chosen.value).to_mm()),
-        );
-    }
-}
-
-fn named(pen: &mut Pen, (name, radius): (&str, f64), (x, y): Spot) {
-    let mut style = Style::bold(size::BODY);
-    while style.pt > size::LEAST && pen.faces.width(style, name) > 1.8 * radius {
-        style.pt -= 0.5;
-    }
-    pen.text_amid(style, (x, y + style.cap_mm() / 2.0), name);
 }
