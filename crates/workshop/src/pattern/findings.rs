@@ -72,7 +72,8 @@ fn under_limit(work: &Work, outlines: &Outlines, number: Number, (kind, why): (K
     Finding { kind, grave: Grave::Grave, spot, why, ways, key: format!("{word}-{number:05}") }
 }
 
-fn longest_neighbour(work: &Work, outlines: &Outlines, area: AreaId) -> Option<(AreaId, Number)> {
+/// The piece that an area shares the longest border with, among those that still take something in.
+pub(crate) fn longest_neighbour(work: &Work, outlines: &Outlines, area: AreaId) -> Option<(AreaId, Number)> {
     let beside = outlines.meetings.iter().filter_map(|(&(a, b), meeting)| {
         let other = if a == area {
             b

@@ -15,6 +15,7 @@ mod swallowed;
 
 pub use edit::{Around, accept, apply, held, of_parts, splice, with_ink};
 pub use findings::findings;
+pub(crate) use findings::longest_neighbour;
 pub use fit::fit;
 pub(crate) use gathered::Fine;
 pub use loose::{still_loose, with_choices};

@@ -7,6 +7,7 @@ use measure::plane::Point;
 use rayon::prelude::*;
 
 use super::hollow::{Hollow, hollows};
+use super::mends;
 use super::small::small;
 use super::tongue::{self, Tongue, tongues};
 use super::turns::turns;
@@ -14,7 +15,8 @@ use super::{Neck, necks, slots, slotted};
 use crate::pattern::{Outline, Outlines};
 use crate::work::edit::wood;
 use crate::work::{
-    AreaId, Axis, BorderId, Edit, Finding, Grave, Kind, Number, Piece, Spot, State, Unit, Way, Whom, Work,
+    AreaId, Axis, BorderId, Edit, Finding, Grave, Kind, Number, Pattern, Piece, Size, Spot, State, Unit, Way, Whom,
+    Work,
 };
 
 /// The least neck of a piece 6 mm thick or less, and of one 20 mm thick or more; between them in proportion. From memory.
@@ -27,7 +29,30 @@ const ACROSS_DEGREES: f64 = 30.0;
 /// Narrow places found before, each with the outline that it was looked for in and how wide a place was looked for. A check
 /// after a change looks again only at the pieces that changed.
 #[derive(Default)]
-pub struct Narrow(BTreeMap<AreaId, Known>);
+pub struct Narrow {
+    known: BTreeMap<AreaId, Known>,
+    /// What the ways out of necks rest on that were tried out, and those ways by piece.
+    rests_on: Option<RestsOn>,
+    tried: BTreeMap<Number, Tried>,
+}
+
+#[derive(PartialEq)]
+struct RestsOn {
+    pattern: Pattern,
+    panel: Size,
+    unit: Unit,
+    /// The pieces that are still to be sawn, each with its least neck.
+    planned: Vec<(Number, f64)>,
+}
+
+/// A neck, what is left of it between gaps, and the ways out of it.
+#[derive(Clone)]
+struct Tried {
+    neck: Neck,
+    sawn: f64,
+    widened: Option<Way>,
+    parted: Option<Way>,
+}
 
 struct Known {
     rings: Vec<Vec<Point>>,
@@ -43,7 +68,7 @@ impl Narrow {
     /// Looks where the outline, or how wide a place counts, is another than before.
     fn follow(&mut self, work: &Work, outlines: &Outlines, planned: &[(Number, &Piece, &Outline)]) {
         let slots = slots(work, outlines);
-        let before = std::mem::take(&mut self.0);
+        let before = std::mem::take(&mut self.known);
         let look = |(_, piece, outline): &(Number, &Piece, &Outline)| {
             let most = SHORT_GRAIN * least_neck(work, piece);
             let own = slots.iter().filter(|(area, _)| *area == piece.area).map(|(_, slot)| *slot);
@@ -60,7 +85,31 @@ impl Narrow {
                 alike.map_or_else(|| hollows(&outline.rings, f64::from(drum.0) / 2.0), |known| known.hollows.clone());
             (piece.area, Known { rings, most, necks, slender, tongues, drum, hollows })
         };
-        self.0 = planned.par_iter().map(look).collect::<Vec<_>>().into_iter().collect();
+        self.known = planned.par_iter().map(look).collect::<Vec<_>>().into_iter().collect();
+    }
+
+    /// Tries ways out of the narrowest neck of each piece, where they do not rest on the same as before.
+    fn mend(&mut self, work: &Work, outlines: &Outlines, planned: &[(Number, &Piece, &Outline)]) {
+        let least = planned.iter().map(|(number, piece, _)| (*number, least_neck(work, piece))).collect();
+        let (panel, unit) = (work.panel, work.choices.unit);
+        let rests_on = RestsOn { pattern: work.pattern.clone(), panel, unit, planned: least };
+        let before = std::mem::take(&mut self.tried);
+        let before = if self.rests_on.as_ref() == Some(&rests_on) { before } else { BTreeMap::new() };
+        self.rests_on = Some(rests_on);
+        let known = &self.known;
+        let of = |(number, piece, outline): &(Number, &Piece, &Outline)| {
+            let necks = &known[&piece.area].necks;
+            let (sawn, neck) = *too_narrow(work, outlines, (piece, outline), necks).first()?;
+            let tried = before.get(number).filter(|tried| tried.neck == *neck && tried.sawn == sawn);
+            let tried = tried.cloned().unwrap_or_else(|| Tried {
+                neck: *neck,
+                sawn,
+                widened: mends::widened(work, piece, (neck, sawn)),
+                parted: mends::parted(work, piece, neck),
+            });
+            Some((*number, tried))
+        };
+        self.tried = planned.par_iter().map(of).collect::<Vec<_>>().into_iter().flatten().collect();
     }
 }
 
@@ -73,16 +122,17 @@ pub fn findings(work: &Work, outlines: &Outlines, narrow: &mut Narrow) -> Vec<Fi
         .filter_map(|(number, piece)| Some((*number, piece, outlines.areas.get(&piece.area)?)))
         .collect();
     narrow.follow(work, outlines, &planned);
+    narrow.mend(work, outlines, &planned);
     let of = |(number, piece, outline): &(Number, &Piece, &Outline)| {
-        let Known { necks, tongues, .. } = &narrow.0[&piece.area];
-        let mut found = narrow_places(work, outlines, (*number, piece, outline), necks);
+        let Known { necks, tongues, .. } = &narrow.known[&piece.area];
+        let mut found = narrow_places(work, outlines, (*number, piece, outline), necks, narrow.tried.get(number));
         found.extend(tongue::finding(work, outlines, (*number, piece, outline), tongues));
         found.extend(beyond(work, *number, piece, outline));
         found
     };
     let mut found: Vec<Finding> = planned.iter().flat_map(of).collect();
     found.extend(tall(work, &planned));
-    found.extend(small(work, &planned));
+    found.extend(small(work, outlines, &planned));
     found.extend(turns(work, &planned));
     found.extend(unreached(work, &planned, narrow));
     found
@@ -94,7 +144,7 @@ const OFF: f64 = 1000.0;
 /// Pieces with hollows that the smallest drum does not reach, in one finding.
 fn unreached(work: &Work, planned: &[(Number, &Piece, &Outline)], narrow: &Narrow) -> Option<Finding> {
     let of = |(number, piece, _): &(Number, &Piece, &Outline)| {
-        let hollows = narrow.0[&piece.area].hollows.iter();
+        let hollows = narrow.known[&piece.area].hollows.iter();
         let off = hollows.map(|hollow| (hollow.off.unwrap_or(f64::INFINITY), hollow.at));
         off.filter(|(off, _)| *off >= OFF).max_by(|a, b| a.0.total_cmp(&b.0)).map(|(off, at)| (off, *number, at))
     };
@@ -143,21 +193,41 @@ pub(super) fn least_neck(work: &Work, piece: &Piece) -> f64 {
     low + along * (high - low)
 }
 
+/// What is left of a neck between gaps, and the neck.
+type Sawn<'a> = (f64, &'a Neck);
+
+fn sawn<'a>(work: &Work, outlines: &Outlines, outline: &Outline, neck: &'a Neck) -> Sawn<'a> {
+    (neck.width - gaps(work, outlines, outline, neck), neck)
+}
+
+/// The necks that the stock of a piece is too weak for, the narrowest first.
+fn too_narrow<'a>(
+    work: &Work,
+    outlines: &Outlines,
+    (piece, outline): (&Piece, &Outline),
+    found: &'a [Neck],
+) -> Vec<Sawn<'a>> {
+    let least = least_neck(work, piece);
+    let sawn = found.iter().map(|neck| sawn(work, outlines, outline, neck));
+    let mut narrow: Vec<Sawn> = sawn.filter(|(sawn, _)| *sawn < least).collect();
+    narrow.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+    narrow
+}
+
 fn narrow_places(
     work: &Work,
     outlines: &Outlines,
     (number, piece, outline): (Number, &Piece, &Outline),
     found: &[Neck],
+    tried: Option<&Tried>,
 ) -> Vec<Finding> {
     let least = least_neck(work, piece);
-    let sawn = found.iter().map(|neck| (neck.width - gaps(work, outlines, outline, neck), neck));
-    let (mut narrow, wide): (Vec<_>, Vec<_>) = sawn.enumerate().partition(|(_, (sawn, _))| *sawn < least);
-    narrow.sort_by(|(_, (a, _)), (_, (b, _))| a.total_cmp(b));
-    let narrow: Vec<(f64, &Neck)> = narrow.into_iter().map(|(_, neck)| neck).collect();
-    let short = wide.into_iter().filter_map(|(at, (sawn, neck))| {
+    let narrow = too_narrow(work, outlines, (piece, outline), found);
+    let wide = found.iter().map(|neck| sawn(work, outlines, outline, neck)).enumerate();
+    let short = wide.filter(|(_, (sawn, _))| *sawn >= least).filter_map(|(at, (sawn, neck))| {
         short_grain(work, (number, piece), neck, (sawn, format!("short-grain-{number:05}-{at}")))
     });
-    neck_finding(work, (number, piece), &narrow, least).into_iter().chain(short).collect()
+    neck_finding(work, (number, piece), &narrow, tried).into_iter().chain(short).collect()
 }
 
 /// The widest gap of a piece's borders, µm.
@@ -220,25 +290,28 @@ pub(super) fn listed(places: &[String], word: &str) -> String {
 fn neck_finding(
     work: &Work,
     (number, piece): (Number, &Piece),
-    narrow: &[(f64, &Neck)],
-    least: f64,
+    narrow: &[Sawn],
+    tried: Option<&Tried>,
 ) -> Option<Finding> {
     let (_, neck) = *narrow.first()?;
     if let Some(gone) = parted(work, (number, piece), narrow) {
         return Some(gone);
     }
-    let one = |(sawn, neck): &(f64, &Neck)| format!("{}, {}", about(work, *sawn, 10.0), place(work, neck));
+    let one = |(sawn, neck): &Sawn| format!("{}, {}", about(work, *sawn, 10.0), place(work, neck));
     let places: Vec<String> = narrow.iter().map(one).collect();
     let why = format!(
         "Piece {number} narrows to {}; a neck of this stock wants {} (from memory). It breaks in the saw or in the hand.",
         listed(&places, "to "),
-        show(work, least)
+        show(work, least_neck(work, piece))
     );
-    let ways = vec![
-        turned(number, neck),
-        Way::advice("Split the piece at its narrow place, or merge what hangs on it with a neighbour."),
-        Way::advice("Saw it taped to a thin backing, and leave the waste beside the neck until the last."),
+    let advice = [
+        "Split the piece at its narrow place, or merge what hangs on it with a neighbour.",
+        "Saw it taped to a thin backing, and leave the waste beside the neck until the last.",
     ];
+    let (widened, parted) = tried.map(|tried| (tried.widened.clone(), tried.parted.clone())).unwrap_or_default();
+    let split = usize::from(parted.is_some());
+    let ways = std::iter::once(turned(number, neck)).chain(widened).chain(parted);
+    let ways = ways.chain(advice.into_iter().skip(split).map(Way::advice)).collect();
     let (spot, key) = (spot(piece, number, neck.middle()), format!("neck-{number:05}"));
     Some(Finding { kind: Kind::Neck, grave: Grave::Doubt, spot, why, ways, key })
 }
@@ -288,9 +361,11 @@ fn beyond(work: &Work, number: Number, piece: &Piece, outline: &Outline) -> Vec<
             grave: Grave::Grave,
             spot: place(),
             why: format!("Piece {number} is {thick} thick; the saw takes {takes}."),
-            ways: vec![Way::advice(
-                "Saw it in thinner stock and lift it with a raiser, or glue it up from two layers sawn alike.",
-            )],
+            ways: (mends::thinner(work, [(number, piece, saw.thickest.0.into())]).into_iter())
+                .chain([Way::advice(
+                    "Saw it in thinner stock and lift it with a raiser, or glue it up from two layers sawn alike.",
+                )])
+                .collect(),
             key: format!("thick-{number:05}"),
         });
     }
@@ -347,12 +422,15 @@ fn tall(work: &Work, planned: &[(Number, &Piece, &Outline)]) -> Option<Finding> 
         show(work, thick),
         show(work, wide)
     );
-    let ways = vec![
-        Way::advice(
-            "Saw it while it hangs on a larger blank, and part it last; hold it with a stick, never with fingertips at the blade.",
-        ),
-        Way::advice("Glue it to a neighbour or onto a scrap first, or plan it in thinner stock on a raiser."),
+    let thinner = mends::thinner(
+        work,
+        found.iter().map(|(_, number, piece, outline)| (*number, *piece, 2.0 * outline.widest.radius)),
+    );
+    let advice = [
+        "Saw it while it hangs on a larger blank, and part it last; hold it with a stick, never with fingertips at the blade.",
+        "Glue it to a neighbour or onto a scrap first, or plan it in thinner stock on a raiser.",
     ];
+    let ways = thinner.into_iter().chain(advice.map(Way::advice)).collect();
     let spot = Spot::pieces(found.iter().map(|(_, number, _, _)| *number));
     Some(Finding { kind: Kind::Tall, grave: Grave::Note, spot, why, ways, key: "tall".into() })
 }
@@ -373,7 +451,7 @@ mod tests {
             width: f64::from(*width),
         };
         let necks: Vec<Neck> = (1..).zip(widths).map(neck).collect();
-        narrow_places(&work, &all, (*number, piece, &all.areas[&piece.area]), &necks)
+        narrow_places(&work, &all, (*number, piece, &all.areas[&piece.area]), &necks, None)
     }
 
     #[test]

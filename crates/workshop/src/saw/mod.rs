@@ -9,6 +9,7 @@ mod findings;
 mod fit;
 mod hollow;
 mod hours;
+mod mends;
 mod necks;
 mod plan;
 mod slot;

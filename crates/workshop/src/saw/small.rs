@@ -6,8 +6,9 @@
 use measure::length::Um;
 
 use super::findings::{longest, show};
-use crate::pattern::Outline;
-use crate::work::{Finding, Grave, Kind, Number, Piece, Spot, Way, Work};
+use crate::pattern::{Outline, Outlines, longest_neighbour};
+use crate::work::edit::pattern;
+use crate::work::{Edit, Finding, Grave, Kind, Number, Piece, Spot, Way, Work};
 
 /// A piece that is shorter than this every way brings fingers too near to the blade, µm: common practice, no source.
 const HELD: f64 = 25_000.0;
@@ -17,8 +18,8 @@ const GLUED: f64 = 64.0;
 type Planned<'a> = [(Number, &'a Piece, &'a Outline)];
 
 /// Pieces too small to hold by hand and pieces too small to glue, each in one finding: there are many of them or none.
-pub fn small(work: &Work, planned: &Planned) -> Vec<Finding> {
-    [held(work, planned), glued(planned)].into_iter().flatten().collect()
+pub fn small(work: &Work, outlines: &Outlines, planned: &Planned) -> Vec<Finding> {
+    [held(work, planned), glued(work, outlines, planned)].into_iter().flatten().collect()
 }
 
 fn held(work: &Work, planned: &Planned) -> Option<Finding> {
@@ -50,7 +51,7 @@ fn held(work: &Work, planned: &Planned) -> Option<Finding> {
     Some(Finding { kind: Kind::Handling, grave: Grave::Note, spot, why, ways, key: "handling".into() })
 }
 
-fn glued(planned: &Planned) -> Option<Finding> {
+fn glued(work: &Work, outlines: &Outlines, planned: &Planned) -> Option<Finding> {
     let found: Vec<(f64, Number)> = planned
         .iter()
         .map(|(number, _, outline)| (outline.area_mm2, *number))
@@ -62,10 +63,16 @@ fn glued(planned: &Planned) -> Option<Finding> {
          knock may loosen it.",
         if found.len() == 1 { "One piece has".into() } else { format!("{} pieces have", found.len()) }
     );
-    let ways = vec![
-        Way::advice("Glue it to the side of a neighbour that stands as high, as one glue-up, before it is set."),
-        Way::advice("Merge it with a neighbour, or drill for a thin dowel into the backer."),
+    let advice = [
+        "Glue it to the side of a neighbour that stands as high, as one glue-up, before it is set.",
+        "Merge it with a neighbour, or drill for a thin dowel into the backer.",
     ];
+    let area = work.pieces.get(&least)?.area;
+    let merged = longest_neighbour(work, outlines, area).map(|(other, into)| {
+        let says = format!("Merge piece {least} with piece {into}, which it shares the longest border with.");
+        Way::by(says, vec![Edit::Pattern(pattern::Edit::Merge(vec![area, other]))])
+    });
+    let ways = merged.into_iter().chain(advice.map(Way::advice)).collect();
     let spot = Spot::pieces(found.iter().map(|(_, number)| *number));
     Some(Finding { kind: Kind::LittleGlue, grave: Grave::Note, spot, why, ways, key: "little-glue".into() })
 }
@@ -95,7 +102,10 @@ mod tests {
         outline.rings =
             vec![[(0, 0), (length, 0), (length, width), (0, width)].map(|(x, y)| Point::new(x, y)).to_vec()];
         outline.area_mm2 = f64::from(length) * f64::from(width) / 1e6;
-        small(work, &[(*number, piece, &outline)]).into_iter().map(|finding| finding.kind).collect()
+        small(work, &outlines(&work.pattern, work.panel), &[(*number, piece, &outline)])
+            .into_iter()
+            .map(|finding| finding.kind)
+            .collect()
     }
 
     #[test]

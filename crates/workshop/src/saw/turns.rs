@@ -9,6 +9,7 @@ use measure::plane::Point;
 use super::bend::{sharpest, tightest_at};
 use super::blades;
 use super::findings::show;
+use super::mends;
 use crate::pattern::Outline;
 use crate::work::{Blade, Finding, Grave, Kind, Number, Piece, Spot, Way, Work};
 
@@ -44,7 +45,7 @@ fn bends(work: &Work, planned: &Planned) -> Option<Finding> {
     };
     let found: Vec<Found> = planned.iter().filter_map(too_tight).collect();
     let worst = *found.iter().min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
-    let piece = planned.iter().find(|(number, ..)| *number == worst.1)?.1;
+    let (_, piece, outline) = *planned.iter().find(|(number, ..)| *number == worst.1)?;
     let blade = finest(work, piece)?;
     let turns = blade.turns_in() / 2.0;
     let why = format!(
@@ -56,10 +57,12 @@ fn bends(work: &Work, planned: &Planned) -> Option<Finding> {
         blade.number,
         show(work, turns)
     );
-    let ways = vec![
-        Way::advice("Saw it in small bites from the waste side, or drill there first with a bit of the bend's size."),
-        Way::advice("Ease the border with the brush, or plan the piece in thinner stock, which takes a finer blade."),
+    let advice = [
+        "Saw it in small bites from the waste side, or drill there first with a bit of the bend's size.",
+        "Ease the border with the brush, or plan the piece in thinner stock, which takes a finer blade.",
     ];
+    let smoothed = mends::smoothed(work, (piece, outline), worst.2, turns);
+    let ways = smoothed.into_iter().chain(advice.map(Way::advice)).collect();
     Some(finding(Kind::TightBend, (&found, worst), why, ways))
 }
 
