@@ -326,11 +326,11 @@ impl<'a> Drawing<'a> {
         let path = Path::new(&rail, &line, points, (shape, limits));
         if path.is_round() {
             let ring = circle(&path.line.points, limits.staircase).unwrap_or_else(|| path.round());
-            return vec![(strand.parts[0].0, ring.into_iter().map(|c| Cubic(c.map(snap))).collect())];
+            return vec![(strand.parts[0].0, ring.into_iter().map(|c| snapped(&c)).collect())];
         }
         let mut curves: BTreeMap<usize, Vec<Cubic>> = BTreeMap::new();
         for (chain, cubics) in path.stretches() {
-            curves.entry(chain).or_default().extend(cubics.iter().map(|c| Cubic(c.map(snap))));
+            curves.entry(chain).or_default().extend(cubics.iter().map(snapped));
         }
         for (chain, backwards) in &strand.parts {
             if *backwards {
@@ -389,6 +389,33 @@ fn through(points: &[Vec2], at: usize) -> Option<Incoming> {
     let around = |by: usize| points[(at + by) % points.len()];
     let reach = 4.min(points.len() / 2);
     Some(Incoming { at: points[at], along: unit(around(reach) - around(points.len() - reach))?, weight: THROUGH })
+}
+
+/// A cubic on whole µm. A handle so short that the nearest whole µm would turn it is drawn on by a few µm, to where whole µm tell its
+/// direction: the cubic beside it has the same one.
+pub fn snapped(curve: &Curve) -> Cubic {
+    let [start, first, second, end] = *curve;
+    let [from, to] = [start, end].map(snap);
+    Cubic([from, handle(from, start, first), handle(to, end, second), to])
+}
+
+/// Longer handles are turned by less than `TURNED` in any case, µm.
+const SHORT_UM: f64 = 60.0;
+/// As far may a handle be turned by whole µm (sine of the angle: 0.85 degrees).
+const TURNED: f64 = 0.0148;
+
+/// The end of the handle from `start` to `end` when it begins on a whole µm.
+fn handle(from: Point, start: Vec2, end: Vec2) -> Point {
+    let length = (end - start).hypot2().sqrt();
+    if length >= SHORT_UM || length < 1.0 {
+        return snap(end);
+    }
+    let way = (end - start) / length;
+    let turned = |drawn: &Vec2| (drawn.cross(way) / drawn.hypot2().sqrt()).abs() <= TURNED;
+    let longer = (0..=(SHORT_UM - length) as i32).map(|more| way * (length + f64::from(more)));
+    let mut whole = longer.map(|drawn| Vec2::new(drawn.x.round(), drawn.y.round()));
+    let told = whole.find(turned).unwrap_or(way * SHORT_UM);
+    snap(float(from) + told)
 }
 
 /// The nearest whole µm.

@@ -5,7 +5,7 @@ use measure::plane::{Cubic, Point};
 
 use super::corner;
 use super::cubics::{Curve, Limits, Stretch, unit};
-use super::draw::snap;
+use super::draw::{self, snap};
 use super::smooth::{Line, Reach, smooth};
 use crate::work::Size;
 
@@ -97,7 +97,7 @@ fn stretch(points: &[Vec2], tangents: [Option<Vec2>; 2], (off, panel): (f64, Opt
 /// On whole µm, without cubics that lead nowhere.
 fn snapped(curves: impl IntoIterator<Item = Curve>) -> Vec<Cubic> {
     let long = |c: &Curve| c.windows(2).any(|w| (w[1] - w[0]).hypot2().sqrt() > SAME_UM);
-    let mut cubics: Vec<Cubic> = curves.into_iter().filter(long).map(|c| Cubic(c.map(snap))).collect();
+    let mut cubics: Vec<Cubic> = curves.into_iter().filter(long).map(|c| draw::snapped(&c)).collect();
     cubics.retain(|cubic| cubic.0.iter().any(|p| *p != cubic.start()));
     cubics
 }

@@ -232,3 +232,19 @@ fn straights_come_back_straight() {
         assert!(border.curve.len() == 1 && worst <= 50.0, "slope {slope}: {} cubics, {worst} µm", border.curve.len());
     }
 }
+
+/// A curve that joins another in its direction, and is so short that the nearest whole µm would turn it.
+#[test]
+fn a_short_handle_keeps_its_direction() {
+    use kurbo::Vec2;
+    for degrees in 0..360 {
+        let way = Vec2::from_angle(f64::from(degrees).to_radians() + 0.004);
+        let (start, end) = (Vec2::new(5000.3, 7000.4), Vec2::new(5090.0, 7060.0));
+        let curve = super::draw::snapped(&[start, start + way * 7.2, end - way * 3.4, end]);
+        for (from, to, way) in [(0, 1, way), (3, 2, -way)] {
+            let [from, to] = [curve.0[from], curve.0[to]].map(|p| Vec2::new(f64::from(p.x), f64::from(p.y)));
+            let turned = (to - from).cross(way).atan2((to - from).dot(way)).abs().to_degrees();
+            assert!(turned < 0.9, "{degrees}: {turned}");
+        }
+    }
+}
