@@ -167,7 +167,7 @@ function Questions({ of, paper, working }: Asked) {
       {drawing ? (
         <p class="soft">
           Your drawing becomes the pattern as it is: its page is the panel, at its size, and every line is a
-          saw line. Lines that end in the open are left out.
+          saw line. Lines that part nothing are left out.
         </p>
       ) : (
         <>

@@ -564,7 +564,7 @@ marks: Array<Mark> | null,
  */
 swallowed: Array<Swallowed> | null, 
 /**
- * All lines that end in the open.
+ * All lines that part nothing.
  */
 lines: Array<LineSeen> | null, 
 /**
@@ -946,7 +946,7 @@ at: Point, };
 export type LineBecomes = "left_out" | "slot" | "burnt";
 
 /**
- * A drawn line that ends in the open.
+ * A drawn line that parts nothing.
  */
 export type LineSeen = { 
 /**
@@ -1862,7 +1862,7 @@ marks: Array<Mark>,
  */
 swallowed: Array<Swallowed>, 
 /**
- * Lines that end in the open, in the order in which edits count them.
+ * Lines that part nothing, in the order in which edits count them.
  */
 lines: Array<LineSeen>, 
 /**

@@ -281,7 +281,7 @@ fn swallowed(one: &work::Swallowed) -> Swallowed {
 fn line(work: &Work, outlines: &Outlines, one: &work::LooseLine) -> LineSeen {
     let mut d = String::new();
     trail(&mut d, &one.along);
-    let end = one.along.first().copied().unwrap_or(Point::new(0, 0));
+    let end = one.place().unwrap_or(Point::new(0, 0));
     let area = workshop::pattern::lies_in(outlines, end);
     let piece = area.and_then(|id| match work.pattern.areas.get(&id)?.becomes {
         Becomes::Piece(number) => Some(number),

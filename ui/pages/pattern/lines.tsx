@@ -1,4 +1,4 @@
-// Lines of the drawing that end inside a piece, each with what becomes of it.
+// Lines of the drawing that part nothing, each with what becomes of it.
 
 import type { Model } from "../../state/model";
 import type { LineBecomes, LineSeen, Unit } from "../../state/wire";
@@ -21,7 +21,7 @@ export function LooseLines({ model }: { model: Model }) {
   const kept = inside.filter(({ line }) => line.becomes !== "left_out").length;
   return (
     <Collapsible
-      title="Lines that end inside a piece"
+      title="Lines that part nothing"
       aside={kept === 0 ? `${inside.length} left out` : `${kept} of ${inside.length} kept`}
     >
       <p class="soft small">

@@ -192,12 +192,12 @@ function Places({ board, unit }: { board: BoardSeen; unit: Unit }) {
   }));
   return (
     <ul class="list">
-      {[...faults, ...zones].map(({ name, box, edit }) => {
+      {[...faults, ...zones].map(({ name, box, edit }, at) => {
         const said = (mm: number) => lengthSaid(Math.round(mm * UM), unit);
         const [left, top, width, height] = box;
         const where = `${said(left - board.box_mm[0])} from the left, ${said(top - board.box_mm[1])} from the top`;
         return (
-          <li key={`${name} ${box.join(" ")}`} class="told">
+          <li key={`${at} ${name} ${box.join(" ")}`} class="told">
             <span class="grow">
               {name}
               <br />

@@ -21,19 +21,21 @@ pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     }
     let mut job = Job::open(&typed.job)?;
     let label = workshop::label_all(job.work(), &edits);
-    let before = found(&job)?;
+    let before = if typed.json { BTreeSet::new() } else { found(&job)?.iter().map(known_by).collect() };
     let changes = job.apply(&edits, &label)?;
     if typed.json {
         say!("{}", serde_json::json!(changes));
     } else {
         say!("Done: {label}.{}", touched(&changes));
         changes.told.iter().for_each(|told| say!("  {told}"));
-        let known: BTreeSet<&str> = before.iter().map(|finding| finding.key.as_str()).collect();
-        for finding in found(&job)?.iter().filter(|finding| !known.contains(finding.key.as_str())) {
-            words::say_finding(finding);
-        }
+        found(&job)?.iter().filter(|finding| !before.contains(&known_by(finding))).for_each(words::say_finding);
     }
     Ok(Outcome::Done)
+}
+
+/// What tells a finding from others: one that has come to be grave is new.
+fn known_by(finding: &Finding) -> (String, bool) {
+    (finding.key.clone(), finding.grave == Grave::Grave)
 }
 
 /// What is grave or to be looked at.

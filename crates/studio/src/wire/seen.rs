@@ -43,7 +43,7 @@ pub struct Seen {
     pub marks: Vec<Mark>,
     /// What the last trace found too fine to saw.
     pub swallowed: Vec<Swallowed>,
-    /// Lines that end in the open, in the order in which edits count them.
+    /// Lines that part nothing, in the order in which edits count them.
     pub lines: Vec<LineSeen>,
     /// Every board.
     pub boards: Vec<BoardSeen>,
@@ -55,7 +55,7 @@ pub struct Seen {
     pub findings: Option<Vec<Finding>>,
 }
 
-/// A drawn line that ends in the open.
+/// A drawn line that parts nothing.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
 pub struct LineSeen {
     /// Its middle.
@@ -465,7 +465,7 @@ pub struct Delta {
     pub marks: Option<Vec<Mark>>,
     /// All that the last trace found too fine to saw.
     pub swallowed: Option<Vec<Swallowed>>,
-    /// All lines that end in the open.
+    /// All lines that part nothing.
     pub lines: Option<Vec<LineSeen>>,
     /// All boards.
     pub boards: Option<Vec<BoardSeen>>,

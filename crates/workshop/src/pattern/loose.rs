@@ -77,7 +77,7 @@ fn chords(pattern: &Pattern) -> Vec<[Point; 2]> {
     pattern.borders.values().flat_map(of).collect()
 }
 
-/// Findings of the lines that end in the open and are left out, from the top.
+/// Findings of the lines that part nothing and are left out, from the top.
 pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     if work.loose.is_empty() && work.loose_lines.is_empty() {
         return Vec::new();
@@ -126,7 +126,7 @@ fn finding(
     let kept = line.filter(|_| !spot.pieces.is_empty()).map(|line| {
         let slot = way("Saw it as a slot, open to the shadow behind.", line, LineBecomes::Slot);
         let says = "Burn it into the face after sanding; ventilate, and burn no finished or treated wood.";
-        [slot, way(says, line, LineBecomes::Burnt)]
+        (Some(slot).filter(|_| !hangs).into_iter()).chain([way(says, line, LineBecomes::Burnt)])
     });
     let mut ways: Vec<Way> = kept.into_iter().flatten().collect();
     let on =

@@ -66,7 +66,7 @@ pub struct Closed {
     pub regions: Regions,
     /// By label of them, which held area lies there.
     pub owners: Vec<Option<AreaId>>,
-    /// Lines that end in the open.
+    /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
 }
 
@@ -99,7 +99,7 @@ pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal
     Ok((Raster { width: grid.width as u32, height: grid.height as u32, pixels }, panel))
 }
 
-/// The areas that the lines of a drawing on paper close, each by itself, and lines that end in the open. Breaks up to `bridge`
+/// The areas that the lines of a drawing on paper close, each by itself, and lines that part nothing. Breaks up to `bridge`
 /// wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
 /// what lies around it, and so does the outer half of a frame's line beside which the corners were set. `held` says by pixel the id
 /// of an area that stays as it lies, 0 for none.

@@ -141,7 +141,7 @@ impl Tree {
         self.seen.shadow.get(y * grid.width + x) == Some(&true)
     }
 
-    /// Drawn lines that end in the open, on the panel.
+    /// Drawn lines that part nothing, on the panel.
     pub fn loose(&self, panel: Size) -> Vec<LooseLine> {
         let lines = |strokes: &Strokes| strokes.open_lines(self.seen.leaves.blocks.fine, panel, &self.seen.inside);
         self.seen.strokes.as_ref().map(lines).unwrap_or_default()

@@ -98,6 +98,12 @@ pub(super) fn broken(work: &Work, says: &Says) -> Option<(i32, Vec<Number>)> {
     }
 }
 
+/// The musts that decided heights break.
+pub fn broken_musts(work: &Work) -> BTreeSet<RelationId> {
+    let is_broken = |relation: &Relation| relation.strength == Strength::Must && broken(work, &relation.says).is_some();
+    work.relations.iter().filter(|(_, relation)| is_broken(relation)).map(|(id, _)| *id).collect()
+}
+
 /// Two pieces whose decided thicknesses differ though they are to be built the same: the farthest apart.
 fn otherwise_built(work: &Work, a: Whom, b: Whom) -> Option<(i32, Vec<Number>)> {
     let thick = |number: &Number| Some((work.pieces.get(number)?.values.thickness?.value.0, *number));

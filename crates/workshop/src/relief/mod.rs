@@ -36,7 +36,7 @@ mod words;
 
 pub use brief::{brief, deep};
 pub use edit::{apply, follow_step, sound_step};
-pub use findings::findings;
+pub use findings::{broken_musts, findings};
 pub use given_up::{GivenUp, Uneven, given_up, missed_by, uneven, uneven_climb};
 pub use heights::heights;
 pub use mend::mend;

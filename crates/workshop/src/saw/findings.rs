@@ -316,9 +316,12 @@ fn neck_finding(
     Some(Finding { kind: Kind::Neck, grave: Grave::Doubt, spot, why, ways, key })
 }
 
+/// Less wood than this is none, µm.
+const NOTHING: f64 = 5.0;
+
 /// A piece that the gaps on both sides of a neck leave nothing of.
 fn parted(work: &Work, (number, piece): (Number, &Piece), narrow: &[(f64, &Neck)]) -> Option<Finding> {
-    let gone: Vec<&Neck> = narrow.iter().filter(|(sawn, _)| *sawn <= 0.0).map(|(_, neck)| *neck).collect();
+    let gone: Vec<&Neck> = narrow.iter().filter(|(sawn, _)| *sawn < NOTHING).map(|(_, neck)| *neck).collect();
     let (first, more) = (*gone.first()?, gone.len() - 1);
     let more = if more > 0 { format!(" and at {more} more") } else { String::new() };
     let why = format!(

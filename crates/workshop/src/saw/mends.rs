@@ -9,6 +9,7 @@ use measure::plane::Point;
 use super::findings::{about, least_neck};
 use super::{Neck, necks};
 use crate::pattern::{self, Outline, outer_rings};
+use crate::relief;
 use crate::work::edit::pattern::Edit as Draw;
 use crate::work::edit::relief::Edit as Relief;
 use crate::work::{AreaId, Becomes, Changes, Edit, Number, Piece, Way, Whom, Work};
@@ -44,6 +45,11 @@ fn way(says: String, edits: Vec<Draw>) -> Way {
 /// Pulls the sides of a neck apart: both, or where one cannot give way the other alone. `sawn` is what is left of it now.
 pub fn widened(work: &Work, piece: &Piece, (neck, sawn): (&Neck, f64)) -> Option<Way> {
     let least = least_neck(work, piece);
+    let outer = outer_rings(&work.pattern, &[piece.area].into()).remove(&piece.area)?.ring;
+    // The neck at a hole or a slot is none of the outer ring, by which it is judged.
+    if !necks(&[outer], least).iter().any(|found| apart(found.middle(), neck.middle()) < least) {
+        return None;
+    }
     let missing = MORE * least - sawn;
     let (a, b) = neck.ends;
     let pull = |at: Point, from: Point, by: f64| {
@@ -81,23 +87,41 @@ fn least_of(work: &Work, area: AreaId) -> f64 {
     work.pieces.values().find(|piece| piece.area == area).map_or(0.0, |piece| least_neck(work, piece))
 }
 
-/// Splits a piece along its neck.
+/// Splits a piece along its neck, when both parts can be sawn.
 pub fn parted(work: &Work, piece: &Piece, neck: &Neck) -> Option<Way> {
     let (a, b) = neck.ends;
     let along = vec![further(a, b, BEYOND_UM), further(b, a, BEYOND_UM)];
     let edits = vec![Draw::Split { area: piece.area, along }];
-    tried(work, &edits).map(|_| way("Split the piece there.".into(), edits))
+    let trial = tried(work, &edits)?;
+    let stock = &work.choices.stock;
+    let made = pattern::outlines(&trial.work.pattern, work.panel);
+    let large = |area: &AreaId| {
+        made.areas.get(area).is_some_and(|outline| {
+            outline.area_mm2 >= f64::from(stock.least_area_mm2)
+                && 2.0 * outline.widest.radius >= f64::from(stock.least_width.0)
+        })
+    };
+    trial.changes.areas.iter().all(large).then(|| way("Split the piece there.".into(), edits))
 }
 
-/// Builds pieces thinner, each on a raiser that keeps its height: the thickest stock up to what is said of each.
+/// Builds pieces thinner, each on a raiser that keeps its height: the thickest stock up to what is said of each. Those of which a
+/// must would be broken so are left out.
 pub fn thinner<'a>(work: &Work, pieces: impl IntoIterator<Item = (Number, &'a Piece, f64)>) -> Option<Way> {
     let stock = &work.choices.stock;
+    let (mut trial, broken) = (work.clone(), relief::broken_musts(work));
     let one = |(number, piece, most): (Number, &Piece, f64)| {
         let height = piece.values.height?.value;
         let fits = |t: &&Um| f64::from(t.0) <= most && stock.raisers.contains(&Um(height.0 - t.0));
         let thickness = *stock.thicknesses.iter().filter(fits).max()?;
         let raiser = Um(height.0 - thickness.0);
-        Some(Edit::Relief(Relief::Build { whom: Whom::Piece(number), thickness, raiser }))
+        let edit = Edit::Relief(Relief::Build { whom: Whom::Piece(number), thickness, raiser });
+        let mut next = trial.clone();
+        crate::apply(&mut next, &edit).ok()?;
+        if !relief::broken_musts(&next).is_subset(&broken) {
+            return None;
+        }
+        trial = next;
+        Some(edit)
     };
     let edits: Vec<Edit> = pieces.into_iter().filter_map(one).collect();
     let says = match edits.len() {
@@ -111,7 +135,8 @@ pub fn thinner<'a>(work: &Work, pieces: impl IntoIterator<Item = (Number, &'a Pi
 /// Smooths a border round a place of an outline, when that leaves no bend as tight as `least` there.
 pub fn smoothed(work: &Work, (piece, outline): (&Piece, &Outline), at: Point, least: f64) -> Option<Way> {
     let near = |p: &&Point| apart(**p, at) <= STRETCH * least;
-    let ring = outline.rings.iter().find(|ring| ring.contains(&at))?;
+    // It is judged by the outer ring.
+    let ring = outline.rings.first().filter(|ring| ring.contains(&at))?;
     let from = ring.iter().position(|p| *p == at)?;
     let n = ring.len();
     let back = (0..n / 2).map(|k| &ring[(from + n - k) % n]).take_while(near).last()?;

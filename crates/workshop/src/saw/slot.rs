@@ -21,7 +21,8 @@ const LED_ON: (f64, f64) = (0.5, 1500.0);
 
 /// The slots of a pattern by the area that they end in.
 pub fn slots<'a>(work: &'a Work, outlines: &Outlines) -> Vec<(AreaId, &'a LooseLine)> {
-    let sawn = work.loose_lines.iter().filter(|line| line.becomes == LineBecomes::Slot && line.along.len() > 1);
+    let sawn =
+        work.loose_lines.iter().filter(|line| line.becomes == LineBecomes::Slot && !line.hangs && line.along.len() > 1);
     sawn.filter_map(|line| Some((lies_in(outlines, line.along[0])?, line))).collect()
 }
 

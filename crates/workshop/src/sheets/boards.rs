@@ -457,7 +457,11 @@ fn numbers(pen: &mut Pen, facts: &Facts, id: BoardId, (lens, bounds): (&Lens, Re
     let labels = Labels::place(pen.faces, own.iter().filter_map(shown).collect(), &ground);
     draw::labels(pen, &labels);
     let lost = labels.unseated.iter().filter_map(|at| own.get(*at));
-    lost.for_each(|piece| pen.text_amid(Style::bold(size::LEAST), piece.widest, &name(piece)));
+    lost.for_each(|piece| {
+        let style = Style::bold(size::LEAST);
+        let (x, y) = piece.widest;
+        pen.text_amid(style, (x, y + style.cap_mm() / 2.0), &name(piece));
+    });
 }
 
 fn trail<'a>(rings: impl IntoIterator<Item = &'a [Point]>, lens: &Lens) -> Trail {

@@ -76,11 +76,10 @@ pub(super) struct WoodRow {
 }
 
 impl<'a> Facts<'a> {
-    /// The lines that end inside an area.
+    /// The lines that part nothing inside an area.
     pub fn lines_in(&self, area: AreaId) -> impl Iterator<Item = &LooseLine> {
-        let ends_in =
-            move |line: &&LooseLine| line.along.first().and_then(|p| lies_in(&self.outlines, *p)) == Some(area);
-        self.work.loose_lines.iter().filter(ends_in)
+        let lies = move |line: &&LooseLine| line.place().and_then(|place| lies_in(&self.outlines, place)) == Some(area);
+        self.work.loose_lines.iter().filter(lies)
     }
 
     pub fn of(work: &'a Work, outlines: Arc<Outlines>) -> Facts<'a> {

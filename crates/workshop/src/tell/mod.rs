@@ -141,7 +141,7 @@ fn tell_line(line: &LooseLine, outlines: &Outlines) -> Value {
         "width_mm": mm(line.width),
         "open_ends": if line.hangs { 0 } else { line.places().count() },
         "becomes": line.becomes,
-        "in_area": line.along.first().and_then(|end| lies_in(outlines, *end)),
+        "in_area": line.place().and_then(|place| lies_in(outlines, place)),
     })
 }
 

@@ -25,11 +25,29 @@ pub struct LooseLine {
 }
 
 impl LooseLine {
-    /// Where it is shown: its ends in the open, or its middle where it has none.
+    /// Where it is shown, inside the area that it lies in: its open end, or its middle where it has none.
+    pub fn place(&self) -> Option<Point> {
+        if !self.hangs {
+            return self.along.first().copied();
+        }
+        let far = |a: Point, b: Point| libm::hypot(f64::from(a.x) - f64::from(b.x), f64::from(a.y) - f64::from(b.y));
+        let mut left = self.along.windows(2).map(|w| far(w[0], w[1])).sum::<f64>() / 2.0;
+        self.along.windows(2).find_map(|w| {
+            let length = far(w[0], w[1]);
+            if left > length {
+                left -= length;
+                return None;
+            }
+            let share = left / length.max(1e-9);
+            let part = |a: i32, b: i32| (f64::from(a) + share * (f64::from(b) - f64::from(a))).round() as i32;
+            Some(Point::new(part(w[0].x, w[1].x), part(w[0].y, w[1].y)))
+        })
+    }
+
+    /// The same, and its other end where that lies in the open too.
     pub fn places(&self) -> impl Iterator<Item = Point> + '_ {
-        let first = if self.hangs { self.along.get(self.along.len() / 2) } else { self.along.first() };
         let other = self.along.last().filter(|_| self.both);
-        first.into_iter().chain(other).copied()
+        self.place().into_iter().chain(other.copied())
     }
 }
 

@@ -64,7 +64,7 @@ pub struct Work {
     /// Where lines ended in the open, and were left out: what jobs of old have in the place of `loose_lines`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub loose: Vec<Point>,
-    /// Lines that end in the open, each with what becomes of it: a side list as the ones above.
+    /// Lines that part nothing, each with what becomes of it: a side list as the ones above.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub loose_lines: Vec<LooseLine>,
     /// Areas whose outline the maker has drawn or wants kept: tracing again holds them. Areas of pieces that are cut or

@@ -55,7 +55,7 @@ pub enum Values {
         draft: Pattern,
         /// What fell under a limit and was taken in by a neighbour.
         swallowed: Vec<Swallowed>,
-        /// Lines that end in the open.
+        /// Lines that part nothing.
         #[serde(default)]
         loose: Vec<LooseLine>,
     },

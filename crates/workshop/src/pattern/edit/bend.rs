@@ -173,8 +173,13 @@ pub(super) fn straighten(work: &mut Work, along: &[Point]) -> Result<Changes, Re
     if let Some(run) = over_junctions(work, along) {
         return run.straighten(work);
     }
-    let (id, track, stretch) = covered(work, along)?;
-    let stretch = stretch.or_else(|| between_corners(&track, along[0]));
+    let (id, mut track, mut stretch) = covered(work, along)?;
+    if stretch.is_none() {
+        // A ring is begun where it is not touched, so that its beginning parts no side.
+        let opposite = track.nearest(along[0]) + track.length() / 2.0;
+        track = track.begun_at(opposite);
+        stretch = between_corners(&track, along[0]);
+    }
     if stretch.is_none() && track.is_closed() {
         return Err(nowhere(
             "A ring cannot be straight all round.",

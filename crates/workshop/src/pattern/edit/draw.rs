@@ -33,10 +33,12 @@ pub(super) fn draw(work: &mut Work, along: &[Point]) -> Result<Changes, Refusal>
         return Err(refused("That is no line on this panel.", along.first(), "Draw a line from border to border."));
     }
     let found = lines_only(&work.pattern, work.panel);
-    let mut drawn = from_a_border(&work.pattern, drawn);
-    let moored_in = into_junctions(work, &mut drawn);
-    let curve = stroke::fitted(&longer(&drawn, moored_in), false, None);
-    let met = with_junctions(&work.pattern, &curve, met(&work.pattern, &curve), moored_in);
+    let drawn = from_a_border(&work.pattern, drawn);
+    let (drawn, curve, met) = in_junctions(work, &drawn).unwrap_or_else(|| {
+        let curve = stroke::fitted(&longer(&drawn, [None; 2]), false, None);
+        let met = met(&work.pattern, &curve);
+        (drawn, curve, met)
+    });
     if met.is_empty() {
         return match found.at(drawn[0]) {
             Some(area) if drawn.len() > 3 => split(work, area, along),
@@ -123,9 +125,29 @@ fn from_a_border(pattern: &Pattern, drawn: Vec<Point>) -> Vec<Point> {
     stroke::distinct(&[at].into_iter().chain(around).chain([at]).collect::<Vec<_>>())
 }
 
-/// Ends a line in the junctions that its ends are nearer to than half of the least width: what it would leave between is no piece.
-fn into_junctions(work: &Work, drawn: &mut Vec<Point>) -> [Option<JunctionId>; 2] {
+/// A line that ends in the junctions that its ends are nearer to than half of the least width, for what it would leave between is
+/// no piece; its curve, and what that meets. `None` when there are none, or it would cross a border beside one.
+fn in_junctions(work: &Work, drawn: &[Point]) -> Option<(Vec<Point>, Vec<Cubic>, Vec<Met>)> {
     let reach = (f64::from(work.choices.stock.least_width.0) / 2.0).min(CLOSE_UM);
+    let mut drawn = drawn.to_vec();
+    let ends = into_junctions(work, &mut drawn, reach);
+    let curve = stroke::fitted(&longer(&drawn, ends), false, None);
+    let mut met = met(&work.pattern, &curve);
+    let length = line(&curve).windows(2).map(|w| far(to_f(w[0]), to_f(w[1]))).sum();
+    for (end, id) in ends.into_iter().enumerate().filter_map(|(end, id)| Some((end, id?))) {
+        let at = to_f(work.pattern.junctions[&id]);
+        met.retain(|other| far(other.at, at) > SNAP_UM);
+        if met.iter().any(|other| far(other.at, at) < reach) {
+            return None;
+        }
+        let (on, along) = if end == 0 { ((0, 0.0), 0.0) } else { ((curve.len() - 1, 1.0), length) };
+        met.insert(if end == 0 { 0 } else { met.len() }, Met { on, along, at, end: End::There(id) });
+    }
+    ends.iter().any(Option::is_some).then_some((drawn, curve, met))
+}
+
+/// Ends a line in the junctions within reach of its ends.
+fn into_junctions(work: &Work, drawn: &mut Vec<Point>, reach: f64) -> [Option<JunctionId>; 2] {
     let closed = far(to_f(drawn[0]), to_f(drawn[drawn.len() - 1])) <= CLOSED_UM;
     let nearest = |end: Point| {
         let off = |p: &Point| far(to_f(*p), to_f(end));
@@ -141,22 +163,10 @@ fn into_junctions(work: &Work, drawn: &mut Vec<Point>) -> [Option<JunctionId>; 2
     }
     let from = drawn.iter().position(|p| away(p, first)).expect("some are away from both");
     let to = drawn.iter().rposition(|p| away(p, last)).expect("some are away from both");
-    let middle = drawn[from.min(to)..=to.max(from)].to_vec();
+    let middle = drawn[from..=to].to_vec();
     let end = |of: Option<(f64, JunctionId, Point)>| of.map(|of| of.2);
     *drawn = end(first).into_iter().chain(middle).chain(end(last)).collect();
     [first, last].map(|of| of.map(|of| of.1))
-}
-
-/// What a line meets when it ends in junctions: what it crosses beside them is left out.
-fn with_junctions(pattern: &Pattern, curve: &[Cubic], mut met: Vec<Met>, ends: [Option<JunctionId>; 2]) -> Vec<Met> {
-    let length = line(curve).windows(2).map(|w| far(to_f(w[0]), to_f(w[1]))).sum();
-    for (end, id) in ends.into_iter().enumerate().filter_map(|(end, id)| Some((end, id?))) {
-        let at = to_f(pattern.junctions[&id]);
-        met.retain(|other| far(other.at, at) > SNAP_UM);
-        let (on, along) = if end == 0 { ((0, 0.0), 0.0) } else { ((curve.len() - 1, 1.0), length) };
-        met.insert(if end == 0 { 0 } else { met.len() }, Met { on, along, at, end: End::There(id) });
-    }
-    met
 }
 
 /// The line drawn on straight at those of its ends that lie in no junction.

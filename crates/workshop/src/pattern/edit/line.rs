@@ -14,10 +14,15 @@ pub(super) fn set(
 ) -> Result<Changes, Refusal> {
     let Some(known) = work.loose_lines.get(line) else {
         let count = work.loose_lines.len();
-        return Err(Refusal::new(format!("There is no line {line}: {count} lines of this pattern end in the open."))
+        return Err(Refusal::new(format!("There is no line {line}: {count} lines of this pattern part nothing."))
             .way(Way::advice("They are counted from 0, as tell --json lists them under lines.")));
     };
-    let at = known.along.first().copied();
+    let at = known.place();
+    if known.hangs && becomes == LineBecomes::Slot {
+        return Err(Refusal::new("A slot from one line to another would saw the piece through.")
+            .at(Spot { at, ..Spot::default() })
+            .way(Way::advice("Burn the line, or draw a second one, so that both part the area around.")));
+    }
     let pieces = piece_of(work, line);
     if known.becomes == LineBecomes::Slot || becomes == LineBecomes::Slot {
         refuse_if_made(work, &pieces)?;
@@ -34,10 +39,10 @@ pub(super) fn set(
     Ok(Changes { pieces: pieces.into_iter().collect(), ..Changes::default() })
 }
 
-/// The piece that a line ends in.
+/// The piece that a line lies in.
 fn piece_of(work: &Work, line: usize) -> Vec<Number> {
-    let end = work.loose_lines[line].along.first();
-    let area = end.and_then(|end| lies_in(&outlines(&work.pattern, work.panel), *end));
+    let place = work.loose_lines[line].place();
+    let area = place.and_then(|place| lies_in(&outlines(&work.pattern, work.panel), place));
     match area.and_then(|id| work.pattern.areas.get(&id)).map(|area| area.becomes) {
         Some(Becomes::Piece(number)) => vec![number],
         _ => Vec::new(),

@@ -1,7 +1,7 @@
 //! Own drawings: the lines of an SVG, or on paper, become the pattern as they are.
 //!
 //! The curves are laid over one another and parted where they meet (`measure::plane::arranged`); each face is an area. A curve
-//! that nothing cut keeps its control points. Small gaps are closed; lines that end in the open are left out and told.
+//! that nothing cut keeps its control points. Small gaps are closed; lines that part nothing are left out and told.
 //! The outline of a thick stroke becomes its centre line.
 
 mod look;
@@ -36,12 +36,12 @@ pub struct Own {
     pub draft: Pattern,
     /// The panel, as the drawing says.
     pub panel: Size,
-    /// Lines that end in the open.
+    /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
 }
 
 impl Own {
-    /// Which lines were left out since they end in the open, in a sentence; `None` when none were.
+    /// Which lines were left out since they part nothing, in a sentence; `None` when none were.
     pub fn left_out(&self) -> Option<String> {
         left_out(&self.loose)
     }

@@ -7,7 +7,7 @@ use measure::plane::{Cubic, Point, line};
 use super::{Own, own_from_svg};
 use crate::pattern::{outlines, prove};
 use crate::work::edit::{self, Edit};
-use crate::work::{Finding, Kind, Origin, Size, Work};
+use crate::work::{Finding, Kind, LooseLine, Origin, Size, Work};
 
 fn page(inner: &str) -> String {
     format!(r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">{inner}</svg>"#)
@@ -228,4 +228,18 @@ fn what_cannot_be_says_why() {
         assert!(refusal.what.contains(says), "{}: {}", &text[..text.len().min(90)], refusal.what);
         assert!(!refusal.ways.is_empty());
     }
+}
+
+/// Rings on straight stalks, from the frame and from a line that parts the panel: each is told at the middle of its stalk, which lies
+/// in the area around; it may be burnt, but no slot saws the area through.
+#[test]
+fn stalks_are_told_where_they_hang() {
+    let own = read(
+        r#"<circle cx="30" cy="25" r="10"/><path d="M30 35 L30 80"/><rect x="60" y="10" width="20" height="20"/>
+        <path d="M70 30 L70 60"/><path d="M0 60 L100 60"/>"#,
+    );
+    assert_eq!(own.loose.len(), 2, "{:?}", own.loose);
+    let middles: Vec<Point> = own.loose.iter().flat_map(LooseLine::places).collect();
+    assert_eq!(middles, [Point::new(30_000, 47_500), Point::new(70_000, 45_000)]);
+    assert_eq!(own.draft.areas.len(), 5, "above the line, two rings, and two below it");
 }
