@@ -119,7 +119,7 @@ fn what_falls_short_is_told() {
     assert!(said.contains("Fewer pieces than the 60 that were asked") && said.contains("--stock thin"), "{said}");
     let said = bench.spelk(&["trace", "j.spelk", "--pieces", "40"]).done();
     assert!(said.contains("Fewer pieces than the 40 that were asked"), "{said}");
-    assert!(said.contains("Woods undecided: 4 pieces; before 0 of 4") && said.contains("Choose woods"), "{said}");
+    assert!(said.contains("Woods undecided: 4 pieces; before 0 of 4") && said.contains("spelk woods j.spelk --choose"), "{said}");
     assert!(said.contains("Heights undecided: 4 pieces; before 0 of 4. Next: spelk heights j.spelk"), "{said}");
     let choose =
         |piece| format!(r#"{{"wood": {{"choose": {{"whom": {{"piece": {piece}}}, "wood": "walnut-black"}}}}}}"#);
@@ -129,6 +129,9 @@ fn what_falls_short_is_told() {
     assert!(said.contains("undecided: 1 piece\n"), "{said}");
     let said = bench.spelk(&["trace", "j.spelk", "--pieces", "4"]).done();
     assert!(!said.contains("Fewer") && said.contains("Heights undecided: 4 pieces; before 4 of 4"), "{said}");
+    bench.spelk(&["woods", "j.spelk", "--choose"]).done();
+    let said = bench.spelk(&["tell", "j.spelk"]).done();
+    assert!(!said.contains("  undecided"), "every piece has a wood: {said}");
 }
 
 #[test]
