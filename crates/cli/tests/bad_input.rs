@@ -119,7 +119,10 @@ fn what_falls_short_is_told() {
     assert!(said.contains("Fewer pieces than the 60 that were asked") && said.contains("--stock thin"), "{said}");
     let said = bench.spelk(&["trace", "j.spelk", "--pieces", "40"]).done();
     assert!(said.contains("Fewer pieces than the 40 that were asked"), "{said}");
-    assert!(said.contains("Woods undecided: 4 pieces; before 0 of 4") && said.contains("spelk woods j.spelk --choose"), "{said}");
+    assert!(
+        said.contains("Woods undecided: 4 pieces; before 0 of 4") && said.contains("spelk woods j.spelk --choose"),
+        "{said}"
+    );
     assert!(said.contains("Heights undecided: 4 pieces; before 0 of 4. Next: spelk heights j.spelk"), "{said}");
     let choose =
         |piece| format!(r#"{{"wood": {{"choose": {{"whom": {{"piece": {piece}}}, "wood": "walnut-black"}}}}}}"#);

@@ -178,7 +178,8 @@ fn open_lines(ink: Ink, lines: &[bool]) -> Vec<Loose> {
     found
 }
 
-/// Strokes from one line to another with the same area on both sides, as a stalk on which a ring hangs.
+/// Strokes from one line to another with the same area on both sides, as a stalk on which a ring hangs; none of them leads to a line
+/// that ends in the open.
 fn stalks(ink: Ink, lines: &[bool], loose: &[Loose]) -> Vec<Loose> {
     let grid = ink.grid;
     let keys: Vec<u32> = (0..grid.len()).map(|at| if lines[at] { NOBODY } else { u32::from(ink.dark[at]) }).collect();
@@ -191,16 +192,23 @@ fn stalks(ink: Ink, lines: &[bool], loose: &[Loose]) -> Vec<Loose> {
     loose.iter().flat_map(|line| &line.path).for_each(|at| idle[*at] = false);
     let ends: Vec<usize> = (0..grid.len()).filter(|at| idle[*at] && thin::degree(grid, &idle, *at) == 1).collect();
     let mut others = BTreeSet::new();
-    let mut found = Vec::new();
+    let mut found: Vec<Vec<usize>> = Vec::new();
     for end in ends {
         let path = thin::walk(grid, &idle, end);
         let other = path[path.len() - 1];
         if !others.contains(&end) && path.len() as f64 >= axes::OPEN * ink.half {
             others.insert(other);
-            found.push(Loose { path, ends: Ends::None });
+            found.push(path);
         }
     }
-    found
+    // What hangs on a line that ends in the open goes on as that does.
+    let mut near: BTreeSet<usize> = BTreeSet::new();
+    let mut gone: Vec<Vec<usize>> = loose.iter().map(|line| line.path.clone()).collect();
+    while !gone.is_empty() {
+        near.extend(gone.iter().flatten().flat_map(|at| pen::within(grid, *at, 2.0 * ink.half + 2.0)).map(|of| of.1));
+        (gone, found) = found.into_iter().partition(|path| path.iter().any(|at| near.contains(at)));
+    }
+    found.into_iter().map(|path| Loose { path, ends: Ends::None }).collect()
 }
 
 /// A line from its end on to where it parts or ends. Pixels ahead that touch one another are one way, for lines have steps; a
