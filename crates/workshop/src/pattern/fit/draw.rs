@@ -407,7 +407,7 @@ const TURNED: f64 = 0.0148;
 /// The end of the handle from `start` to `end` when it begins on a whole µm.
 fn handle(from: Point, start: Vec2, end: Vec2) -> Point {
     let length = (end - start).hypot2().sqrt();
-    if length >= SHORT_UM || length < 1.0 {
+    if !(1.0..SHORT_UM).contains(&length) {
         return snap(end);
     }
     let way = (end - start) / length;
