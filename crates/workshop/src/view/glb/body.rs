@@ -1,7 +1,7 @@
 //! One piece as a body: its face with an eased edge, and its sides down to the backer.
 //!
 //! A face has three points at each point of the outline: below the eased edge, on it, and on the top, set in by half the kerf
-//! and by the easing; normals run from outward to upward over the edge, so that it shades as a round one. Sides are runs, each a
+//! (but not along the panel's edge, where no other piece was sawn off) and by the easing; normals run from outward to upward over the edge, so that it shades as a round one. Sides are runs, each a
 //! band of the outline between two sharp corners, so that a corner stays one and the band has a place on a texture.
 
 use measure::plane::Point;
@@ -116,11 +116,11 @@ impl Body {
         let first = self.face.positions.len() as u16;
         let count = ring.len();
         let corners: Vec<Corner> = (0..count)
-            .map(|at| Corner::new([ring[(at + count - 1) % count], ring[at], ring[(at + 1) % count]]))
+            .map(|at| Corner::new([ring[(at + count - 1) % count], ring[at], ring[(at + 1) % count]], page))
             .collect();
         for corner in &corners {
             for [level, up] in PROFILE {
-                let at = corner.moved(0.5 * KERF_MM + SET_IN * ease * (1.0 - level));
+                let at = corner.moved(SET_IN * ease * (1.0 - level));
                 let normal = [-corner.inward[0] * level, corner.inward[1] * level, up];
                 self.face.point((at, height - ease * (1.0 - up)), normal, (page.share(at), page));
             }
@@ -174,6 +174,12 @@ pub(super) struct Page {
 }
 
 impl Page {
+    /// Whether a side runs along the panel's edge.
+    fn ends(&self, side: [[f32; 2]; 2]) -> bool {
+        (0..2)
+            .any(|axis| [0.0, self.panel[axis]].iter().any(|edge| side.iter().all(|at| (at[axis] - edge).abs() < 2e-3)))
+    }
+
     /// A place of the page as shares of it.
     fn share(&self, at: [f32; 2]) -> [f32; 2] {
         [0, 1].map(|axis| ((at[axis] + self.beyond) / (self.panel[axis] + 2.0 * self.beyond)).clamp(0.0, 1.0))
@@ -185,6 +191,8 @@ struct Corner {
     at: [f32; 2],
     /// Into the material from the side before and the side after.
     sides: [[f32; 2]; 2],
+    /// What the saw takes of each of the two, mm.
+    sawn: [f32; 2],
     /// Between the two.
     inward: [f32; 2],
     /// How far it moves for 1 mm of setting in.
@@ -192,7 +200,7 @@ struct Corner {
 }
 
 impl Corner {
-    fn new([before, here, after]: [Point; 3]) -> Corner {
+    fn new([before, here, after]: [Point; 3], page: Page) -> Corner {
         let mm = |point: Point| [point.x as f32 / 1000.0, point.y as f32 / 1000.0];
         let [a, at, b] = [before, here, after].map(mm);
         // The material lies to the right of one who walks the ring as it runs on the page.
@@ -200,15 +208,23 @@ impl Corner {
         let sides = [into(a, at), into(at, b)];
         let inward = unit([sides[0][0] + sides[1][0], sides[0][1] + sides[1][1]]);
         let far = (1.0 / dot(inward, sides[0]).max(1e-3)).min(SHARPEST);
-        Corner { at, sides, inward, far }
+        let sawn = [[a, at], [at, b]].map(|ends| if page.ends(ends) { 0.0 } else { 0.5 * KERF_MM });
+        Corner { at, sides, sawn, inward, far }
     }
 
+    /// Set in by what the saw takes and by so much more, mm.
     fn moved(&self, by: f32) -> [f32; 2] {
-        [0, 1].map(|axis| self.at[axis] + self.inward[axis] * self.far * by)
+        let ([a, b], [s, t]) = (self.sides, self.sawn.map(|sawn| sawn + by));
+        let turn = a[0] * b[1] - a[1] * b[0];
+        if s == t || turn.abs() < 1.0 / SHARPEST {
+            return [0, 1].map(|axis| self.at[axis] + self.inward[axis] * self.far * 0.5 * (s + t));
+        }
+        // So far from each of the two sides.
+        [self.at[0] + (s * b[1] - t * a[1]) / turn, self.at[1] + (t * a[0] - s * b[0]) / turn]
     }
 
     fn edge(&self) -> [f32; 2] {
-        self.moved(0.5 * KERF_MM)
+        self.moved(0.0)
     }
 
     fn sharp(&self) -> bool {
@@ -253,8 +269,8 @@ mod tests {
     /// Every triangle looks the way its points' normals say, and the body is as high and as wide as the piece.
     #[test]
     fn a_body_is_turned_outwards_and_true_to_size() {
-        let square = [(0, 0), (40_000, 0), (40_000, 30_000), (0, 30_000)];
-        let hole = [(10_000, 10_000), (10_000, 20_000), (20_000, 20_000), (20_000, 10_000)];
+        let square = [(5_000, 5_000), (45_000, 5_000), (45_000, 35_000), (5_000, 35_000)];
+        let hole = [(15_000, 15_000), (15_000, 25_000), (25_000, 25_000), (25_000, 15_000)];
         let rings = [&square[..], &hole[..]].map(|ring| ring.iter().map(|(x, y)| Point::new(*x, *y)).collect());
         let page = Page { panel: [100.0, 100.0], beyond: 0.0 };
         let body = Body::piece(&rings, (0.0, 20.0, 5.0), page);
@@ -266,8 +282,22 @@ mod tests {
         }
         let most = |mesh: &Mesh, axis: usize| mesh.positions.iter().map(|at| at[axis]).fold(f32::MIN, f32::max);
         assert!((most(&body.face, 2) - 0.020).abs() < 1e-6);
-        assert!((most(&sides, 0) - (40.0 - 0.2 - 50.0) / 1000.0).abs() < 1e-6);
+        assert!((most(&sides, 0) - (45.0 - 0.2 - 50.0) / 1000.0).abs() < 1e-6);
         let round: f32 = body.runs.iter().map(|run| *run.along().last().expect("a run has points")).sum();
         assert!((round - (2.0 * (39.6 + 29.6) + 4.0 * 10.4)).abs() < 1e-3, "{round}");
+    }
+
+    /// A piece at the panel's edge ends there, as in the lit picture: only the sides that part it from others are set in.
+    #[test]
+    fn a_body_reaches_the_panel_s_edge() {
+        let ring = vec![Point::new(0, 0), Point::new(40_000, 0), Point::new(30_000, 20_000), Point::new(0, 20_000)];
+        let body = Body::piece(&[ring], (0.0, 20.0, 5.0), Page { panel: [100.0, 50.0], beyond: 0.0 });
+        let mut path: Vec<[f32; 2]> = body.runs.iter().flat_map(|run| run.path.clone()).collect();
+        path.dedup();
+        let slope = 0.2 * 500.0_f32.sqrt() / 20.0;
+        let wanted = [[0.0, 0.0], [40.0 - slope, 0.0], [30.1 - slope, 19.8], [0.0, 19.8]];
+        for at in wanted {
+            assert!(path.iter().any(|p| length([p[0] - at[0], p[1] - at[1]]) < 1e-3), "{at:?} is not in {path:?}");
+        }
     }
 }
