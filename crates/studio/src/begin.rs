@@ -31,11 +31,12 @@ pub fn begin(asking: &Asking, (bytes, mask): (&[u8], Option<&[u8]>), folder: &Pa
         kept = kept_as(&raster)?;
     }
     let unmasked = mask.map(|_| bytes);
+    let (across, down) = workshop::picture::sides(bytes)?;
     let bytes = if mask.is_some() { &kept } else { bytes };
     let picture = PictureRef {
         hash: picture_hash(bytes),
-        width: raster.width,
-        height: raster.height,
+        width: across,
+        height: down,
         author: asking.author.clone(),
         source: asking.source.clone(),
         permission: asking.permission.clone(),

@@ -145,6 +145,7 @@ fn run_drawn(typed: &Start, own: &Own, (trace, paper): (TraceChoices, Option<&[u
 /// Plans everything from a picture's bytes.
 pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let mut raster = files::within(&typed.picture, workshop::picture::read(&picture))?;
+    let (across, down) = files::within(&typed.picture, workshop::picture::sides(&picture))?;
     let (picture, unmasked) = match &typed.mask {
         Some(mask) => {
             raster = files::within(mask, workshop::picture::masked(&raster, &files::read_picture(mask)?))?;
@@ -155,8 +156,8 @@ pub fn plan_job(typed: &Start, picture: Vec<u8>) -> Result<Plan, Failure> {
     let mut work = Work { woods: ShopFile::woods()?, ..Work::default() };
     let place = PictureRef {
         hash: picture_hash(&picture),
-        width: raster.width,
-        height: raster.height,
+        width: across,
+        height: down,
         author: typed.author.clone(),
         source: typed.source.clone(),
         permission: typed.permission.clone(),

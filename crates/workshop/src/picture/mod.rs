@@ -53,7 +53,7 @@ pub use ink::without_ink;
 pub use mask::masked;
 pub use mean::{Colours, colours};
 pub use paper::{Closed, Sheet, closed, drawing};
-pub use read::{read, read_framed};
+pub use read::{read, read_framed, sides};
 pub use regions::regions;
 pub(crate) use shown::Shown;
 pub(crate) use subject::plain_subject;

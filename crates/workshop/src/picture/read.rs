@@ -7,6 +7,7 @@
 use std::io::Cursor;
 use std::sync::Arc;
 
+use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageError, ImageReader, Limits, RgbaImage};
 use moxcms::{ColorProfile, DataColorSpace, Layout, Transform16BitExecutor, TransformOptions};
 
@@ -48,7 +49,22 @@ pub fn read_framed(bytes: &[u8], framing: Option<&Framing>) -> Result<Raster, Re
     })
 }
 
-fn decode(bytes: &[u8]) -> Result<RgbaImage, Refusal> {
+/// Pixels across and down of a picture that `read` takes, upright, without decoding it.
+pub fn sides(bytes: &[u8]) -> Result<(u32, u32), Refusal> {
+    let mut decoder = decoder(bytes)?;
+    let (width, height) = decoder.dimensions();
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    Ok(if lies_over(orientation) { (height, width) } else { (width, height) })
+}
+
+/// Whether what is upright is as wide as the file's rows are many.
+fn lies_over(orientation: Orientation) -> bool {
+    use Orientation::{Rotate90, Rotate90FlipH, Rotate270, Rotate270FlipH};
+    matches!(orientation, Rotate90 | Rotate270 | Rotate90FlipH | Rotate270FlipH)
+}
+
+/// A decoder that has read the header, its size judged.
+fn decoder(bytes: &[u8]) -> Result<impl ImageDecoder, Refusal> {
     let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|_| no_picture())?;
     if reader.format() == Some(image::ImageFormat::Jpeg) && !jpeg_is_whole(bytes) {
         return Err(cut_short());
@@ -57,10 +73,15 @@ fn decode(bytes: &[u8]) -> Result<RgbaImage, Refusal> {
     limits.max_alloc = Some(MOST_BYTES);
     let mut reader = reader;
     reader.limits(limits);
-    let mut decoder = reader.into_decoder().map_err(unreadable)?;
+    let decoder = reader.into_decoder().map_err(unreadable)?;
     let (width, height) = decoder.dimensions();
     judge_size(width, height)?;
-    let orientation = decoder.orientation().unwrap_or(image::metadata::Orientation::NoTransforms);
+    Ok(decoder)
+}
+
+fn decode(bytes: &[u8]) -> Result<RgbaImage, Refusal> {
+    let mut decoder = decoder(bytes)?;
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let profile = decoder.icc_profile().ok().flatten();
     let picture = DynamicImage::from_decoder(decoder).map_err(unreadable)?;
     let mut upright = DynamicImage::ImageRgba8(match profile.and_then(|p| Transform::new(&p, &picture)) {
@@ -234,6 +255,7 @@ mod tests {
         encoder.write_image(&rgb, 60, 40, ExtendedColorType::Rgb8).unwrap();
         let raster = read(&out).unwrap();
         assert_eq!((raster.width, raster.height), (1000, 1500));
+        assert_eq!(sides(&out).unwrap(), (40, 60));
         assert!(near(at(&raster, 0.6, 0.2), [200, 30, 30], 12), "left became top");
         assert!(near(at(&raster, 0.5, 0.8), [30, 30, 200], 12), "right became bottom");
         assert!(near(at(&raster, 0.05, 0.05), [10, 10, 10], 20), "bottom left became top left");

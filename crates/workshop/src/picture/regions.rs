@@ -112,8 +112,9 @@ pub(super) fn swallowed(seen: &Seen, asked: usize, panel: Size, stock: &Stock) -
     labels.iter().filter(|l| **l != NOBODY).for_each(|l| areas[*l as usize] += 1);
     let all = cores(grid, &labels, count).into_iter().zip(areas).map(|((square, at), area)| {
         let (x, y) = leaves.blocks.middle(at);
+        let down = panel.height.to_mm() / leaves.blocks.fine.height as f64;
         Swallowed {
-            at: Point::new(Um::mm(x * pixel).0, Um::mm(y * pixel).0),
+            at: Point::new(Um::mm(x * pixel).0, Um::mm(y * down).0),
             widest: Um::mm(diameter(square) * block),
             area: (f64::from(area) * block * block * 100.0).round() as u32,
         }

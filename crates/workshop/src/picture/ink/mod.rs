@@ -267,11 +267,16 @@ fn rimmed(grid: Grid, ink: &[bool], dark: &[bool]) -> Vec<bool> {
     mask::squares(grid, &other).into_iter().zip(dark).zip(&other).map(|(of, other)| !other || near(of)).collect()
 }
 
+/// A pixel's width and height on the panel, µm.
+fn pixel(grid: Grid, panel: Size) -> (f64, f64) {
+    (f64::from(panel.width.0) / grid.width as f64, f64::from(panel.height.0) / grid.height as f64)
+}
+
 impl Strokes {
     /// Strokes that part nothing inside the subject, on the panel.
     pub fn open_lines(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<LooseLine> {
-        let um = f64::from(panel.width.0) / grid.width as f64;
-        let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * um).round() as i32);
+        let (um, down) = pixel(grid, panel);
+        let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * down).round() as i32);
         let line = |Loose { path, ends }: &Loose| LooseLine {
             along: thinned(&evened(grid, path, self.pen), OFF_UM / um).into_iter().map(place).collect(),
             both: *ends == Ends::Both,
@@ -291,9 +296,9 @@ impl Strokes {
 
     /// How wide the stroke is at a place of the panel; `None` where there is none.
     pub fn width(&self, grid: Grid, panel: Size, at: Point) -> Option<Um> {
-        let um = f64::from(panel.width.0) / grid.width as f64;
-        let pixel = |along: i32, side: usize| ((f64::from(along) / um) as isize).clamp(0, side as isize - 1);
-        let (x, y) = (pixel(at.x, grid.width), pixel(at.y, grid.height));
+        let (um, down) = pixel(grid, panel);
+        let pixel = |along: i32, um: f64, side: usize| ((f64::from(along) / um) as isize).clamp(0, side as isize - 1);
+        let (x, y) = (pixel(at.x, um, grid.width), pixel(at.y, down, grid.height));
         let reach = (self.pen / 4.0).ceil() as isize;
         let near = |at: isize, side: usize| (at - reach).max(0)..=(at + reach).min(side as isize - 1);
         let rows = near(y, grid.height).flat_map(|y| near(x, grid.width).map(move |x| (x, y)));
