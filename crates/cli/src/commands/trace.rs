@@ -7,7 +7,7 @@ use job::Job;
 use measure::length::Um;
 use measure::plane::Point;
 use workshop::work::edit::Edit;
-use workshop::work::{self, AreaId, Ask, Number, Piece, Place, Refusal, TraceChoices, Unit, Way, Work};
+use workshop::work::{self, AreaId, Ask, Number, Piece, Place, Refusal, Size, TraceChoices, Unit, Way, Work};
 use workshop::{Derived, pattern};
 
 use crate::args::Trace;
@@ -156,6 +156,11 @@ fn place(text: &str, work: &Work, derived: &mut Derived) -> Result<Vec<Vec<Point
         return Ok(areas.iter().filter_map(|id| Some(outlines.areas.get(id)?.rings.first()?.clone())).collect());
     }
     match corners(text, work.choices.unit) {
+        Some(corners) if corners.len() >= 3 && is_off(&corners, work.panel) => {
+            let sides = [work.panel.width, work.panel.height].map(|side| words::show(side, work.choices.unit));
+            let what = format!("The place “{text}” lies off the panel, which is {} by {}.", sides[0], sides[1]);
+            Err(Refusal::new(what).way(Way::advice("Count its corners from the panel's top left.")).into())
+        }
         Some(corners) if corners.len() >= 3 => Ok(vec![corners]),
         _ => {
             let unit = in_words(work.choices.unit);
@@ -164,6 +169,14 @@ fn place(text: &str, work: &Work, derived: &mut Derived) -> Result<Vec<Vec<Point
             Err(Refusal::new(what).way(Way::advice(way)).into())
         }
     }
+}
+
+/// Whether the box about a place has nothing of the panel in it.
+fn is_off(corners: &[Point], panel: Size) -> bool {
+    let beyond = |of: fn(&Point) -> i32, side: Um| {
+        corners.iter().all(|at| of(at) <= 0) || corners.iter().all(|at| of(at) >= side.0)
+    };
+    beyond(|at| at.x, panel.width) || beyond(|at| at.y, panel.height)
 }
 
 /// A stroke over the picture.
