@@ -151,9 +151,7 @@ fn trace_around(
 
 /// By pixel of a raster the id of the held area, 0 for none.
 pub(super) fn around(outlines: &Outlines, raster: &Raster, held: &BTreeSet<AreaId>) -> Labels {
-    let mut labels = outlines.labels(raster.width, raster.height);
-    labels.of.iter_mut().filter(|id| !held.contains(&AreaId(**id))).for_each(|id| *id = 0);
-    labels
+    picture::held_of(outlines.labels(raster.width, raster.height), held)
 }
 
 pub(super) fn stop_here(watch: Watch) -> Result<(), Refusal> {

@@ -50,7 +50,10 @@ fn traced(work: &mut Work, derived: &mut Derived, pieces: u32) -> bool {
 }
 
 fn begun(seed: u32) -> (Work, Derived) {
-    let raster = picture(seed);
+    begun_from(picture(seed), seed, (360.0, 270.0))
+}
+
+fn begun_from(raster: Raster, seed: u32, (width, height): (f64, f64)) -> (Work, Derived) {
     let picture = PictureRef {
         hash: format!("{seed}"),
         width: raster.width,
@@ -61,7 +64,7 @@ fn begun(seed: u32) -> (Work, Derived) {
         framing: None,
         unmasked: None,
     };
-    let panel = Size { width: Um::mm(360.0), height: Um::mm(270.0) };
+    let panel = Size { width: Um::mm(width), height: Um::mm(height) };
     let mut work = Work { panel, picture: Some(picture), ..Work::default() };
     let mut derived = Derived::with_picture(Some(Arc::new(raster)));
     assert!(traced(&mut work, &mut derived, 60));
@@ -86,6 +89,27 @@ fn same(a: &Shape, b: &Shape) -> bool {
 
 #[test]
 fn what_was_touched_stays_where_it_is() {
+    stays_when_drawn_again(begun);
+}
+
+/// Where a subject frays into its ground, crumbs of either lie between what is held and the border: they had filled the number asked
+/// for, so that the rest became one piece, and had crossed what is held, so that it was refused.
+#[test]
+fn what_was_touched_stays_at_a_frayed_edge() {
+    stays_when_drawn_again(|seed| {
+        let Raster { width, height, mut pixels } = picture(seed);
+        let roll = |at: u32| at.wrapping_mul(0x9e37_79b9).rotate_left(15).wrapping_mul(0x85eb_ca6b) >> 24;
+        for (pixel, at) in pixels.iter_mut().zip(0..) {
+            let [x, y] =
+                [(at % width, width), (at / width, height)].map(|(at, of)| f64::from(at) / f64::from(of) - 0.5);
+            let out = (x * x + y * y - 0.2) * 3000.0;
+            pixel[3] = if out + f64::from(roll(at)) < 128.0 { 255 } else { 0 };
+        }
+        begun_from(Raster { width, height, pixels }, seed, (180.0, 135.0))
+    });
+}
+
+fn stays_when_drawn_again(begun: impl Fn(u32) -> (Work, Derived)) {
     let mut refused = 0;
     for seed in 0..12 {
         let (mut work, mut derived) = begun(seed);

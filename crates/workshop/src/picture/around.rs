@@ -3,19 +3,22 @@
 //! Held areas are cut out of the map like ground; what is left of regions there is brought within the limits again, and
 //! then merged to the number that is wanted beside them.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use measure::Watch;
 
 use super::base::discs;
-use super::draw::{on_pixels, settled};
+use super::draw::{drawn, settled};
 use super::gather::merges;
 use super::graph::Graph;
 use super::grid::{Grid, NOBODY, components, number};
-use super::limits::absorb;
+use super::limits::{Limits, absorb};
 use super::places::weights;
 use super::regions::{finish, swallowed};
 use super::relax::{Relaxation, relax};
+use super::subject::speck;
 use super::tree::{Seen, Tree};
-use super::widest::cores;
+use super::widest::{cores, diameter};
 use super::{Labels, Regions};
 use crate::work::{AreaId, Size, Stock, TraceChoices};
 
@@ -25,6 +28,43 @@ const SWEEPS: u32 = 3;
 /// Radius of the disc that borders are smoothed with, blocks, and what it is worth, ΔE00.
 const REACH: usize = 2;
 const STIFF: f64 = 14.0;
+
+/// Crumbs of so small a share of a speck change sides before others.
+const TINY: u32 = 8;
+
+/// What is held of the areas that pixels lie in: the id of the held area, 0 for none. A free area that is narrower than a pixel
+/// somewhere falls into parts there; all but its largest count as held, as the border to the others is not to be seen.
+pub fn held_of(areas: Labels, held: &BTreeSet<AreaId>) -> Labels {
+    let grid = Grid::new(areas.width, areas.height);
+    let is_held = |id: u32| held.contains(&AreaId(id));
+    let keys: Vec<u32> = areas.of.iter().map(|id| if is_held(*id) { NOBODY } else { 0 }).collect();
+    let (parts, count) = components(grid, &keys);
+    let mut sizes: BTreeMap<(u32, u32), u32> = BTreeMap::new();
+    for (part, id) in parts.iter().zip(&areas.of).filter(|(part, _)| **part != NOBODY) {
+        *sizes.entry((*id, *part)).or_default() += 1;
+    }
+    let mut largest: BTreeMap<u32, (u32, u32)> = BTreeMap::new();
+    for ((id, part), size) in sizes {
+        let best = largest.entry(id).or_default();
+        *best = (*best).max((size, part));
+    }
+    let mut whole = vec![false; count as usize];
+    largest.values().for_each(|(_, part)| whole[*part as usize] = true);
+    let crumb = |at: &usize| parts[*at] != NOBODY && !whole[parts[*at] as usize];
+    let mut of: Vec<u32> = areas.of.iter().map(|id| if is_held(*id) { *id } else { 0 }).collect();
+    let mut open: Vec<usize> = (0..grid.len()).filter(crumb).collect();
+    while !open.is_empty() {
+        let beside = |at: usize| grid.four(at).map(|next| of[next]).filter(|id| *id != 0).min();
+        let found: Vec<(usize, Option<u32>)> = open.iter().map(|at| (*at, beside(*at))).collect();
+        found.iter().for_each(|(at, id)| of[*at] = id.unwrap_or(0));
+        let left: Vec<usize> = found.iter().filter(|(_, id)| id.is_none()).map(|(at, _)| *at).collect();
+        if left.len() == open.len() {
+            break;
+        }
+        open = left;
+    }
+    Labels { of, ..areas }
+}
 
 /// Traces around what is held: `held` says by pixel the id of the held area, 0 for none. Also gives by label which area is
 /// held there.
@@ -43,7 +83,10 @@ pub fn regions_around(
     let beside = kept.iter().filter(|id| **id != 0).count();
     let asked = (choices.pieces as usize).saturating_sub(beside).max(1);
     watch.tell("finding regions", 0.8);
+    let limits = seen.limits.on_pixels(blocks.side).kept();
     let free: Vec<bool> = held.of.iter().map(|id| *id == 0).collect();
+    let inside = without_crumbs(blocks.fine, (&seen.inside, &free), limits, speck(blocks.fine, panel));
+    let free: Vec<bool> = free.iter().zip(&inside).map(|(free, inside)| *free && *inside).collect();
     let free_blocks = blocks.inside(&free);
     let cut: Vec<u32> = blocks
         .picked(&tree.base.of)
@@ -58,13 +101,43 @@ pub fn regions_around(
     let (labels, count) = smoothed(seen, labels, count);
     let (labels, count) = merge_to(seen, (&labels, count), asked, &weights);
     watch.tell("finding regions", 0.9);
-    let mut labels = on_pixels(seen, &labels, count, Some(&free));
-    put_held(blocks.fine, &seen.inside, &held.of, count, &mut labels);
+    let (mut labels, count) = drawn(seen, (&labels, count), (limits, tree.base.flat), &free);
+    put_held(blocks.fine, &inside, &held.of, count, &mut labels);
     let most = count + kept.last().copied().unwrap_or(0) + 1;
     let found = finish(blocks.fine, labels, most, swallowed(seen, choices.pieces as usize, panel, stock));
     let owners = owners(&found, held);
     watch.tell("finding regions", 1.0);
     (found, owners)
+}
+
+/// What is subject once crumbs have changed sides that are left between what is held and the edge of the subject: what is under the
+/// limits becomes ground, and ground under a speck or nowhere so wide becomes subject; what is much smaller, first. What lies
+/// between held areas alone stays.
+fn without_crumbs(grid: Grid, (inside, free): (&[bool], &[bool]), limits: Limits, speck: u32) -> Vec<bool> {
+    let mut inside = inside.to_vec();
+    let tiny = |_: u32, area: u32| area < speck / TINY;
+    let small = |square: u32, area: u32| !limits.pass(square, i64::from(area));
+    let narrow = |square: u32, area: u32| area < speck || diameter(square).powi(2) < f64::from(speck);
+    let turns: [(bool, &dyn Fn(u32, u32) -> bool); 4] =
+        [(true, &tiny), (false, &tiny), (true, &small), (false, &narrow)];
+    for (side, is_crumb) in turns {
+        let keys: Vec<u32> =
+            (0..grid.len()).map(|at| if free[at] && inside[at] == side { 0 } else { NOBODY }).collect();
+        let (parts, count) = components(grid, &keys);
+        let cores = cores(grid, &parts, count);
+        let mut areas = vec![(0, false); count as usize];
+        for (at, part) in parts.iter().enumerate().filter(|(_, part)| **part != NOBODY) {
+            let (area, beside) = &mut areas[*part as usize];
+            *area += 1;
+            *beside |= grid.four(at).any(|next| free[next] && inside[next] != side);
+        }
+        let crumb = |((area, beside), core): (&(u32, bool), &(u32, usize))| *beside && is_crumb(core.0, *area);
+        let crumbs: Vec<bool> = areas.iter().zip(&cores).map(crumb).collect();
+        for (inside, part) in inside.iter_mut().zip(&parts).filter(|(_, part)| **part != NOBODY) {
+            *inside ^= crumbs[*part as usize];
+        }
+    }
+    inside
 }
 
 /// By label, which held area lies there.

@@ -6,10 +6,10 @@
 
 use measure::Watch;
 
-use super::draw::{CALM, on_pixels, rounded, settled, sharp};
+use super::draw::drawn;
 use super::flat::is_flat;
 use super::graph::{Graph, Sight};
-use super::grid::{Grid, NOBODY, number};
+use super::grid::{Grid, NOBODY};
 use super::limits::{Limits, absorb};
 use super::relax::{Relaxation, relax};
 use super::tree::{Leaves, Seen};
@@ -38,9 +38,6 @@ const LAST_SWEEPS: u32 = 3;
 /// By so many regions a picture of flat colours is told from others.
 const COARSE: usize = 60;
 
-/// Most turns of taking necks off and sharing out on the picture's pixels.
-const SETTLE: usize = 2;
-
 /// The finest regions within the limits, on the picture's pixels.
 pub(super) struct Base {
     /// The region of each pixel.
@@ -61,20 +58,9 @@ impl Base {
         let limits = seen.limits.on_pixels(blocks.side);
         let (of, count) = on_blocks(leaves, seen.limits, watch);
         watch.tell("finding regions", 0.7);
-        let of = on_pixels(seen, &of, count, None);
-        // Rounding parts nothing: what it would have pinched off still hangs by a pixel.
-        let (of, count) = settled(blocks.fine, &seen.plane, (of, count), (limits, SETTLE));
-        let own: Vec<u32> = (0..count).collect();
-        let (mut of, mut count) = number(&of, &own);
-        let middles: Vec<usize> = cores(blocks.fine, &of, count).into_iter().map(|core| core.1).collect();
-        let frozen = discs(blocks.fine, &of, &middles, limits);
-        rounded(seen, &mut of, (count, frozen.clone()), CALM);
         let (coarse, parts) = leaves.cut(COARSE);
         let flat = seen.strokes.is_none() && is_flat(&leaves.plane, &coarse, parts);
-        if flat && sharp(seen, &mut of, (count, frozen)) {
-            (of, count) = settled(blocks.fine, &seen.plane, (of, count), (limits.sharp(), SETTLE));
-            (of, count) = number(&of, &(0..count).collect::<Vec<_>>());
-        }
+        let (of, count) = drawn(seen, (&of, count), (limits, flat), &seen.inside);
         watch.tell("finding regions", 0.8);
         let on_blocks = blocks.picked(&of);
         let cells = cells(&on_blocks, count, &leaves.ink.0);

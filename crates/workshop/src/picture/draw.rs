@@ -3,7 +3,7 @@
 use super::base::discs;
 use super::even::Even;
 use super::flat::sharpened;
-use super::grid::{Grid, NOBODY};
+use super::grid::{Grid, NOBODY, number};
 use super::limits::{Limits, absorb};
 use super::relax::{Relaxation, arcs, relax};
 use super::tree::Seen;
@@ -25,19 +25,41 @@ pub(super) const CALM: (f64, u32) = (100.0, 3);
 /// The same between flat colours whose edges were put back: it evens the steps of soft edges and leaves tips.
 const SHARP: (f64, u32) = (12.0, 3);
 
-/// The label of each pixel of the picture, borders rounded; nothing goes to pixels that are not `free`, where that is said.
-pub(super) fn on_pixels(seen: &Seen, labels: &[u32], count: u32, free: Option<&[bool]>) -> Vec<u32> {
+/// Most turns of taking necks off and sharing out on the picture's pixels.
+const SETTLE: usize = 2;
+
+/// Regions of blocks drawn on the picture's pixels that are `inside`, within limits in pixels; those of a `flat` picture get their
+/// edges back.
+pub(super) fn drawn(
+    seen: &Seen,
+    (labels, count): (&[u32], u32),
+    (limits, flat): (Limits, bool),
+    inside: &[bool],
+) -> (Vec<u32>, u32) {
+    let fine = seen.leaves.blocks.fine;
+    let of = on_pixels(seen, (labels, count), inside);
+    // Rounding parts nothing: what it would have pinched off still hangs by a pixel.
+    let numbered = |(of, count): (Vec<u32>, u32)| number(&of, &(0..count).collect::<Vec<_>>());
+    let (mut of, mut count) = numbered(settled(fine, &seen.plane, (of, count), (limits, SETTLE)));
+    let middles: Vec<usize> = cores(fine, &of, count).into_iter().map(|core| core.1).collect();
+    let frozen = discs(fine, &of, &middles, limits);
+    rounded(seen, &mut of, (count, frozen.clone()), CALM);
+    if flat && sharp(seen, &mut of, (count, frozen)) {
+        (of, count) = numbered(settled(fine, &seen.plane, (of, count), (limits.sharp(), SETTLE)));
+    }
+    (of, count)
+}
+
+/// The label of each pixel of the picture, borders rounded.
+fn on_pixels(seen: &Seen, (labels, count): (&[u32], u32), inside: &[bool]) -> Vec<u32> {
     let blocks = &seen.leaves.blocks;
     let cores = cores(blocks.grid, labels, count);
     let middles: Vec<usize> = cores.into_iter().map(|core| core.1).collect();
     let frozen = blocks.spread_marks(&discs(blocks.grid, labels, &middles, seen.limits));
     let mut labels = blocks.spread(labels);
-    let both =
-        |free: &[bool]| -> Vec<bool> { free.iter().zip(&seen.inside).map(|(free, inside)| *free && *inside).collect() };
-    let inside = free.map(both);
-    silhouette(blocks.fine, inside.as_deref().unwrap_or(&seen.inside), &frozen, &mut labels);
+    silhouette(blocks.fine, inside, &frozen, &mut labels);
     if let Some(strokes) = &seen.strokes {
-        strokes.settle(blocks.fine, &seen.inside, &mut labels);
+        strokes.settle(blocks.fine, inside, &mut labels);
     }
     rounded(seen, &mut labels, (count, frozen), ROUND);
     labels

@@ -45,7 +45,7 @@ mod tests;
 
 use crate::work::Swallowed;
 
-pub use around::regions_around;
+pub use around::{held_of, regions_around};
 pub(crate) use cutout::{Cutout, Sides};
 pub use finest::{Finest, Gathering};
 pub(crate) use framing::{Framed, fitted, scaled};

@@ -43,7 +43,8 @@ pub(crate) fn plain_subject(raster: &Raster, panel: Size, ground: GroundChoice) 
     subject(raster, (&even::plane(raster), &[]), panel, ground)
 }
 
-fn speck(grid: Grid, panel: Size) -> u32 {
+/// A speck in pixels.
+pub(super) fn speck(grid: Grid, panel: Size) -> u32 {
     let side = panel.width.to_mm() / grid.width as f64;
     (SPECK_MM2 / (side * side).max(1e-9)) as u32
 }

@@ -7,6 +7,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use measure::length::Um;
 use measure::plane::{Cubic, Point, line};
 
 use super::cut::{Bench, Crossing, End, Place, crossings, end};
@@ -15,7 +16,8 @@ use crate::pattern::outline::rings;
 use crate::pattern::prove;
 use crate::picture::Labels;
 use crate::work::{
-    Area, AreaId, Becomes, Border, BorderId, Changes, Ends, JunctionId, Pattern, Piece, Refusal, Side, State, Way, Work,
+    Area, AreaId, Becomes, Border, BorderId, Changes, Ends, JunctionId, Pattern, Piece, Refusal, Side, Size, State,
+    Way, Work,
 };
 
 /// Areas that tracing again leaves as they are.
@@ -54,6 +56,7 @@ pub fn splice(work: &Work, around: &Around) -> Result<Pattern, Refusal> {
     let open = cleared(&mut pattern, &held);
     let mut set_in = SetIn {
         around,
+        panel: work.panel,
         pixel: f64::from(work.panel.width.0) / f64::from(around.labels.width),
         open,
         pattern,
@@ -107,6 +110,9 @@ const OVER_SHARE: f64 = 0.4;
 /// A border this near to the rim lies on it, pixels: it then meets the rim there, never at a hair's angle.
 const ON_PIXELS: f64 = 0.5;
 
+/// What lies nearer to a border's end is that end, µm.
+const AT_UM: f64 = 5.0;
+
 /// The last parameter at which a curve is parted.
 const LAST: f64 = 1.0 - 1e-3;
 
@@ -122,6 +128,7 @@ struct Over {
 
 struct SetIn<'a> {
     around: &'a Around<'a>,
+    panel: Size,
     /// A pixel of the labels, µm.
     pixel: f64,
     /// Areas of the pattern that are to be drawn anew.
@@ -193,7 +200,8 @@ impl SetIn<'_> {
         };
         let (_, rest) = curve[over.index].split(over.t);
         curve.splice(..=over.index, [rest]);
-        let found = self.made(over.place);
+        let corner = self.settled(over.place);
+        let found = self.made(if self.crosses_from(corner, curve) { inner(over.place) } else { corner });
         self.junctions.entry(drafted).or_insert(found);
         found
     }
@@ -238,6 +246,23 @@ impl SetIn<'_> {
         found
     }
 
+    /// Whether a curve that is drawn on to a place of the rim crosses the rim beyond it.
+    fn crosses_from(&self, place: Place, curve: &[Cubic]) -> bool {
+        let (x, y) = self.pattern.borders[&place.border].curve[place.cubic].point(place.t);
+        let mut drawn = curve.to_vec();
+        let to = drawn[drawn.len() - 1].end();
+        draw_on(&mut drawn, Point::new(x.round() as i32, y.round() as i32), to);
+        let (points, reach) = (line(&drawn), OVER_PIXELS * self.pixel);
+        let near = points.windows(2).scan(0.0, |gone, chord| {
+            *gone += apart(chord[0], chord[1]);
+            Some(*gone)
+        });
+        let near = &points[..(near.take_while(|gone| *gone < reach).count() + 2).min(points.len())];
+        let rims = self.pattern.borders.iter().filter(|(_, border)| self.is_rim(border));
+        let beyond = |crossing: Crossing| libm::hypot(crossing.at.0 - x, crossing.at.1 - y) > AT_UM;
+        rims.flat_map(|(id, border)| crossings(near, *id, border)).any(beyond)
+    }
+
     /// The junction that one of the draft becomes.
     fn junction(&mut self, drafted: JunctionId, at_edge: bool) -> JunctionId {
         if let Some(known) = self.junctions.get(&drafted) {
@@ -245,7 +270,7 @@ impl SetIn<'_> {
         }
         let at = self.around.draft.junctions[&drafted];
         let found = match self.nearest(at).filter(|_| at_edge) {
-            Some((_, place)) => self.made(place),
+            Some((_, place)) => self.made(self.settled(place)),
             None => {
                 let fresh = self.next.new_junction();
                 self.pattern.junctions.insert(fresh, at);
@@ -258,7 +283,6 @@ impl SetIn<'_> {
 
     /// The junction at a place of the rim: one that is close by, or a new one.
     fn made(&mut self, place: Place) -> JunctionId {
-        let place = self.settled(place);
         let border = &self.pattern.borders[&place.border];
         let crossing = Crossing { along: 0.0, place, at: border.curve[place.cubic].point(place.t) };
         match end(&self.pattern, &crossing) {
@@ -299,7 +323,7 @@ impl SetIn<'_> {
             *seam > 0 && *seam < curve.len() && apart(curve[*seam].start(), at) <= ON_PIXELS * self.pixel
         });
         let sharpest = seams.min_by(|a, b| onward(curve, a.0).total_cmp(&onward(curve, b.0)));
-        Place { t: sharpest.map_or(place.t.clamp(1.0 - LAST, LAST), |(_, t)| t), ..place }
+        sharpest.map_or(inner(place), |(_, t)| Place { t, ..place })
     }
 
     /// Whether the border has what is open on one side and what stays on the other.
@@ -362,7 +386,7 @@ impl SetIn<'_> {
                     let along = (f64::from(step) + 0.5) / steps;
                     let x = f64::from(chord[0].x) + dx * along + dy * way;
                     let y = f64::from(chord[0].y) + dy * along - dx * way;
-                    let Some(label) = label_at(labels, pixel, x, y) else { continue };
+                    let Some(label) = label_at(labels, self.panel, x, y) else { continue };
                     if let Some(area) = self.areas.get(&AreaId(label + 1)) {
                         *votes.entry(*area).or_default() += length / steps;
                     }
@@ -376,8 +400,14 @@ impl SetIn<'_> {
     }
 }
 
-fn label_at(labels: &Labels, pixel: f64, x: f64, y: f64) -> Option<u32> {
-    let (x, y) = ((x / pixel).floor(), (y / pixel).floor());
+/// A place that parts its cubic.
+fn inner(place: Place) -> Place {
+    Place { t: place.t.clamp(1.0 - LAST, LAST), ..place }
+}
+
+fn label_at(labels: &Labels, panel: Size, x: f64, y: f64) -> Option<u32> {
+    let on = |at: f64, side: Um, pixels: u32| (at / f64::from(side.0) * f64::from(pixels)).floor();
+    let (x, y) = (on(x, panel.width, labels.width), on(y, panel.height, labels.height));
     let inside = x >= 0.0 && y >= 0.0 && x < f64::from(labels.width) && y < f64::from(labels.height);
     inside.then(|| labels.of[y as usize * labels.width as usize + x as usize])
 }
