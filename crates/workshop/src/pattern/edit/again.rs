@@ -193,49 +193,92 @@ impl SetIn<'_> {
         }
     }
 
-    /// The junction at which a curve begins. What stands over the rim of what is open, or runs on it, is cut off.
+    /// The junction at which a curve begins. What stands over the rim of what is open, or runs on it, is cut off, also where that shows
+    /// only once the curve is drawn on to the rim.
     fn end(&mut self, drafted: JunctionId, at_edge: bool, curve: &mut Vec<Cubic>) -> JunctionId {
-        let Some(over) = at_edge.then(|| self.stands_over(curve)).flatten() else {
-            return self.junction(drafted, at_edge);
+        let cut = |curve: &mut Vec<Cubic>, over: &Over| {
+            let (_, rest) = curve[over.index].split(over.t);
+            curve.splice(..=over.index, [rest]);
         };
-        let (_, rest) = curve[over.index].split(over.t);
-        curve.splice(..=over.index, [rest]);
-        let corner = self.settled(over.place);
-        let found = self.made(if self.crosses_from(corner, curve) { inner(over.place) } else { corner });
+        let over = if at_edge { self.stands_over(curve) } else { None };
+        let known = self.junctions.get(&drafted).copied();
+        let place = match (over, known) {
+            (Some(over), _) => {
+                cut(curve, &over);
+                self.settled(over.place)
+            }
+            (None, Some(known)) => return known,
+            (None, None) => {
+                let at = self.around.draft.junctions[&drafted];
+                let Some((_, place)) = self.nearest(at).filter(|_| at_edge) else {
+                    let fresh = self.next.new_junction();
+                    self.pattern.junctions.insert(fresh, at);
+                    self.junctions.insert(drafted, fresh);
+                    return fresh;
+                };
+                self.settled(place)
+            }
+        };
+        let (x, y) = self.pattern.borders[&place.border].curve[place.cubic].point(place.t);
+        let to = curve[curve.len() - 1].end();
+        draw_on(curve, Point::new(x.round() as i32, y.round() as i32), to);
+        let beyond = self.crossed(curve).filter(|over| over.along > AT_UM);
+        let place = match beyond.max_by(|a, b| a.along.total_cmp(&b.along)) {
+            Some(over) => {
+                cut(curve, &over);
+                inner(over.place)
+            }
+            None => place,
+        };
+        let found = self.made(place);
         self.junctions.entry(drafted).or_insert(found);
         found
     }
 
-    /// The last place near the start of a curve at which it crosses the rim or lies on it.
-    fn stands_over(&self, curve: &[Cubic]) -> Option<Over> {
-        let length = |points: &[Point]| points.windows(2).map(|chord| apart(chord[0], chord[1])).sum::<f64>();
-        let reach = (OVER_PIXELS * self.pixel).min(length(&line(curve)) * OVER_SHARE);
-        let mut found: Option<Over> = None;
+    /// How near to its start a curve can stand over the rim, µm.
+    fn reach(&self, curve: &[Cubic]) -> f64 {
+        (OVER_PIXELS * self.pixel).min(long(&line(curve)) * OVER_SHARE)
+    }
+
+    /// Where a curve crosses the rim near its start.
+    fn crossed(&self, curve: &[Cubic]) -> impl Iterator<Item = Over> {
+        let reach = self.reach(curve);
         let mut gone = 0.0;
+        let mut found = Vec::new();
         for (index, cubic) in curve.iter().enumerate() {
             let points = line(&[*cubic]);
             let chords = (points.len() - 1) as f64;
-            let mut consider = |along: f64, at: f64, place: Place| {
-                if along <= reach && found.as_ref().is_none_or(|found| found.along < along) {
-                    found = Some(Over { index, t: (at / chords).min(LAST), along, place });
-                }
-            };
             for (id, border) in self.pattern.borders.iter().filter(|(_, border)| self.is_rim(border)) {
                 for crossing in crossings(&points, *id, border) {
                     let chord = (crossing.along as usize).min(points.len() - 2);
                     let on = (crossing.along - chord as f64) * apart(points[chord], points[chord + 1]);
-                    consider(gone + length(&points[..=chord]) + on, crossing.along, crossing.place);
+                    let (along, t) = (gone + long(&points[..=chord]) + on, (crossing.along / chords).min(LAST));
+                    found.push(Over { index, t, along, place: crossing.place });
                 }
             }
-            let whole = length(&points);
+            gone += long(&points);
+            if gone > reach {
+                break;
+            }
+        }
+        found.into_iter().filter(move |over| over.along <= reach)
+    }
+
+    /// The last place near the start of a curve at which it crosses the rim or lies on it.
+    fn stands_over(&self, curve: &[Cubic]) -> Option<Over> {
+        let reach = self.reach(curve);
+        let mut found: Vec<Over> = self.crossed(curve).collect();
+        let mut gone = 0.0;
+        for (index, cubic) in curve.iter().enumerate() {
+            let whole = long(&line(&[*cubic]));
             let steps = (whole / (ON_PIXELS * self.pixel)).ceil().max(1.0);
-            for step in 0..=steps as u32 {
-                let share = f64::from(step) / steps;
-                if gone + whole * share <= reach {
+            for share in (0..=steps as u32).map(|step| f64::from(step) / steps) {
+                let along = gone + whole * share;
+                if along <= reach {
                     let (x, y) = cubic.point(share);
                     let near = self.nearest(Point::new(x.round() as i32, y.round() as i32));
                     let on = near.filter(|(away, _)| *away <= ON_PIXELS * self.pixel);
-                    on.iter().for_each(|(_, place)| consider(gone + whole * share, chords * share, *place));
+                    found.extend(on.map(|(_, place)| Over { index, t: share.min(LAST), along, place }));
                 }
             }
             gone += whole;
@@ -243,42 +286,7 @@ impl SetIn<'_> {
                 break;
             }
         }
-        found
-    }
-
-    /// Whether a curve that is drawn on to a place of the rim crosses the rim beyond it.
-    fn crosses_from(&self, place: Place, curve: &[Cubic]) -> bool {
-        let (x, y) = self.pattern.borders[&place.border].curve[place.cubic].point(place.t);
-        let mut drawn = curve.to_vec();
-        let to = drawn[drawn.len() - 1].end();
-        draw_on(&mut drawn, Point::new(x.round() as i32, y.round() as i32), to);
-        let (points, reach) = (line(&drawn), OVER_PIXELS * self.pixel);
-        let near = points.windows(2).scan(0.0, |gone, chord| {
-            *gone += apart(chord[0], chord[1]);
-            Some(*gone)
-        });
-        let near = &points[..(near.take_while(|gone| *gone < reach).count() + 2).min(points.len())];
-        let rims = self.pattern.borders.iter().filter(|(_, border)| self.is_rim(border));
-        let beyond = |crossing: Crossing| libm::hypot(crossing.at.0 - x, crossing.at.1 - y) > AT_UM;
-        rims.flat_map(|(id, border)| crossings(near, *id, border)).any(beyond)
-    }
-
-    /// The junction that one of the draft becomes.
-    fn junction(&mut self, drafted: JunctionId, at_edge: bool) -> JunctionId {
-        if let Some(known) = self.junctions.get(&drafted) {
-            return *known;
-        }
-        let at = self.around.draft.junctions[&drafted];
-        let found = match self.nearest(at).filter(|_| at_edge) {
-            Some((_, place)) => self.made(self.settled(place)),
-            None => {
-                let fresh = self.next.new_junction();
-                self.pattern.junctions.insert(fresh, at);
-                fresh
-            }
-        };
-        self.junctions.insert(drafted, found);
-        found
+        found.into_iter().max_by(|a, b| a.along.total_cmp(&b.along))
     }
 
     /// The junction at a place of the rim: one that is close by, or a new one.
@@ -432,6 +440,10 @@ fn onward(curve: &[Cubic], seam: usize) -> f64 {
     let (before, after) = (curve[seam - 1].0, curve[seam].0);
     let ((ax, ay), (bx, by)) = (way(before[2], before[3]), way(after[0], after[1]));
     ax * bx + ay * by
+}
+
+fn long(points: &[Point]) -> f64 {
+    points.windows(2).map(|chord| apart(chord[0], chord[1])).sum()
 }
 
 fn apart(a: Point, b: Point) -> f64 {
