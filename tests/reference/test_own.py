@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+from scipy.spatial import Voronoi
 from shapely import STRtree, union_all
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import polygonize
@@ -110,3 +111,36 @@ def test_curves_go_in_as_svg_and_come_out_as_svg(page, scale, spelk, tmp_path):
     off = [np.linalg.norm(both - curve, axis=2).max(axis=1).min() for curve in wanted]
     print(f"96 curves, {1000 * max(off):.2f} µm off at most")
     assert max(off) <= 0.001
+
+
+@pytest.mark.parametrize("noise", [0.0, 0.05, 0.1, 0.15])
+def test_copies_of_shared_edges_become_one_border(noise, spelk, tmp_path):
+    """Voronoi cells (SciPy), each a path of its own whose points are all off by the noise (standard deviation, mm): as many areas, each the
+    cell but for a seam along its edge, by Shapely."""
+    dice = np.random.default_rng(9)
+    size, count = np.array([180.0, 120.0]), 80
+    sites = dice.uniform(0, 1, (count, 2)) * size
+    for _ in range(3):
+        mirrored = [sites * s + t for s, t in (((-1, 1), (0, 0)), ((-1, 1), (2 * size[0], 0)), ((1, -1), (0, 0)), ((1, -1), (0, 2 * size[1])))]
+        voronoi = Voronoi(np.vstack([sites, *mirrored]))
+        cells = [Polygon(voronoi.vertices[voronoi.regions[voronoi.point_region[k]]]) for k in range(count)]
+        sites = np.array([cell.centroid.coords[0] for cell in cells])
+    paths = []
+    for cell in cells:
+        points = np.array(cell.exterior.coords)[:-1]
+        points = points + dice.normal(0, noise, points.shape)
+        paths.append('<path d="M' + "L".join(f"{x:.3f} {y:.3f}" for x, y in points) + 'Z"/>')
+    page = 'width="180mm" height="120mm" viewBox="0 0 180 120"'
+    (tmp_path / "in.svg").write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {page}>{"".join(paths)}</svg>')
+    spelk("start", tmp_path / "in.svg", "--out", tmp_path / "own.spelk")
+    told = json.loads(spelk("tell", tmp_path / "own.spelk", "--json"))
+    found = [Polygon(area["rings_mm"][0], area["rings_mm"][1:]) for area in told["areas"]]
+    assert len(found) == count
+    tree = STRtree(found)
+    off = []
+    for cell in cells:
+        (at,) = tree.query(cell.representative_point(), predicate="intersects")
+        off.append(found[at].symmetric_difference(cell).area / cell.length)
+    print(f"noise {noise} mm: seam {np.median(off):.3f} mm, at most {max(off):.3f} mm")
+    assert max(off) <= 0.002 + 1.5 * noise
+    assert not [f for f in told["findings"] if f["kind"] in ("too_thin", "too_small")]

@@ -161,10 +161,13 @@ fn graph(curves: &[Cubic]) -> Result<Vec<Chord>, Crowded> {
     Err(Crowded::Pairs)
 }
 
-/// Where two chords are parted: at an end of one that is not one of the other when it is near enough, else where they cross.
+/// Where two chords are parted: at an end of one that is not one of the other when it is near enough, else where they cross. What
+/// runs level or upright stays so, as the edge of a panel must; crossings with it do not creep, they are on it to the µm.
 fn settled(one: &Chord, other: &Chord, at: Point, snap: f64) -> Point {
     let shared = |p: &Point| [one.a, one.b].contains(p) && [other.a, other.b].contains(p);
-    let near = [one.a, one.b, other.a, other.b].into_iter().filter(|p| far(*p, at) <= snap && !shared(p));
+    let bends = |c: &Chord, p: &Point| (c.a.x == c.b.x && p.x != c.a.x) || (c.a.y == c.b.y && p.y != c.a.y);
+    let near = [one.a, one.b, other.a, other.b].into_iter();
+    let near = near.filter(|p| far(*p, at) <= snap && !shared(p) && !bends(one, p) && !bends(other, p));
     near.min_by(|a, b| far(*a, at).total_cmp(&far(*b, at)).then(a.cmp(b))).unwrap_or(at)
 }
 

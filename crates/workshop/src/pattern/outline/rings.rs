@@ -70,6 +70,8 @@ fn toward(a: Point, b: Point) -> (i64, i64) {
 /// Joins the uses of one area into closed walks.
 fn chained(uses: &[Use], turn: Turn) -> Vec<Walk> {
     let mut open: BTreeSet<usize> = (0..uses.len()).collect();
+    let mut leaving: BTreeMap<JunctionId, Vec<usize>> = BTreeMap::new();
+    (0..uses.len()).for_each(|index| leaving.entry(uses[index].from).or_default().push(index));
     let mut walks = Vec::new();
     while let Some(&first) = open.first() {
         let mut walk = Vec::new();
@@ -77,7 +79,8 @@ fn chained(uses: &[Use], turn: Turn) -> Vec<Walk> {
         while open.remove(&at) {
             walk.push(uses[at].step);
             // Around each junction arrivals and departures pair off, so the walk comes back to its beginning.
-            let Some(next) = next_use(uses, at, turn) else { break };
+            let there = leaving.get(&uses[at].to).map_or(&[][..], Vec::as_slice);
+            let Some(next) = next_use(uses, (at, there), turn) else { break };
             at = next;
         }
         walks.push(walk);
@@ -85,13 +88,12 @@ fn chained(uses: &[Use], turn: Turn) -> Vec<Walk> {
     walks
 }
 
-/// The use that leaves where `at` arrives: the first clockwise on the page from the way back where rings part, the first
+/// Of the uses that leave `there`, where `at` arrives: the first clockwise on the page from the way back where rings part, the first
 /// counterclockwise where the walk follows. The way back along the same border comes last.
-fn next_use(uses: &[Use], at: usize, turn: Turn) -> Option<usize> {
+fn next_use(uses: &[Use], (at, there): (usize, &[usize]), turn: Turn) -> Option<usize> {
     let at = &uses[at];
-    let leaving = (0..uses.len()).filter(|&next| uses[next].from == at.to);
     let returns = |i: usize| uses[i].step.0 == at.step.0 && uses[i].step.1 != at.step.1;
-    leaving.reduce(|best, next| {
+    there.iter().copied().reduce(|best, next| {
         let (a, b) = if turn == Turn::Part { (next, best) } else { (best, next) };
         let sooner = match (returns(next), returns(best)) {
             (true, false) => false,

@@ -2,7 +2,7 @@
 //!
 //! The curves are laid over one another and parted where they meet (`measure::plane::arranged`); each face is an area. A curve
 //! that nothing cut keeps its control points. Small gaps are closed; lines that part nothing are left out and told.
-//! The outline of a thick stroke becomes its centre line.
+//! The outline of a thick stroke becomes its centre line, and near-twin lines become one.
 
 mod look;
 mod map;
@@ -11,11 +11,12 @@ mod ribbon;
 mod svg;
 #[cfg(test)]
 mod tests;
+mod weld;
 
 pub use paper::{fitted, own_from_paper};
 
 use measure::length::{Um, mm_text};
-use measure::plane::{Crowded, Cubic, Loose, Point, arranged};
+use measure::plane::{Arrangement, Crowded, Cubic, Loose, Point, arranged};
 
 use super::prove;
 use crate::work::{LineBecomes, LooseLine, Pattern, Refusal, Size, Spot, Way};
@@ -71,20 +72,23 @@ pub fn own_from_svg(bytes: &[u8]) -> Result<Own, Refusal> {
         Refusal::new("The drawing is not written in UTF-8.").way(Way::advice("Save it again as plain SVG."))
     })?;
     let drawing = svg::read(text.trim_start_matches('\u{feff}'))?;
-    drawn(&drawing.curves, drawing.panel)
+    drawn(drawing.lines, drawing.panel)
 }
 
-/// The pattern of curves on a panel.
-fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
+/// The pattern of lines, each some curves, on a panel.
+fn drawn(lines: Vec<Vec<Cubic>>, panel: Size) -> Result<Own, Refusal> {
     let (w, h) = (panel.width.0, panel.height.0);
     let corners = [(0, 0), (w, 0), (w, h), (0, h), (0, 0)].map(|(x, y)| Point::new(x, y));
-    let frame = corners.windows(2).map(|ends| Cubic::straight(ends[0], ends[1]));
-    let all: Vec<Cubic> = frame.chain(curves.iter().copied()).collect();
+    let frame = corners.windows(2).map(|ends| Cubic::straight(ends[0], ends[1])).collect();
+    let lines: Vec<Vec<Cubic>> = std::iter::once(frame).chain(lines).collect();
+    let of = lines.iter().enumerate().flat_map(|(line, curves)| vec![line; curves.len()]).collect();
+    let curves = lines.concat();
+    let lines = map::Lines { of, shapes: lines.iter().filter_map(|curves| map::Shape::of(curves)).collect() };
+    let mut ties = weld::ties(&curves, &lines.of);
     let inside = |p: &Point| (0..=w).contains(&p.x) && (0..=h).contains(&p.y);
     // Cut curves end in whole µm; where that would turn areas inside out, they stay as they were flattened.
     for plain in [false, true] {
-        let found = arranged(&all, GAP_UM, plain).map_err(crowded)?;
-        let draft = map::pattern(&found.edges, panel)?;
+        let (found, draft) = tied(&curves, &lines, &mut ties, (panel, plain))?;
         if draft.areas.len() > AREAS_MOST {
             return Err(too_many(draft.areas.len()));
         }
@@ -107,6 +111,22 @@ fn drawn(curves: &[Cubic], panel: Size) -> Result<Own, Refusal> {
     }
     Err(Refusal::new("The lines of the drawing run over each other so closely that no pattern could be made of them.")
         .way(Way::advice("Take doubled lines out, and draw it again.")))
+}
+
+/// Arranges curves and the ties that they need, and makes areas of them.
+fn tied(
+    curves: &[Cubic],
+    lines: &map::Lines,
+    ties: &mut Vec<Cubic>,
+    (panel, plain): (Size, bool),
+) -> Result<(Arrangement, Pattern), Refusal> {
+    loop {
+        let found = arranged(&[curves, ties].concat(), GAP_UM, plain).map_err(crowded)?;
+        match map::pattern(&found.edges, lines, ties.len(), panel) {
+            Ok(draft) => return Ok((found, draft)),
+            Err(needed) => *ties = needed.into_iter().map(|source| ties[source - curves.len()]).collect(),
+        }
+    }
 }
 
 /// Only the geometry of an SVG is read: its lines have no width.

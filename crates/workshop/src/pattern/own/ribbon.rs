@@ -30,14 +30,14 @@ pub(super) struct Part {
     pub closed: bool,
 }
 
-/// The curves of a path, ribbons as their centre lines.
-pub(super) fn curves(parts: Vec<Part>) -> Vec<Cubic> {
+/// The curves of each part of a path, ribbons as their centre lines.
+pub(super) fn curves(parts: Vec<Part>) -> Vec<Vec<Cubic>> {
     if let [a, b] = &parts[..]
         && let Some(centre) = double_ring(a, b)
     {
-        return centre;
+        return vec![centre];
     }
-    parts.into_iter().flat_map(|part| ribbon(&part).unwrap_or(part.curves)).collect()
+    parts.into_iter().map(|part| ribbon(&part).unwrap_or(part.curves)).collect()
 }
 
 /// Evenly spaced places round a closed part, its area and its length.

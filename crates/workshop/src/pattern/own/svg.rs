@@ -27,8 +27,8 @@ const ROUND_UM: f64 = 2.5;
 
 /// What was read.
 pub struct Drawing {
-    /// Every curve, in the order of the file.
-    pub curves: Vec<Cubic>,
+    /// Every line drawn without lifting the pen, as its curves, in the order of the file.
+    pub lines: Vec<Vec<Cubic>>,
     /// The size that it says.
     pub panel: Size,
 }
@@ -55,14 +55,14 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
     let sheets = Sheets::of(&document).ok_or_else(|| {
         refused("The drawing has more than 1,000 rules of style, or entangled ones.", "Save it again as plain SVG.")
     })?;
-    let mut reader = Reader { curves: Vec::new(), count: 0, panel, sheets };
+    let mut reader = Reader { lines: Vec::new(), count: 0, panel, sheets };
     let Some(look) = reader.sheets.look(root, Look::plain()) else {
-        return Ok(Drawing { curves: Vec::new(), panel });
+        return Ok(Drawing { lines: Vec::new(), panel });
     };
     for child in root.children().filter(Node::is_element) {
         reader.element(child, (place, look), 0)?;
     }
-    Ok(Drawing { curves: reader.curves, panel })
+    Ok(Drawing { lines: reader.lines, panel })
 }
 
 fn refused(what: &str, way: &str) -> Refusal {
@@ -132,8 +132,8 @@ fn numbers(text: &str) -> Vec<f64> {
 
 struct Reader<'a> {
     sheets: Sheets<'a>,
-    curves: Vec<Cubic>,
-    /// How many have been read; ribbons become fewer.
+    lines: Vec<Vec<Cubic>>,
+    /// How many curves have been read; ribbons become fewer.
     count: usize,
     panel: Size,
 }
@@ -216,7 +216,7 @@ impl Reader<'_> {
             part.closed = last == start;
         }
         parts.retain(|part| !part.curves.is_empty());
-        self.curves.extend(ribbon::curves(parts));
+        self.lines.extend(ribbon::curves(parts));
         Ok(())
     }
 

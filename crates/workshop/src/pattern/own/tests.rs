@@ -2,12 +2,13 @@
 
 use std::fmt::Write;
 
-use measure::plane::{Cubic, Point, line};
+use measure::Dice;
+use measure::plane::{Cubic, Point, inside_rings, line};
 
 use super::{Own, own_from_svg};
 use crate::pattern::{outlines, prove};
 use crate::work::edit::{self, Edit};
-use crate::work::{Finding, Kind, LooseLine, Origin, Size, Work};
+use crate::work::{Ends, Finding, Kind, LooseLine, Origin, Size, Work};
 
 fn page(inner: &str) -> String {
     format!(r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">{inner}</svg>"#)
@@ -242,4 +243,114 @@ fn stalks_are_told_where_they_hang() {
     let middles: Vec<Point> = own.loose.iter().flat_map(LooseLine::places).collect();
     assert_eq!(middles, [Point::new(30_000, 47_500), Point::new(70_000, 45_000)]);
     assert_eq!(own.draft.areas.len(), 5, "above the line, two rings, and two below it");
+}
+
+/// Bricks whose corners are moved, each course set off by half a brick. The edges between courses run in waves of cubics, or straight
+/// and aslant: then corners lie amid the edges of the next course.
+struct Bricks {
+    /// Corners and handles along each seam, three points to a step, µm.
+    seams: Vec<Vec<Point>>,
+    straight: bool,
+}
+
+const STEPS: usize = 12;
+const COURSES: usize = 6;
+
+impl Bricks {
+    fn new(straight: bool, dice: &mut Dice) -> Bricks {
+        let mut seam = |row: usize| {
+            let (y, inner) = (row as f64 * 80_000.0 / COURSES as f64, row > 0 && row < COURSES);
+            let mut off = |free: bool| if free { dice.between(-1500.0, 1500.0) } else { 0.0 };
+            let slant = [off(inner), off(inner)];
+            let mut at = |k: usize| {
+                let share = k as f64 / (3 * STEPS) as f64;
+                let x = share * 100_000.0 + 0.4 * off(k > 0 && k < 3 * STEPS);
+                let level = if straight { slant[0] + (slant[1] - slant[0]) * x / 100_000.0 } else { off(inner) };
+                Point::new(x.round() as i32, (y + level).round() as i32)
+            };
+            (0..=3 * STEPS).map(&mut at).collect()
+        };
+        Bricks { seams: (0..=COURSES).map(&mut seam).collect(), straight }
+    }
+
+    /// Every brick as its cubics, clockwise on the page.
+    fn all(&self) -> Vec<Vec<Cubic>> {
+        let run = |seam: &[Point], from: usize, to: usize| -> Vec<Cubic> {
+            if self.straight {
+                return vec![Cubic::straight(seam[3 * from], seam[3 * to])];
+            }
+            (from..to).map(|k| Cubic([seam[3 * k], seam[3 * k + 1], seam[3 * k + 2], seam[3 * k + 3]])).collect()
+        };
+        let course = |row: usize| {
+            let (above, below) = (&self.seams[row], &self.seams[row + 1]);
+            let cuts: Vec<usize> = [0].into_iter().chain((1 + row % 2..STEPS).step_by(2)).chain([STEPS]).collect();
+            let brick = move |w: &[usize]| {
+                let back = run(below, w[0], w[1]).into_iter().rev().map(|c| c.reversed());
+                let sides = [(above[3 * w[1]], below[3 * w[1]]), (below[3 * w[0]], above[3 * w[0]])];
+                let [right, left] = sides.map(|(a, b)| Cubic::straight(a, b));
+                run(above, w[0], w[1]).into_iter().chain([right]).chain(back).chain([left]).collect::<Vec<Cubic>>()
+            };
+            cuts.windows(2).map(brick).collect::<Vec<_>>()
+        };
+        (0..COURSES).flat_map(course).collect()
+    }
+}
+
+/// A closed path, every point of it once, each off by `noise` (standard deviation, mm).
+fn copied(ring: &[Cubic], noise: f64, dice: &mut Dice) -> String {
+    let mut say = |p: Point| {
+        let mut off = |at: i32| f64::from(at) / 1000.0 + noise * dice.normal();
+        format!("{:.3} {:.3}", off(p.x), off(p.y))
+    };
+    let mut text = format!(r#"<path d="M{}"#, say(ring[0].start()));
+    for (k, cubic) in ring.iter().enumerate() {
+        let [_, a, b, end] = cubic.0;
+        let straight = *cubic == Cubic::straight(cubic.start(), end);
+        let _ = match (straight, k + 1 == ring.len()) {
+            (true, true) => write!(text, "Z"),
+            (true, false) => write!(text, "L{}", say(end)),
+            (false, _) => write!(text, "C{} {} {}", say(a), say(b), say(end)),
+        };
+    }
+    text + r#""/>"#
+}
+
+/// Shapes that each bring a copy of the edges they share, every point of it a little off: one area comes of each, whose own area is the
+/// drawn one but for the noise along its edge, and no sliver.
+#[test]
+fn copies_of_a_line_become_one_border() {
+    for (seed, noise) in (0..10).flat_map(|seed| [0.0, 0.05, 0.1, 0.15].map(|noise| (seed, noise))) {
+        let dice = &mut Dice::new(seed);
+        let straight = seed % 2 == 1;
+        let bricks = Bricks::new(straight, dice).all();
+        let own = read(&bricks.iter().map(|ring| copied(ring, noise, dice)).collect::<String>());
+        let outlines = outlines(&own.draft, own.panel).areas;
+        assert_eq!(outlines.len(), bricks.len());
+        for ring in &bricks {
+            let wanted = ring.iter().map(Cubic::green20).sum::<i128>() as f64 / 20e6;
+            let ends = || ring.iter().map(Cubic::start);
+            let mean = |at: fn(Point) -> i32| ends().map(at).sum::<i32>() / ring.len() as i32;
+            let middle = Point::new(mean(|p| p.x), mean(|p| p.y));
+            let here = |rings: &[Vec<Point>]| inside_rings(rings.iter().map(Vec::as_slice), middle);
+            let found = outlines.values().find(|outline| here(&outline.rings)).expect("a brick").area_mm2;
+            // Corners amid a slanting edge lie beside it by half a micrometre.
+            let clean = if straight { 0.05 } else { 1e-6 };
+            let edge = 2.0 * (100.0 / 6.0 + 80.0 / COURSES as f64);
+            assert!((found - wanted).abs() <= clean + 1.5 * noise * edge, "{seed}, {noise}: {found}, not {wanted}");
+        }
+        assert!(own.loose.is_empty(), "{:?}", own.loose);
+    }
+}
+
+/// What was drawn narrow stays, though its neighbours touch it; and lines nearer than a blade to each other stay as they are where
+/// nothing lies between them but what opens wide.
+#[test]
+fn narrow_shapes_that_were_drawn_stay() {
+    let own = read(
+        r#"<path d="M0 0H40V80H0Z"/><path d="M40 0H40.6V3H40Z"/><path d="M40.6 0H100V80H40V3H40.6Z"/>
+        <path d="M10 10 L20 30.3 L5 30 Z"/><path d="M20.5 30.3 L35 10 L35 40 Z"/>"#,
+    );
+    near(&areas(&own), &[1.8, 150.75, 217.5, 3200.0 - 368.25, 4800.0 - 1.8], 0.01);
+    let triangles = own.draft.borders.values().filter(|border| matches!(border.ends, Ends::Ring(_))).count();
+    assert_eq!(triangles, 2, "each is still a ring of its own");
 }
