@@ -4,7 +4,7 @@
 //! from corner to corner are one case: each ring that runs clockwise bounds one face, and each hole belongs to the smallest
 //! of those around it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::plane::{Point, inside_rings, line};
 
@@ -15,20 +15,35 @@ use crate::work::{
     Area, AreaId, Becomes, Border, BorderId, Changes, Pattern, Piece, Refusal, Side, Spot, Way, Whom, Work,
 };
 
-/// Gives each face of an area but the largest an area of its own; the new borders have the area on both sides.
-pub(super) fn part(work: &mut Work, id: AreaId, new: &[BorderId], changes: &mut Changes) -> Result<(), Refusal> {
+/// The borders of the holes in an area.
+pub(super) fn holes(pattern: &Pattern, id: AreaId) -> BTreeSet<BorderId> {
+    let (own, lines) = alone(pattern, id);
+    let walks = rings::walks(&own, &lines, rings::Turn::Part).remove(&id).unwrap_or_default();
+    let holes = walks.into_iter().filter(|walk| green20(&own, walk) < 0);
+    holes.flatten().map(|(border, _)| border).collect()
+}
+
+/// The borders of one area, and their lines.
+fn alone(pattern: &Pattern, id: AreaId) -> (Pattern, BTreeMap<BorderId, Vec<Point>>) {
     let of = |border: &&Border| border.left == Side::Area(id) || border.right == Side::Area(id);
     let borders: BTreeMap<BorderId, Border> =
-        work.pattern.borders.iter().filter(|(_, border)| of(border)).map(|(i, b)| (*i, b.clone())).collect();
-    let own = Pattern { borders, ..Pattern::default() };
-    let lines: BTreeMap<BorderId, Vec<Point>> = own.borders.iter().map(|(i, b)| (*i, line(&b.curve))).collect();
+        pattern.borders.iter().filter(|(_, border)| of(border)).map(|(i, b)| (*i, b.clone())).collect();
+    let lines = borders.iter().map(|(i, b)| (*i, line(&b.curve))).collect();
+    (Pattern { borders, ..Pattern::default() }, lines)
+}
+
+/// Gives each face of an area but the largest an area of its own; the new borders have the area on both sides.
+pub(super) fn part(work: &mut Work, id: AreaId, new: &[BorderId], changes: &mut Changes) -> Result<(), Refusal> {
+    let (own, lines) = alone(&work.pattern, id);
     let walks = rings::walks(&own, &lines, rings::Turn::Follow).remove(&id).unwrap_or_default();
     let mut faces = faces(&own, &lines, walks);
     if let Some(idle) = new.iter().find(|border| !parts(&faces, **border)) {
         let place = lines[idle][lines[idle].len() / 2];
-        return Err(Refusal::new("The line does not part the area: it runs from the outline to a hole.")
-            .at(Spot { at: Some(place), ..at(id) })
-            .way(Way::advice("Draw it from one place of the outline to another.")));
+        return Err(Refusal::new(
+            "The line does not part the area: it ends at a hole, and the area goes on around that.",
+        )
+        .at(Spot { at: Some(place), ..at(id) })
+        .way(Way::advice("Draw it on, over the hole, to the outline on the other side.")));
     }
     let poles: Vec<_> = (faces.iter())
         .map(|face| widest::circle(&face.walks.iter().map(|walk| rings::points(walk, &lines)).collect::<Vec<_>>()))

@@ -1,4 +1,5 @@
-//! Splitting an area along a drawn line: where it enters and leaves, and the new border.
+//! Splitting an area along a drawn line: where it enters and leaves, and the new borders. Holes that the line crosses stay whole: what
+//! it parts is the area around them, along every stretch of it there.
 //!
 //! Nothing is trusted: the new lines are tested exactly against all that lie near.
 
@@ -31,20 +32,25 @@ pub(super) fn split(work: &mut Work, id: AreaId, along: &[Point]) -> Result<Chan
     let old: Vec<Vec<Point>> = borders_of(&work.pattern, id).map(|(_, border)| line(&border.curve)).collect();
     let is_inside = |point: Point| inside(old.iter().map(Vec::as_slice), point);
     let mut changes = Changes { areas: [id].into(), ..Changes::default() };
-    let border = match ring(&work.pattern, id, &drawn, is_inside) {
-        Some(points) => island(id, &points, work.panel)?,
-        None => crossing(work, id, &drawn, is_inside, &mut changes)?,
+    let borders = match ring(&work.pattern, id, &drawn, is_inside) {
+        Ring::Clear(points) => vec![island(id, &points, work.panel)?],
+        Ring::Over(points) => crossing(work, id, &points, is_inside, &mut changes)?,
+        Ring::None => crossing(work, id, &drawn, is_inside, &mut changes)?,
     };
-    let new_line = line(&border.curve);
-    let middle = new_line.len() / 2;
-    if middle == 0 || !is_inside(half_way(new_line[middle - 1], new_line[middle])) {
-        return Err(grazes(id, None));
+    let mut new = Vec::new();
+    for border in borders {
+        let new_line = line(&border.curve);
+        let middle = new_line.len() / 2;
+        if middle == 0 || !is_inside(half_way(new_line[middle - 1], new_line[middle])) {
+            return Err(grazes(id, None));
+        }
+        let added = work.next.new_border();
+        work.pattern.borders.insert(added, border);
+        changes.borders.insert(added);
+        new.push(added);
     }
-    let new = work.next.new_border();
-    work.pattern.borders.insert(new, border);
-    changes.borders.insert(new);
     untouched(&work.pattern, id, &changes.borders)?;
-    faces::part(work, id, &[new], &mut changes)?;
+    faces::part(work, id, &new, &mut changes)?;
     Ok(changes)
 }
 
@@ -79,16 +85,45 @@ pub(super) fn to_f(p: Point) -> (f64, f64) {
     (f64::from(p.x), f64::from(p.y))
 }
 
-/// The closed line, its first point repeated, when the drawn one is closed and crosses no border of the area.
-fn ring(pattern: &Pattern, id: AreaId, drawn: &[Point], is_inside: impl Fn(Point) -> bool) -> Option<Vec<Point>> {
+/// A drawn line that is closed, or not.
+enum Ring {
+    None,
+    /// It crosses no border of the area; its first point repeated.
+    Clear(Vec<Point>),
+    /// It does: begun and ended where it lies outside the area.
+    Over(Vec<Point>),
+}
+
+fn ring(pattern: &Pattern, id: AreaId, drawn: &[Point], is_inside: impl Fn(Point) -> bool) -> Ring {
     let (first, last) = (drawn[0], drawn[drawn.len() - 1]);
-    let closed = drawn.len() > 3 && far(to_f(first), to_f(last)) <= CLOSED_UM && is_inside(first);
+    if drawn.len() <= 3 || far(to_f(first), to_f(last)) > CLOSED_UM || !is_inside(first) {
+        return Ring::None;
+    }
     let mut points = drawn.to_vec();
     if first != last {
         points.push(first);
     }
-    let clear = || borders_of(pattern, id).all(|(id, border)| crossings(&points, *id, border).is_empty());
-    (closed && clear()).then_some(points)
+    let found = met(pattern, id, &points);
+    let halves = found.windows(2).map(|pair| (pair[0].along + pair[1].along) / 2.0);
+    match halves.map(|along| (along, point_at(&points, along))).find(|half| !is_inside(half.1)) {
+        _ if found.is_empty() => Ring::Clear(points),
+        Some((along, half)) => {
+            let next = along as usize + 1;
+            let around = points[next..].iter().chain(&points[1..next]).copied();
+            Ring::Over(stroke::distinct(&[half].into_iter().chain(around).chain([half]).collect::<Vec<_>>()))
+        }
+        None => Ring::None,
+    }
+}
+
+/// Every crossing with a border of the area, in order along the line.
+fn met(pattern: &Pattern, id: AreaId, drawn: &[Point]) -> Vec<Crossing> {
+    let mut found: Vec<Crossing> =
+        borders_of(pattern, id).flat_map(|(id, border)| crossings(drawn, *id, border)).collect();
+    found.sort_by(|a, b| a.along.total_cmp(&b.along).then(a.place.border.cmp(&b.place.border)));
+    // A crossing in the seam of two chords is found twice.
+    found.dedup_by(|b, a| far(a.at, b.at) < 2.0);
+    found
 }
 
 fn island(id: AreaId, points: &[Point], panel: Size) -> Result<Border, Refusal> {
@@ -104,30 +139,43 @@ pub(super) fn drawn_border(ends: Ends, id: AreaId, curve: Vec<measure::plane::Cu
     Border { ends, curve, left: Side::Area(id), right: Side::Area(id), gap: none, ink: none, from: Origin::Drawn }
 }
 
-/// The new border of an open line, its junctions made.
+/// The new borders of an open line, their junctions made.
 fn crossing(
     work: &mut Work,
     id: AreaId,
     drawn: &[Point],
     is_inside: impl Fn(Point) -> bool,
     changes: &mut Changes,
-) -> Result<Border, Refusal> {
+) -> Result<Vec<Border>, Refusal> {
     let drawn = drawn_on(&work.pattern, id, drawn, &is_inside);
-    let [enters, leaves] = stretch(&work.pattern, id, &drawn, is_inside)?;
-    let ends = [end(&work.pattern, &enters), end(&work.pattern, &leaves)];
-    if ends[0] == ends[1] || (matches!(ends, [End::New(_), End::New(_)]) && far(enters.at, leaves.at) < SNAP_UM) {
-        return Err(refused(id, "The line only cuts a corner that no saw could follow.", "Draw it farther in."));
+    let stretches = stretches(&work.pattern, id, &drawn, is_inside)?;
+    let mut ends: Vec<End> = Vec::new();
+    let mut used: Vec<[usize; 2]> = Vec::new();
+    for stretch in &stretches {
+        let both = stretch.map(|crossing| end(&work.pattern, &crossing));
+        let [enters, leaves] = stretch;
+        if both[0] == both[1] || (matches!(both, [End::New(_), End::New(_)]) && far(enters.at, leaves.at) < SNAP_UM) {
+            return Err(refused(id, "The line only cuts a corner that no saw could follow.", "Draw it farther in."));
+        }
+        used.push(both.map(|end| {
+            ends.iter().position(|known| *known == end).unwrap_or_else(|| {
+                ends.push(end);
+                ends.len() - 1
+            })
+        }));
     }
     let mut bench = Bench { pattern: &mut work.pattern, next: &mut work.next, changes };
     let junctions = bench.junctions(&ends);
-    let [from, to] = [0, 1].map(|end| work.pattern.junctions[&junctions[end]]);
-    let clear = |p: &&Point| far(to_f(**p), to_f(from)) > SNAP_UM && far(to_f(**p), to_f(to)) > SNAP_UM;
-    let kept = drawn.iter().enumerate().filter(|(i, _)| (*i as f64) > enters.along && (*i as f64) < leaves.along);
-    let mut points = vec![from];
-    points.extend(kept.map(|(_, point)| point).filter(clear));
-    points.push(to);
-    let curve = stroke::fitted(&points, false, Some(work.panel));
-    Ok(drawn_border(Ends::Between(junctions[0], junctions[1]), id, curve))
+    let border = |([enters, leaves], used): ([Crossing; 2], [usize; 2])| {
+        let ends = used.map(|end| junctions[end]);
+        let [from, to] = ends.map(|id| work.pattern.junctions[&id]);
+        let clear = |p: &&Point| far(to_f(**p), to_f(from)) > SNAP_UM && far(to_f(**p), to_f(to)) > SNAP_UM;
+        let kept = drawn.iter().enumerate().filter(|(i, _)| (*i as f64) > enters.along && (*i as f64) < leaves.along);
+        let inner = kept.map(|(_, point)| point).filter(clear).copied();
+        let points: Vec<Point> = [from].into_iter().chain(inner).chain([to]).collect();
+        drawn_border(Ends::Between(ends[0], ends[1]), id, stroke::fitted(&points, false, Some(work.panel)))
+    };
+    Ok(stretches.into_iter().zip(used).map(border).collect())
 }
 
 /// The line with an end that lies in the area, or on its border, drawn on a little.
@@ -151,18 +199,14 @@ fn drawn_on(pattern: &Pattern, id: AreaId, drawn: &[Point], is_inside: impl Fn(P
     head.into_iter().chain(drawn.iter().copied()).chain(tail).collect()
 }
 
-/// The crossings between which the line runs inside the area: one stretch, or a refusal.
-fn stretch(
+/// The crossings between which the line runs inside the area: one stretch, or several with holes between them; or a refusal.
+fn stretches(
     pattern: &Pattern,
     id: AreaId,
     drawn: &[Point],
     is_inside: impl Fn(Point) -> bool,
-) -> Result<[Crossing; 2], Refusal> {
-    let mut found: Vec<Crossing> =
-        borders_of(pattern, id).flat_map(|(id, border)| crossings(drawn, *id, border)).collect();
-    found.sort_by(|a, b| a.along.total_cmp(&b.along).then(a.place.border.cmp(&b.place.border)));
-    // A crossing in the seam of two chords is found twice.
-    found.dedup_by(|b, a| far(a.at, b.at) < 2.0);
+) -> Result<Vec<[Crossing; 2]>, Refusal> {
+    let found = met(pattern, id, drawn);
     if is_inside(drawn[0]) || is_inside(drawn[drawn.len() - 1]) {
         let way = "Draw it from outside the area to outside it, or close it to a loop.";
         return Err(refused(id, "The line ends inside the area.", way));
@@ -172,15 +216,19 @@ fn stretch(
         .filter(|pair| is_inside(point_at(drawn, (pair[0].along + pair[1].along) / 2.0)))
         .map(|pair| [pair[0], pair[1]])
         .collect();
-    match inner[..] {
-        [only] => Ok(only),
-        [] => Err(refused(id, "The line does not cross the area.", "Draw it from one side of the area to another.")),
-        _ => Err(refused(
+    if inner.is_empty() {
+        return Err(refused(id, "The line does not cross the area.", "Draw it from one side of the area to another."));
+    }
+    let holes = faces::holes(pattern, id);
+    let through = |w: &[[Crossing; 2]]| [w[0][1], w[1][0]].iter().all(|end| holes.contains(&end.place.border));
+    if !inner.windows(2).all(through) {
+        return Err(refused(
             id,
             "The line leaves the area and comes back into it.",
-            "Split it in several goes, each from border to border; go around a hole.",
-        )),
+            "Split it in several goes, each from border to border; only holes may be crossed on the way.",
+        ));
     }
+    Ok(inner)
 }
 
 fn point_at(drawn: &[Point], along: f64) -> Point {

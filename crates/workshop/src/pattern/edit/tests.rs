@@ -255,7 +255,7 @@ fn what_cannot_be_is_refused_with_a_way_out() {
     let host =
         work.pattern.borders.values().find(|b| matches!(b.ends, Ends::Ring(_))).and_then(|b| b.left.area()).unwrap();
     let to_hole = points(&[(30_000, -1000), (30_000, 5500)]);
-    assert!(refusal(&mut work, Edit::Split { area: host, along: to_hole }).contains("to a hole"));
+    assert!(refusal(&mut work, Edit::Split { area: host, along: to_hole }).contains("at a hole"));
 }
 
 #[test]

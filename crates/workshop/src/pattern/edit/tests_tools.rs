@@ -157,6 +157,83 @@ fn a_junction_moves_with_all_that_meets_in_it() {
     assert!(corner.contains("corner"), "{corner}");
 }
 
+/// A junction on the edge does not slide so far that its border lies along the edge; with a brush as wide as its way it may.
+#[test]
+fn a_junction_on_the_edge_leaves_no_sliver() {
+    let slide = |width: i32| Edit::Junction { at: p(0, CELL), to: p(-5000, 2000), width: Um(width) };
+    let mut work = accepted(3, 2);
+    let refused = edit(&mut work, slide(2000)).expect_err("a spur of 18 mm along the edge");
+    assert!(refused.what.contains("along the edge") && !refused.ways.is_empty(), "{refused}");
+    assert!(refused.spot.at.is_some_and(|at| at.x < 2000 && (2000..CELL).contains(&at.y)), "{refused:?}");
+    edit(&mut work, slide(18_000)).expect("a bend");
+    whole(&work);
+    assert!(work.pattern.junctions.values().any(|place| *place == p(0, 2000)));
+}
+
+/// The area around an island and the island in that: the second cell, with rings of 6 and 3 mm about its middle.
+fn around_an_island(work: &Work) -> AreaId {
+    let ring = |border: &&crate::work::Border| matches!(border.ends, Ends::Ring(_));
+    work.pattern.borders.values().find(ring).and_then(|border| border.left.area()).expect("the sample has one")
+}
+
+#[test]
+fn a_split_over_an_island_parts_what_lies_around_it_alone() {
+    for along in [
+        points(&[(CELL - 500, 10_200), (2 * CELL + 500, 10_400)]),
+        points(&[(CELL + 8000, -800), (CELL + 13_000, 10_000), (CELL + 9000, CELL + 600)]),
+    ] {
+        let mut work = accepted(3, 2);
+        let (host, before) = (around_an_island(&work), work.clone());
+        edit(&mut work, Edit::Split { area: host, along: along.clone() }).expect("it goes from side to side");
+        whole(&work);
+        assert_eq!(work.pieces.len(), before.pieces.len() + 1, "{along:?}");
+        let (was, is) = (derived(&before), derived(&work));
+        assert_eq!(is.areas[&host].rings.len(), 1, "the island lies between both parts now");
+        for (number, piece) in before.pieces.iter().filter(|(_, piece)| piece.area != host) {
+            assert!((was.areas[&piece.area].area_mm2 - is.areas[&piece.area].area_mm2).abs() < 0.05, "{number}");
+        }
+        let added = *work.pattern.areas.keys().last().expect("a new area");
+        let parted = is.areas[&host].area_mm2 + is.areas[&added].area_mm2;
+        assert!((parted - was.areas[&host].area_mm2).abs() < 0.1 && is.areas[&added].area_mm2 > 80.0);
+    }
+}
+
+/// A loop that meets the hole takes out what it encloses beside the hole: two circles of 6 and 3 mm whose middles are 6 mm apart.
+#[test]
+fn a_loop_over_the_edge_of_a_hole_parts_the_area_beside_it() {
+    let mut work = accepted(3, 2);
+    let (host, before) = (around_an_island(&work), work.pieces.len());
+    let at = |k: i32| {
+        let angle = std::f64::consts::PI + f64::from(k) * std::f64::consts::TAU / 48.0;
+        p(CELL + 4000 + (3000.0 * libm::cos(angle)) as i32, CELL / 2 + (3000.0 * libm::sin(angle)) as i32)
+    };
+    edit(&mut work, Edit::Split { area: host, along: (0..=48).map(at).collect() }).expect("it meets the hole twice");
+    whole(&work);
+    assert_eq!(work.pieces.len(), before + 1);
+    let (d, big, small) = (6.0_f64, 6.0_f64, 3.0_f64);
+    let lens = small * small * libm::acos((d * d + small * small - big * big) / (2.0 * d * small))
+        + big * big * libm::acos((d * d + big * big - small * small) / (2.0 * d * big))
+        - 0.5 * ((-d + small + big) * (d + small - big) * (d - small + big) * (d + small + big)).sqrt();
+    let added = *work.pattern.areas.keys().last().expect("a new area");
+    let found = derived(&work).areas[&added].area_mm2;
+    assert!((found - (std::f64::consts::PI * small * small - lens)).abs() < 0.3, "{found}");
+}
+
+/// A line from the outline to the island parts nothing, as it is drawn or as a split; each says how it would.
+#[test]
+fn a_line_that_ends_at_an_island_parts_nothing() {
+    let mut work = accepted(3, 2);
+    let area = around_an_island(&work);
+    let along = points(&[(CELL - 500, 10_000), (CELL + 4200, 10_000)]);
+    for this in [Edit::Draw { along: along.clone() }, Edit::Split { area, along }] {
+        let before = work.clone();
+        let refused = edit(&mut work, this).expect_err("it parts nothing");
+        assert!(refused.what.contains("ends at a hole"), "{refused}");
+        assert!(refused.ways.iter().any(|way| way.says.contains("over the hole")), "{refused:?}");
+        assert_eq!(work, before);
+    }
+}
+
 #[test]
 fn a_line_over_many_areas_parts_each() {
     let mut work = accepted(3, 2);

@@ -33,14 +33,16 @@ pub enum Edit {
     },
     /// Merges areas that touch into one. Of pieces the lowest number stays.
     Merge(Vec<AreaId>),
-    /// Splits an area along a drawn line that enters and leaves it. The larger side keeps the number.
+    /// Splits an area along a drawn line that enters and leaves it. The largest part keeps the number. Holes that the line crosses stay
+    /// whole: the area around an island is parted by a line that runs over the island, out to the outline on both sides. A line that
+    /// ends at a hole parts nothing and is refused.
     Split {
         /// The area.
         area: AreaId,
         /// The line, µm; it is smoothed. Its ends may overshoot the border.
         along: Vec<Point>,
     },
-    /// Draws a new line over any number of areas; each that it crosses is split, and the largest part keeps the number. Ends
+    /// Draws a new line over any number of areas; each that it crosses is split, islands too, and the largest part keeps the number. Ends
     /// that fall short of a border, or stand over, by up to 3 mm are closed against it; those nearer to a junction than half of
     /// the stock's least width end in it.
     Draw {
@@ -69,7 +71,8 @@ pub enum Edit {
         /// A line along them, from and to where it is straight; one point means from corner to corner on both sides of it.
         along: Vec<Point>,
     },
-    /// Moves the junction at a place; what meets in it follows. On the edge of the panel it slides along the edge.
+    /// Moves the junction at a place; what meets in it follows. On the edge of the panel it slides along the edge, as far as what ends
+    /// in it still leaves the edge at once.
     Junction {
         /// Where it is.
         at: Point,
@@ -86,7 +89,7 @@ pub enum Edit {
     Close(AreaId),
     /// Keeps an area's outline as it is when the picture is traced again.
     Hold(AreaId),
-    /// Lets tracing again change it.
+    /// Lets tracing again change it, unless it is cut, shaped or set: then it is refused.
     LetGo(AreaId),
     /// Sets how far the areas of a border stand apart: 0, or 0.3 to 3 mm.
     Gap {
