@@ -36,6 +36,7 @@ pub enum Command {
     /// Say which board each piece is cut from, what to plane and what to buy; lay the boards out
     Stock(Stock),
     /// Apply a list of edits, all or none
+    #[command(term_width = 0, after_long_help = crate::commands::edit::examples())]
     Edit(Edit),
     /// Draw the pattern again from its picture, with more or fewer pieces in all or in places, or from its
     /// drawing on paper, with other breaks bridged

@@ -2,6 +2,8 @@
 
 mod common;
 
+use std::collections::BTreeSet;
+
 use common::{Bench, json};
 
 #[test]
@@ -150,11 +152,38 @@ fn to_side(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
     (off[0] * off[0] + off[1] * off[1]).sqrt()
 }
 
-/// Every example of an edit in `ARCHITECTURE.md` is read as an edit.
+/// The examples of edits that `spelk help edit` prints are edits, and every edit there is has one.
 #[test]
-fn the_edits_in_the_book_are_edits() {
-    let text = include_str!("../../../ARCHITECTURE.md");
-    let list = text.split("```json").nth(1).and_then(|rest| rest.split("```").next()).expect("the list of edits");
-    let edits: Vec<workshop::work::Edit> = serde_json::from_str(list).expect("each is an edit");
+fn help_lists_every_edit() {
+    let bench = Bench::new();
+    let said = bench.spelk(&["help", "edit"]).done();
+    let list = &said[said.find("\n[").expect("a list")..];
+    let list: Vec<serde_json::Value> = serde_json::from_str(list.trim()).expect("a list of edits");
+    let edits: Vec<workshop::work::Edit> =
+        list.iter().map(|edit| serde_json::from_value(edit.clone()).expect("each is an edit")).collect();
     assert!(edits.len() > 35);
+    let shown: BTreeSet<(String, String)> = (list.iter())
+        .filter_map(|edit| edit.as_object()?.iter().next())
+        .map(|(owner, inner)| {
+            let name = inner.as_object().map_or(inner.as_str(), |inner| inner.keys().next().map(String::as_str));
+            (owner.clone(), name.expect("an edit has a name").to_string())
+        })
+        .collect();
+    // The reader names all that it knows when it is given what it does not.
+    let named = |error: serde_json::Error| -> Vec<String> {
+        let error = error.to_string();
+        let known = error.split_once("expected").expect("it says what it expects").1.to_string();
+        known.split('`').skip(1).step_by(2).map(str::to_string).collect()
+    };
+    let unknown = |text: &str| named(serde_json::from_str::<workshop::work::Edit>(text).expect_err("no edit"));
+    let owners = unknown(r#"{"?": 0}"#);
+    assert!(owners.len() > 8, "{owners:?}");
+    // Proposals are taken by the commands that make them; woods come from the shop, and the picture with `start`.
+    let elsewhere = [("setup", "offer"), ("picture", "place")];
+    for owner in owners.iter().filter(|owner| *owner != "take") {
+        for name in unknown(&format!(r#"{{"{owner}": {{"?": 0}}}}"#)) {
+            let known = elsewhere.contains(&(owner, &name)) || shown.contains(&(owner.clone(), name.clone()));
+            assert!(known, "{owner} {name} has no example");
+        }
+    }
 }

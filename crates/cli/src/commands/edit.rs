@@ -13,6 +13,18 @@ use crate::files;
 use crate::out::say;
 use crate::words;
 
+/// Every edit there is, each with an example, from the page that lists them. Its lines are not to be broken: they are copied.
+pub fn examples() -> String {
+    let page = include_str!("../../../../ARCHITECTURE.md");
+    let list = page.split("## Edits as text").nth(1).and_then(|rest| rest.split("```").nth(1)).unwrap_or_default();
+    let list = list.trim_start_matches("json").trim();
+    format!(
+        "EDITS is a JSON list. Lengths are whole µm, points [x, y] in µm from the upper left corner,\n\
+         angles hundredths of a degree; \"whom\" is {{\"piece\": 47}} or {{\"part\": 3}}. Areas, borders, parts\n\
+         and relations go by their ids in `spelk tell JOB --json`. Every edit there is, with an example:\n\n{list}"
+    )
+}
+
 pub fn run(typed: &args::Edit) -> Result<Outcome, Failure> {
     let text = files::read_edits(&typed.edits)?;
     let edits: Vec<Edit> = parse_json(&text, &typed.edits, "list of edits")?;

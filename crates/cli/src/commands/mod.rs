@@ -1,7 +1,7 @@
 //! A module a command.
 
 mod board;
-mod edit;
+pub mod edit;
 mod heights;
 mod history;
 mod saw;
@@ -100,7 +100,7 @@ pub fn photographs(job: &Job) -> Result<BTreeMap<String, Arc<Raster>>, Failure> 
 pub fn parse_json<T: serde::de::DeserializeOwned>(text: &str, name: &Path, what: &str) -> Result<T, Failure> {
     serde_json::from_str(text).map_err(|error| {
         Refusal::new(format!("{} is no {what}: {error}.", name.display()))
-            .way(Way::advice("Mend it at that line and column; ARCHITECTURE.md lists every edit with an example."))
+            .way(Way::advice("Mend it at that line and column; `spelk help edit` lists every edit with an example."))
             .into()
     })
 }
