@@ -195,6 +195,33 @@ fn words_that_cannot_be() {
     refuses(&bench, &["sheets", "j.spelk", "--out", "s", "--paper", "napkin"], &["a4"]);
 }
 
+/// What is held and let go at once, and what would stay though it is let go: both are told before anything is drawn.
+#[test]
+fn letting_go_of_what_stays() {
+    let bench = started();
+    let edits = r#"[{"bench":{"log":{"became":{"piece":1,"state":"cut","on":[2026,5,17],"height":null}}}},
+        {"wood":{"choose":{"whom":{"piece":2},"wood":"walnut-black"}}}]"#;
+    bench.write("edits.json", edits);
+    bench.spelk(&["edit", "j.spelk", "edits.json"]).done();
+    for (typed, says) in [
+        (&["--let-go", "1"][..], "piece 1 stays as it lies though it is let go: it is cut"),
+        (&["--let-go", "2"], "was chosen by hand"),
+        (&["--hold", "2,3", "--let-go", "3"], "piece 3 is both to be held and to be let go"),
+    ] {
+        refuses(&bench, &[&["trace", "j.spelk"], typed].concat(), &[says]);
+    }
+    bench.write("let-go.json", format!(r#"[{{"pattern":{{"let_go":{}}}}}]"#, area_of(&bench, 1)));
+    refuses(&bench, &["edit", "j.spelk", "let-go.json"], &["is cut already"]);
+    bench.spelk(&["trace", "j.spelk", "--let-go", "3"]).done();
+}
+
+fn area_of(bench: &Bench, number: u64) -> u64 {
+    let told = json(&bench.spelk(&["tell", "j.spelk", "--json"]).done());
+    let pieces = told["pieces"].as_array().expect("a list");
+    let piece = pieces.iter().find(|piece| piece["number"] == number).expect("it is there");
+    piece["area"].as_u64().expect("an id")
+}
+
 #[test]
 fn edits_that_cannot_be() {
     let bench = started();

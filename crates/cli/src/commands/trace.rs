@@ -1,13 +1,16 @@
 //! `spelk trace`: draws the pattern from the picture again, with more or fewer pieces in all or in places, or from the drawing on
 //! paper, with other breaks bridged.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use job::Job;
 use measure::length::Um;
 use measure::plane::Point;
 use workshop::work::edit::Edit;
-use workshop::work::{self, AreaId, Ask, Number, Piece, Place, Refusal, Size, TraceChoices, Unit, Way, Work};
+use workshop::work::{
+    self, AreaId, Ask, Number, Piece, Place, Refusal, Size, Spot, State, TraceChoices, Unit, Way, Work,
+};
 use workshop::{Derived, pattern};
 
 use crate::args::Trace;
@@ -121,16 +124,43 @@ fn closed_alone(typed: &Trace) -> Result<(), Failure> {
     Err(Failure::Typed(text.into()))
 }
 
-/// What is held and let go before the pattern is drawn.
+/// What is held and let go before the pattern is drawn. What would stay as it lies though it is let go is refused.
 fn holds(typed: &Trace, work: &Work) -> Result<Vec<Edit>, Failure> {
-    let mut edits = Vec::new();
-    for text in &typed.hold {
-        edits.extend(named(text, work)?.into_iter().map(|area| Edit::Pattern(work::edit::pattern::Edit::Hold(area))));
+    let all = |texts: &[String]| -> Result<BTreeSet<AreaId>, Failure> {
+        let areas: Vec<Vec<AreaId>> = texts.iter().map(|text| named(text, work)).collect::<Result<_, _>>()?;
+        Ok(areas.into_iter().flatten().collect())
+    };
+    let (hold, let_go) = (all(&typed.hold)?, all(&typed.let_go)?);
+    if let Some((number, _)) =
+        work.pieces.iter().find(|(_, piece)| hold.contains(&piece.area) && let_go.contains(&piece.area))
+    {
+        return Err(stays(*number, "is both to be held and to be let go", "Name it with --hold or with --let-go."));
     }
-    for text in &typed.let_go {
-        edits.extend(named(text, work)?.into_iter().map(|area| Edit::Pattern(work::edit::pattern::Edit::LetGo(area))));
+    let mut tried = work.clone();
+    tried.held.retain(|area| !let_go.contains(area));
+    let still = pattern::held(&tried);
+    if let Some((number, piece)) =
+        work.pieces.iter().find(|(_, piece)| let_go.contains(&piece.area) && still.contains(&piece.area))
+    {
+        return Err(match piece.state {
+            State::Planned => stays(
+                *number,
+                "stays as it lies though it is let go: its wood, grain or height was chosen by hand",
+                "Take that back first (edit: wood unchoose or ungrain, relief unpin), or leave it out.",
+            ),
+            made => stays(
+                *number,
+                &format!("stays as it lies though it is let go: it is {}", pattern::state_word(made)),
+                "Leave it out, or strike the entry of the log if it was a mistake.",
+            ),
+        });
     }
-    Ok(edits)
+    let edits = hold.into_iter().map(work::edit::pattern::Edit::Hold);
+    Ok(edits.chain(let_go.into_iter().map(work::edit::pattern::Edit::LetGo)).map(Edit::Pattern).collect())
+}
+
+fn stays(number: Number, why: &str, way: &str) -> Failure {
+    Refusal::new(format!("Piece {number} {why}.")).at(Spot::pieces([number])).way(Way::advice(way)).into()
 }
 
 /// The areas of a part, or of numbered pieces.

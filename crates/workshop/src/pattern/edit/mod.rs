@@ -83,6 +83,7 @@ fn beside(work: &Work, border: BorderId) -> Vec<AreaId> {
 
 fn let_go(work: &mut Work, area: AreaId) -> Result<Changes, Refusal> {
     find(work, area)?;
+    refuse_if_made(work, &pieces_of(work, [area]))?;
     work.held.remove(&area);
     Ok(changed(area))
 }
