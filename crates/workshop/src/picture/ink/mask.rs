@@ -23,6 +23,9 @@ const SQUARES: f64 = 8.0;
 const SPOT: f64 = 0.85;
 /// A stroke that swells covers so many squares of its greatest width: a crescent about four times as long as it is wide.
 const SLIM: f64 = 2.7;
+/// Two strokes that touch side by side are so many pens wide at the most, and cover so many squares of that.
+const PAIR: f64 = 2.2;
+const PAIR_LONG: f64 = 2.0;
 
 /// The pixels of ink: those of the darkest colour that much of what is opaque has.
 pub(super) fn ink(grid: Grid, plane: &[Even], opaque: &[bool]) -> Option<Vec<bool>> {
@@ -121,7 +124,8 @@ pub(super) fn broad(grid: Grid, ink: &[bool], from_edge: &[u32], (half, least, s
     let spots = spots(grid, ink, (&parts, count));
     let broad = |(part, (size, most)): (usize, &(usize, u32))| {
         let (size, square) = (*size as f64, 4.0 * f64::from(*most));
-        match (size > area || spots[part], square < swell * swell && size > SLIM * square) {
+        let pair = square < 4.0 * PAIR * PAIR * half * half && size > PAIR_LONG * square && !spots[part];
+        match (size > area || spots[part], pair || (square < swell * swell && size > SLIM * square)) {
             (false, _) => Broad::No,
             (true, true) => Broad::Swell,
             (true, false) => Broad::Dark,

@@ -377,6 +377,26 @@ fn a_line_that_swells_is_a_line_all_along() {
     assert!(mean < 0.8 && most < 1.6 && apart > 3.0, "{mean} {most} {apart}");
 }
 
+/// Two lines of 8 pixels that touch side by side over 100 pixels, as wide as two there: no area, and the border keeps between them.
+#[test]
+fn two_lines_that_touch_are_no_area() {
+    let line = |y: f64, side: f64| {
+        let [a, b, c, d] = [(60.0, y - 100.0 * side), (150.0, y), (250.0, y), (340.0, y - 100.0 * side)];
+        [[a, b], [b, c], [c, d]]
+    };
+    let lines = [line(196.5, 1.0), line(203.5, -1.0)].concat();
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let from = PARTING[..4].iter().chain(&lines).map(|line| off(p, *line)).fold(f64::MAX, f64::min);
+        if from < 4.0 { INK } else { PAPER }
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let found = inked(&raster, &even::plane(&raster), Widths::default()).expect("there is ink");
+    for x in (160..250).step_by(10) {
+        assert_eq!(found.raster.pixels[200 * SIDE as usize + x], PAPER, "{x}");
+    }
+}
+
 /// A line of 8 pixels with a bend, that begins in the open and ends on another: it is followed over its bend, as it was drawn.
 #[test]
 fn a_line_that_ends_in_the_open_is_followed_to_the_line_that_it_meets() {
