@@ -384,7 +384,7 @@ fn two_lines_that_touch_are_no_area() {
         let [a, b, c, d] = [(60.0, y - 100.0 * side), (150.0, y), (250.0, y), (340.0, y - 100.0 * side)];
         [[a, b], [b, c], [c, d]]
     };
-    let lines = [line(196.5, 1.0), line(203.5, -1.0)].concat();
+    let lines = [line(195.7, 1.0), line(204.3, -1.0)].concat();
     let pixel = |at: u32| {
         let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
         let from = PARTING[..4].iter().chain(&lines).map(|line| off(p, *line)).fold(f64::MAX, f64::min);
