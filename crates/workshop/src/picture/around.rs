@@ -32,6 +32,12 @@ const STIFF: f64 = 14.0;
 /// Crumbs of so small a share of a speck change sides before others.
 const TINY: u32 = 8;
 
+/// A fitted border strays from the pixels by less than this many.
+const STRAY: f64 = 4.0;
+
+/// Whether a part of so large a squared half width and so many pixels is a crumb.
+type IsCrumb<'a> = &'a dyn Fn(u32, u32) -> bool;
+
 /// What is held of the areas that pixels lie in: the id of the held area, 0 for none. A free area that is narrower than a pixel
 /// somewhere falls into parts there; all but its largest count as held, as the border to the others is not to be seen.
 pub fn held_of(areas: Labels, held: &BTreeSet<AreaId>) -> Labels {
@@ -110,28 +116,30 @@ pub fn regions_around(
     (found, owners)
 }
 
-/// What is subject once crumbs have changed sides that are left between what is held and the edge of the subject: what is under the
-/// limits becomes ground, and ground under a speck or nowhere so wide becomes subject; what is much smaller, first. What lies
+/// What is subject once crumbs have changed sides that lie beside what is held and the edge of the subject: what is under the limits
+/// becomes ground, and ground under a speck or no wider than pixels stray becomes subject; what is much smaller, first. What lies
 /// between held areas alone stays.
 fn without_crumbs(grid: Grid, (inside, free): (&[bool], &[bool]), limits: Limits, speck: u32) -> Vec<bool> {
     let mut inside = inside.to_vec();
     let tiny = |_: u32, area: u32| area < speck / TINY;
     let small = |square: u32, area: u32| !limits.pass(square, i64::from(area));
-    let narrow = |square: u32, area: u32| area < speck || diameter(square).powi(2) < f64::from(speck);
-    let turns: [(bool, &dyn Fn(u32, u32) -> bool); 4] =
-        [(true, &tiny), (false, &tiny), (true, &small), (false, &narrow)];
+    let narrow = |square: u32, area: u32| area < speck || diameter(square) < STRAY;
+    let turns: [(bool, IsCrumb); 4] = [(true, &tiny), (false, &tiny), (true, &small), (false, &narrow)];
     for (side, is_crumb) in turns {
         let keys: Vec<u32> =
             (0..grid.len()).map(|at| if free[at] && inside[at] == side { 0 } else { NOBODY }).collect();
         let (parts, count) = components(grid, &keys);
         let cores = cores(grid, &parts, count);
-        let mut areas = vec![(0, false); count as usize];
+        let mut areas = vec![(0, false, false); count as usize];
         for (at, part) in parts.iter().enumerate().filter(|(_, part)| **part != NOBODY) {
-            let (area, beside) = &mut areas[*part as usize];
+            let (area, beside, by_held) = &mut areas[*part as usize];
             *area += 1;
             *beside |= grid.four(at).any(|next| free[next] && inside[next] != side);
+            *by_held |= grid.four(at).any(|next| !free[next]);
         }
-        let crumb = |((area, beside), core): (&(u32, bool), &(u32, usize))| *beside && is_crumb(core.0, *area);
+        let crumb = |((area, beside, by_held), core): (&(u32, bool, bool), &(u32, usize))| {
+            *beside && *by_held && is_crumb(core.0, *area)
+        };
         let crumbs: Vec<bool> = areas.iter().zip(&cores).map(crumb).collect();
         for (inside, part) in inside.iter_mut().zip(&parts).filter(|(_, part)| **part != NOBODY) {
             *inside ^= crumbs[*part as usize];
