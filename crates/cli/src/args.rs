@@ -261,10 +261,10 @@ pub struct Trace {
     pub pieces: Option<u32>,
     /// About twice as many pieces here: a part's name, or corners around a place in the job's unit, as in
     /// "20,30 90,30 60,80"
-    #[arg(long, value_name = "PLACE")]
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
     pub more: Vec<String>,
     /// About half as many pieces here
-    #[arg(long, value_name = "PLACE")]
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
     pub fewer: Vec<String>,
     /// Forget the places of earlier times
     #[arg(long)]

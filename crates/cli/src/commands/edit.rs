@@ -13,7 +13,7 @@ use crate::files;
 use crate::out::say;
 use crate::words;
 
-/// Every edit there is, each with an example, from the page that lists them. Its lines are not to be broken: they are copied.
+/// The edits that are written by hand, each with an example, from the page that lists them. Its lines are not to be broken: they are copied.
 pub fn examples() -> String {
     let page = include_str!("../../../../ARCHITECTURE.md");
     let list = page.split("## Edits as text").nth(1).and_then(|rest| rest.split("```").nth(1)).unwrap_or_default();
@@ -21,7 +21,8 @@ pub fn examples() -> String {
     format!(
         "EDITS is a JSON list. Lengths are whole µm, points [x, y] in µm from the upper left corner,\n\
          angles hundredths of a degree; \"whom\" is {{\"piece\": 47}} or {{\"part\": 3}}. Areas, borders, parts\n\
-         and relations go by their ids in `spelk tell JOB --json`. Every edit there is, with an example:\n\n{list}"
+         and relations go by their ids in `spelk tell JOB --json`. The edits, but those that only commands\n\
+         and pages make, each with an example:\n\n{list}"
     )
 }
 

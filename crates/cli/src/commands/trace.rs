@@ -145,7 +145,7 @@ fn holds(typed: &Trace, work: &Work) -> Result<Vec<Edit>, Failure> {
         return Err(match piece.state {
             State::Planned => stays(
                 *number,
-                "stays as it lies though it is let go: its wood, grain or height was chosen by hand",
+                "stays as it lies though it is let go: its wood, grain, height or build was chosen by hand",
                 "Take that back first (edit: wood unchoose or ungrain, relief unpin), or leave it out.",
             ),
             made => stays(

@@ -97,7 +97,8 @@ impl Bench<'_> {
         let mut places: BTreeMap<BorderId, Vec<(Place, usize)>> = BTreeMap::new();
         for (index, end) in ends.iter().enumerate() {
             if let End::New(place) = end {
-                places.entry(place.border).or_default().push((*place, index));
+                let place = forward(&self.pattern.borders[&place.border].curve, *place);
+                places.entry(place.border).or_default().push((place, index));
             }
         }
         let mut made: BTreeMap<usize, JunctionId> = BTreeMap::new();
@@ -150,6 +151,13 @@ impl Bench<'_> {
         }
         junction
     }
+}
+
+/// The place itself, or the start of the next cubic where it is as good as there.
+fn forward(curve: &[Cubic], place: Place) -> Place {
+    let (_, rest) = curve[place.cubic].split(place.t);
+    let at_end = rest.start() == rest.end() && place.cubic + 1 < curve.len();
+    if at_end { Place { cubic: place.cubic + 1, t: 0.0, ..place } } else { place }
 }
 
 /// A place once the curve begins at `first`.

@@ -198,6 +198,32 @@ fn a_split_over_an_island_parts_what_lies_around_it_alone() {
     }
 }
 
+/// A ring is cut where the line crosses it, also where that is on the seam of two of its cubics.
+#[test]
+fn a_ring_is_cut_at_the_seams_of_its_cubics() {
+    let work = accepted(3, 2);
+    let host = around_an_island(&work);
+    let is_edge =
+        |border: &&crate::work::Border| border.left.area() == Some(host) && matches!(border.ends, Ends::Ring(_));
+    let ring = work.pattern.borders.values().find(is_edge).expect("the sample has one").clone();
+    let island = ring.right.area().expect("an island");
+    let halves = |x: i32| {
+        let mut work = work.clone();
+        let along = points(&[(x, -500), (x, CELL + 500)]);
+        edit(&mut work, Edit::Split { area: island, along }).expect("it goes through");
+        whole(&work);
+        derived(&work).areas[&island].area_mm2
+    };
+    let seams: Vec<i32> = ring.curve.iter().map(|cubic| cubic.start().x).collect();
+    let (low, high) = (seams.iter().min().unwrap(), seams.iter().max().unwrap());
+    let inner: Vec<i32> = seams.iter().copied().filter(|x| x - low > 1500 && high - x > 1500).collect();
+    assert!(!inner.is_empty(), "{seams:?}");
+    for x in inner {
+        let (at, beside) = (halves(x), halves(x + 12));
+        assert!((at - beside).abs() < 0.5, "{x}: {at} and {beside} mm²");
+    }
+}
+
 /// A loop that meets the hole takes out what it encloses beside the hole: two circles of 6 and 3 mm whose middles are 6 mm apart.
 #[test]
 fn a_loop_over_the_edge_of_a_hole_parts_the_area_beside_it() {

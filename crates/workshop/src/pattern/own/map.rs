@@ -14,6 +14,8 @@ use crate::work::{Area, AreaId, Becomes, Border, BorderId, Changes, Ends, Juncti
 const SLIVER_UM: f64 = 150.0;
 /// A sliver goes only to what it shares so much of its edge with as with any other, or more: else a spur would hang on by a neck.
 const BESIDE: f64 = 0.5;
+/// Slivers that share more of drawn lines than this were meant, µm.
+const ALONG_UM: f64 = 2.0 * WELD_UM;
 /// The line that is the edge of the panel.
 const FRAME: usize = 0;
 /// The id that all areas have before their faces are known.
@@ -31,7 +33,7 @@ pub(super) fn pattern(edges: &[Edge], known: &Lines, ties: usize, panel: Size) -
     for border in pattern.borders.values_mut() {
         (border.left, border.right) = (Side::Beyond, Side::Beyond);
     }
-    let mut slivers = BTreeSet::new();
+    let mut widths = BTreeMap::new();
     for (index, face) in faces.iter().enumerate() {
         let id = AreaId(index as u32 + 1);
         for (border, forward) in face.iter().flatten() {
@@ -41,21 +43,50 @@ pub(super) fn pattern(edges: &[Edge], known: &Lines, ties: usize, panel: Size) -
         let at = widest::circle(&face.iter().map(|walk| rings::points(walk, &lines)).collect::<Vec<_>>());
         let area20 = || face.iter().map(|walk| green20(&pattern, walk)).sum();
         if known.is_sliver(&at, area20) {
-            slivers.insert(id);
+            widths.insert(id, at.radius * 2.0);
         }
         pattern.areas.insert(id, Area { becomes: Becomes::Unnumbered, at: at.centre });
     }
+    let line_of = |border| sources[&border].iter().map(|source| known.of.get(*source).copied()).max().flatten();
+    let meant = hatched(&pattern, &widths, |border| line_of(border).map_or(0.0, |_| length(&lines[&border])));
+    let slivers: BTreeSet<AreaId> = widths.into_keys().filter(|id| !meant.contains(id)).collect();
+    let is_idle = |border: &&BorderId| {
+        line_of(**border).is_none() && areas_of(&pattern.borders[*border]).all(|id| !slivers.contains(&id))
+    };
+    let idle: Vec<BorderId> = pattern.borders.keys().filter(is_idle).copied().collect();
     let beside = |border: &&BorderId| areas_of(&pattern.borders[*border]).any(|id| slivers.contains(&id));
     let needed = sources.keys().filter(beside).flat_map(|border| &sources[border]).copied();
     let needed: BTreeSet<usize> = needed.filter(|source| *source >= known.of.len()).collect();
     if needed.len() < ties {
         return Err(needed);
     }
-    let line_of = |border| sources[&border].iter().map(|source| known.of.get(*source).copied()).max().flatten();
     for (home, together) in homes(&pattern, &slivers, |border| (line_of(border), length(&lines[&border]))) {
         unite(&mut pattern, &together, home, &mut Changes::default());
     }
+    for border in idle {
+        let beside: BTreeSet<AreaId> = pattern.borders.get(&border).into_iter().flat_map(areas_of).collect();
+        if let (Some(first), 2) = (beside.first().copied(), beside.len()) {
+            unite(&mut pattern, &beside, first, &mut Changes::default());
+        }
+    }
     Ok(pattern)
+}
+
+/// Which slivers were meant: narrow areas that lie along one another, as between hatches or rings. Copies of one edge leave webs
+/// of slivers that meet over short lines only.
+fn hatched(pattern: &Pattern, widths: &BTreeMap<AreaId, f64>, drawn: impl Fn(BorderId) -> f64) -> BTreeSet<AreaId> {
+    let wide = |id: &AreaId| widths.get(id).is_some_and(|width| *width >= SLIVER_UM);
+    let mut along: BTreeMap<[AreaId; 2], f64> = BTreeMap::new();
+    for (id, border) in &pattern.borders {
+        if let (Side::Area(a), Side::Area(b)) = (border.left, border.right)
+            && a != b
+            && wide(&a)
+            && wide(&b)
+        {
+            *along.entry([a.min(b), a.max(b)]).or_default() += drawn(*id);
+        }
+    }
+    along.into_iter().filter(|(_, long)| *long > ALONG_UM).flat_map(|(pair, _)| pair).collect()
 }
 
 /// What is known of the lines that edges come from.
@@ -192,7 +223,8 @@ fn faces(pattern: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<r
     faces
 }
 
-/// Which areas become one, and as which: each sliver goes over the line drawn last, again and again until it has come to an area that is none. `how` tells the line of a border, none for a tie, and its length.
+/// Which areas become one, and as which: each sliver goes over the line drawn last, again and again until it has come to an area that
+/// is none. `how` tells the line of a border, none for a tie, and its length.
 fn homes(
     pattern: &Pattern,
     slivers: &BTreeSet<AreaId>,

@@ -121,7 +121,15 @@ fn tied(
     (panel, plain): (Size, bool),
 ) -> Result<(Arrangement, Pattern), Refusal> {
     loop {
-        let found = arranged(&[curves, ties].concat(), GAP_UM, plain).map_err(crowded)?;
+        let found = match arranged(&[curves, ties].concat(), GAP_UM, plain) {
+            Ok(found) => found,
+            // Without ties, lines that nearly touch stay as they were drawn.
+            Err(_) if !ties.is_empty() => {
+                ties.clear();
+                continue;
+            }
+            Err(error) => return Err(crowded(error)),
+        };
         match map::pattern(&found.edges, lines, ties.len(), panel) {
             Ok(draft) => return Ok((found, draft)),
             Err(needed) => *ties = needed.into_iter().map(|source| ties[source - curves.len()]).collect(),

@@ -3,7 +3,7 @@
 //! What lies between two copies is a sliver, or a web of slivers that runs through the whole drawing. Ties, short lines from each
 //! end of a curve to what is drawn beside it, part the web where other lines come in; each sliver then goes to the side from which
 //! the later copy parts it (`map`), so that the line drawn first stays as it was drawn. A tie that bounds no sliver is taken
-//! out again: a drawing without twins is as if none had been.
+//! out again, and areas that a tie alone parts become one.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,6 +12,8 @@ use measure::plane::{Cubic, Point, line, orientation};
 /// Lines of different paths nearer than this are copies of one, µm: about two kerfs, between which no wood is left standing. Copies
 /// that are each off by 0.15 mm (standard deviation) lie up to so far apart. Common practice, no source.
 pub(super) const WELD_UM: f64 = 750.0;
+/// Ties lead to so many paths at most, the nearest: where shapes meet there are seldom more.
+const NEAREST: usize = 3;
 /// How far a tie goes beyond the line that it leads to, µm, so that it is sure to meet it.
 const BEYOND_UM: f64 = 4.0;
 /// The cells in which chords are sought, µm: wider than what is sought, and the steps at which a chord is entered are finer.
@@ -36,8 +38,9 @@ pub(super) fn ties(curves: &[Cubic], path: &[usize]) -> Vec<Cubic> {
         let mut beside: BTreeMap<usize, Vec<&Chord>> = BTreeMap::new();
         let others = near.around(tip).into_iter().map(|index| &chords[index]).filter(|chord| chord.path != path);
         others.for_each(|chord| beside.entry(chord.path).or_default().push(chord));
-        let to = beside.values().filter_map(|chords| target(tip, chords));
-        found.extend(to.map(|to| (tip.min(to), tip.max(to))));
+        let mut to: Vec<Point> = beside.values().filter_map(|chords| target(tip, chords)).collect();
+        to.sort_by(|a, b| far(*a, tip).total_cmp(&far(*b, tip)).then(a.cmp(b)));
+        found.extend(to.into_iter().take(NEAREST).map(|to| (tip.min(to), tip.max(to))));
     }
     found.into_iter().map(|(a, b)| Cubic::straight(a, b)).collect()
 }
