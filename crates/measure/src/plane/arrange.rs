@@ -225,7 +225,7 @@ fn close_gaps(curves: &[Cubic], chords: &[Chord], gap: f64) -> Option<(Vec<Cubic
             continue;
         }
         for (end, tip) in [(0, curve.start()), (3, curve.end())] {
-            if !near.is_loose(tip) || met.contains(&tip) {
+            if !near.is_loose(tip) || met.contains(&tip) || near.stands_over(chords, tip, gap) {
                 continue;
             }
             if let Some(to) = near.target(chords, source, tip, gap) {
@@ -245,7 +245,8 @@ fn close_gaps(curves: &[Cubic], chords: &[Chord], gap: f64) -> Option<(Vec<Cubic
 struct Near {
     cell: f64,
     cells: BTreeMap<(i64, i64), Vec<usize>>,
-    degrees: BTreeMap<Point, usize>,
+    /// The chords that end at each point.
+    at: BTreeMap<Point, Vec<usize>>,
 }
 
 impl Near {
@@ -264,7 +265,11 @@ impl Near {
                 }
             }
         }
-        Near { cell, cells, degrees: degrees(chords) }
+        let mut at: BTreeMap<Point, Vec<usize>> = BTreeMap::new();
+        for (index, chord) in chords.iter().enumerate() {
+            [chord.a, chord.b].into_iter().for_each(|p| at.entry(p).or_default().push(index));
+        }
+        Near { cell, cells, at }
     }
 
     fn key(p: (f64, f64), cell: f64) -> (i64, i64) {
@@ -272,7 +277,24 @@ impl Near {
     }
 
     fn is_loose(&self, tip: Point) -> bool {
-        self.degrees.get(&tip) == Some(&1)
+        self.at.get(&tip).is_some_and(|of| of.len() == 1)
+    }
+
+    /// Whether a loose tip has met a line already and stands over it by no more than the gap.
+    fn stands_over(&self, chords: &[Chord], tip: Point, gap: f64) -> bool {
+        let (mut p, mut before, mut length) = (tip, None, 0.0);
+        while length <= gap {
+            let Some(next) = self.at[&p].iter().copied().find(|next| before != Some(*next)) else { return false };
+            let chord = &chords[next];
+            length += far(chord.a, chord.b);
+            p = if chord.a == p { chord.b } else { chord.a };
+            match self.at[&p].len() {
+                1 => return false,
+                2 => before = Some(next),
+                _ => return length <= gap,
+            }
+        }
+        false
     }
 
     /// Where a loose tip closes: the nearest end within the gap, else a little beyond the nearest line.
@@ -285,7 +307,9 @@ impl Near {
         let others = || found.iter().map(|i| &chords[*i]).filter(|c| c.a != tip && c.b != tip).filter(away);
         let own_end =
             |p: &Point| *p != tip && found.iter().any(|i| chords[*i].source == source && is_end(&chords[*i], *p));
-        let ends = others().flat_map(|c| [c.a, c.b]).filter(|p| *p != tip && far(*p, tip) <= gap);
+        // Where two lines cross, the point is rounded and on neither.
+        let ends = others().flat_map(|c| [c.a, c.b].map(|p| (c, p))).filter(|(c, p)| is_end(c, *p)).map(|of| of.1);
+        let ends = ends.filter(|p| *p != tip && far(*p, tip) <= gap);
         let ends = ends.chain(
             found.iter().flat_map(|i| [chords[*i].a, chords[*i].b]).filter(|p| far(*p, tip) <= gap && own_end(p)),
         );
@@ -503,6 +527,47 @@ mod tests {
 
     fn straight(a: (i32, i32), b: (i32, i32)) -> Cubic {
         Cubic::straight(p(a.0, a.1), p(b.0, b.1))
+    }
+
+    /// Rays between two circles end on them to the µm, a little short, or a little over; each parts the ring.
+    #[test]
+    fn lines_that_end_on_curves_meet_them() {
+        for (rays, off) in [8, 12, 24, 40].into_iter().flat_map(|rays| [-100.0, 0.0, 100.0].map(|off| (rays, off))) {
+            let at = |radius: f64, turn: f64| {
+                let angle = turn * std::f64::consts::TAU;
+                p(
+                    (50_000.0 + radius * libm::cos(angle)).round() as i32,
+                    (40_000.0 + radius * libm::sin(angle)).round() as i32,
+                )
+            };
+            let quarter = |radius: f64, k: i32| {
+                let (long, turn) = (4.0 / 3.0 * (2.0_f64.sqrt() - 1.0) * radius, f64::from(k) / 4.0);
+                let (a, b) = (at(radius, turn), at(radius, turn + 0.25));
+                let (u, v) = (at(radius, turn + 0.25), at(radius, turn + 0.5));
+                let along = |from: Point, by: Point| {
+                    let share = |by: i32, middle: i32| (f64::from(by - middle) / radius * long).round() as i32;
+                    p(from.x + share(by.x, 50_000), from.y + share(by.y, 40_000))
+                };
+                let back = |from: Point, by: Point| along(from, p(100_000 - by.x, 80_000 - by.y));
+                Cubic([a, along(a, u), back(b, v), b])
+            };
+            let circles = [3_000.0, 25_000.0].into_iter().flat_map(|radius| (0..4).map(move |k| (radius, k)));
+            let mut curves: Vec<Cubic> = circles.map(|(radius, k)| quarter(radius, k)).collect();
+            for ray in 0..rays {
+                let turn = f64::from(ray) / f64::from(rays);
+                curves.push(Cubic::straight(at(3_000.0 - off, turn), at(25_000.0 + off, turn)));
+            }
+            let found = arranged(&curves, 250.0, false).expect("few lines");
+            plane(&found);
+            let ends: BTreeSet<Point> = found
+                .edges
+                .iter()
+                .flat_map(|edge| [edge.curve[0].start(), edge.curve[edge.curve.len() - 1].end()])
+                .collect();
+            // Euler: the inside, a field between each two rays, and what lies around.
+            let faces = found.edges.len() + 2 - ends.len();
+            assert_eq!((faces, found.loose.len(), found.bridges.len()), (rays as usize + 2, 0, 0), "{rays} {off}");
+        }
     }
 
     fn plane(found: &Arrangement) {
