@@ -354,3 +354,21 @@ fn narrow_shapes_that_were_drawn_stay() {
     let triangles = own.draft.borders.values().filter(|border| matches!(border.ends, Ends::Ring(_))).count();
     assert_eq!(triangles, 2, "each is still a ring of its own");
 }
+
+/// Rings 0.7 mm apart were drawn so, and petals whose points come to 0.1 mm from a middle lie over each other nowhere.
+#[test]
+fn rings_and_petals_stay_as_they_were_drawn() {
+    let rings: String =
+        (1..=12).map(|k| format!(r#"<circle cx="50" cy="40" r="{}"/>"#, 3.0 + 0.7 * f64::from(k))).collect();
+    assert_eq!(areas(&read(&rings)).len(), 13);
+    let petal = |k: i32| {
+        let at = |radius: f64, turn: f64| {
+            let angle = turn * std::f64::consts::TAU / 32.0;
+            format!("{:.3} {:.3}", 50.0 + radius * libm::cos(angle), 40.0 + radius * libm::sin(angle))
+        };
+        let k = f64::from(k);
+        format!(r#"<path d="M{}L{}L{}Z"/>"#, at(0.1, k + 0.5), at(25.0, k + 0.1), at(25.0, k + 0.9))
+    };
+    let petals: String = (0..32).map(petal).collect();
+    assert!(areas(&read(&petals)).len() >= 33);
+}
