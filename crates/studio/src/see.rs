@@ -125,7 +125,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
     drawn.follow(&outlines);
     let looks: BTreeMap<&WoodId, String> =
         work.woods.iter().map(|(id, one)| (id, hex(wood::look(work, one)))).collect();
-    let held = workshop::pattern::held(work);
+    let (held, settled) = (workshop::pattern::held(work), workshop::pattern::settled(work));
     let area = |(id, area): (&AreaId, &work::Area)| {
         let outline = outlines.areas.get(id)?;
         let (becomes, number) = match area.becomes {
@@ -145,7 +145,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
             picture: colours.get(id).map(|colour| hex(*colour)),
             look: wood.as_ref().and_then(|wood| looks.get(wood).cloned()),
             wood,
-            stays: held.contains(id).then(|| if work.held.contains(id) { "drawn" } else { "settled" }.into()),
+            stays: held.contains(id).then(|| if settled.contains(id) { "settled" } else { "drawn" }.into()),
         })
     };
     Seen {

@@ -13,7 +13,7 @@ mod prove;
 pub(crate) mod sample;
 mod swallowed;
 
-pub use edit::{Around, accept, apply, held, of_parts, splice, with_ink};
+pub use edit::{Around, accept, apply, held, of_parts, settled, splice, with_ink};
 pub use findings::findings;
 pub(crate) use findings::longest_neighbour;
 pub use fit::fit;

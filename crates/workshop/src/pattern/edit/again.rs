@@ -22,6 +22,12 @@ use crate::work::{
 
 /// Areas that tracing again leaves as they are.
 pub fn held(work: &Work) -> BTreeSet<AreaId> {
+    let known = |id: &AreaId| work.pattern.areas.contains_key(id);
+    settled(work).into_iter().chain(work.held.iter().copied().filter(known)).collect()
+}
+
+/// Those of them that stay in any case: made, chosen by hand, or shadow.
+pub fn settled(work: &Work) -> BTreeSet<AreaId> {
     let settled = |piece: &Piece| {
         let values = &piece.values;
         let by_hand = [
@@ -35,7 +41,7 @@ pub fn held(work: &Work) -> BTreeSet<AreaId> {
     };
     let pieces = work.pieces.values().filter(|piece| settled(piece)).map(|piece| piece.area);
     let shadows = work.pattern.areas.iter().filter(|(_, area)| area.becomes == Becomes::Shadow).map(|(id, _)| *id);
-    work.held.iter().copied().chain(pieces).chain(shadows).filter(|id| work.pattern.areas.contains_key(id)).collect()
+    pieces.chain(shadows).filter(|id| work.pattern.areas.contains_key(id)).collect()
 }
 
 /// A draft and what it was fitted to.

@@ -28,7 +28,7 @@ use crate::work::edit::pattern::Edit;
 use crate::work::{Area, AreaId, Becomes, BorderId, Changes, Number, Piece, Refusal, Side, Spot, Way, Work};
 
 pub use accept::accept;
-pub use again::{Around, held, splice};
+pub use again::{Around, held, settled, splice};
 pub use ink::{of_parts, with_ink};
 pub(super) use merge::unite;
 

@@ -1,7 +1,8 @@
 //! One piece as a body: its face with an eased edge, and its sides down to the backer.
 //!
 //! A face has three points at each point of the outline: below the eased edge, on it, and on the top, set in by half the kerf
-//! (but not along the panel's edge, where no other piece was sawn off) and by the easing; normals run from outward to upward over the edge, so that it shades as a round one. Sides are runs, each a
+//! (but not along the panel's edge, where no other piece was sawn off) and by the easing; normals run from outward to upward over the
+//! edge, so that it shades as a round one. Sides are runs, each a
 //! band of the outline between two sharp corners, so that a corner stays one and the band has a place on a texture.
 
 use measure::plane::Point;
