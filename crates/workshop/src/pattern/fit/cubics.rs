@@ -5,6 +5,8 @@
 //! is free. Several: the longest cubic that holds, cut a little before its end, again and again; the last two share their
 //! length when they can.
 
+use std::cell::OnceCell;
+
 use kurbo::Vec2;
 
 /// A cubic in floating µm.
@@ -134,21 +136,21 @@ impl Stretch {
             let windows = (1..=EASED).flat_map(|size| (0..size).map(move |before| (before, size)));
             let within = windows.filter(|(before, size)| i >= *before && i - before + size <= curves.len());
             let ways: Vec<(usize, usize)> = within.map(|(before, size)| (i - before, i - before + size)).collect();
-            let between = |(a, b): (usize, usize)| Between {
-                along,
-                from: knots[a],
-                to: knots[b],
-                radius: self.allowed((knots[a].index, knots[b].index), &curves[a..b]),
-                drawn: &curves[a..b],
+            let seen: Vec<OnceCell<Between>> = ways.iter().map(|_| OnceCell::new()).collect();
+            let between = |(k, (a, b)): (usize, &(usize, usize))| {
+                let (from, to, drawn) = (knots[*a], knots[*b], &curves[*a..*b]);
+                let radius = || self.allowed((from.index, to.index), drawn);
+                seen[k].get_or_init(|| Between { along, from, to, radius: radius(), drawn })
             };
             let one = |holds: fn(&Curve) -> bool| {
-                ways.iter().find_map(|way| Some((*way, vec![self.calmest(&between(*way), holds)?], None)))
+                let mut each = ways.iter().enumerate();
+                each.find_map(|way| Some((*way.1, vec![self.calmest(between(way), holds)?], None)))
             };
             let two = |holds: fn(&Curve) -> bool| {
                 let by = |shares: &[f64]| {
-                    ways.iter().find_map(|way| {
-                        let (pair, knot) = self.calm_pair(&between(*way), shares, holds)?;
-                        Some((*way, pair.to_vec(), Some(knot)))
+                    ways.iter().enumerate().find_map(|way| {
+                        let (pair, knot) = self.calm_pair(between(way), shares, holds)?;
+                        Some((*way.1, pair.to_vec(), Some(knot)))
                     })
                 };
                 by(&EASED_SHARES).or_else(|| by(&END_SHARES))
@@ -173,9 +175,19 @@ impl Stretch {
     fn allowed(&self, (from, to): (usize, usize), drawn: &[Curve]) -> Vec<f64> {
         let places: Vec<Vec2> =
             drawn.iter().flat_map(|curve| (0..=24).map(|k| point(curve, f64::from(k) / 24.0))).collect();
-        let off = |i: usize| {
-            let far = |w: &[Vec2]| away(self.given[i], (w[0], w[1]));
-            places.windows(2).map(far).fold(f64::MAX, f64::min)
+        // A chord within the radius is as good as the nearest, and it mostly is the one of the point before or the next.
+        let (chords, mut last) = (places.len().saturating_sub(1), 0);
+        let mut off = |i: usize| {
+            let mut nearest = f64::MAX;
+            for chord in (last..chords).chain(0..last) {
+                let far = away(self.given[i], (places[chord], places[chord + 1]));
+                if far <= self.radius[i] {
+                    last = chord;
+                    return self.radius[i];
+                }
+                nearest = nearest.min(far);
+            }
+            nearest
         };
         (from..=to).map(|i| self.radius[i].max(off(i))).collect()
     }
@@ -199,13 +211,16 @@ impl Stretch {
         if let Some(fitted) = self.fit(along, from, to).filter(holds) {
             return Some(fitted);
         }
-        ways.flat_map(|(start, end)| {
+        let curves = ways.flat_map(|(start, end)| {
             handles.iter().map(move |[h, k]| [from.at, from.at + start * *h, to.at - end * *k, to.at])
-        })
-        .filter(|curve| holds(curve) && self.limits.hold(curve))
-        .filter_map(|curve| Some((self.strays(&curve, between)?, curve)))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, curve)| curve)
+        });
+        let mut best: Option<(f64, Curve)> = None;
+        for curve in curves {
+            let most = best.map_or(f64::INFINITY, |best| best.0);
+            let far = self.strays(&curve, between, most).filter(|_| self.limits.hold(&curve) && holds(&curve));
+            best = far.map(|far| (far, curve)).or(best);
+        }
+        best.map(|(_, curve)| curve)
     }
 
     /// Two such cubics, joined between.
@@ -237,15 +252,20 @@ impl Stretch {
         if by > 0.0 { found.max(from + 1).min(along.len() - 1) } else { found.min(from.saturating_sub(1)) }
     }
 
-    /// How far a curve passes from its points at most, when it passes near enough to every given one.
-    fn strays(&self, curve: &Curve, between: &Between) -> Option<f64> {
+    /// How far a curve passes from its points at most, when that is less than `best` and it passes near enough to every given one.
+    fn strays(&self, curve: &Curve, between: &Between, best: f64) -> Option<f64> {
         let (along, from, to) = (between.along, between.from.index, between.to.index);
         let length = (along[to] - along[from]).max(1e-9);
         let mut far = 0.0f64;
-        for i in from + 1..to {
+        // Most curves are out at the middle already.
+        let middle = Some((from + to) / 2).filter(|middle| *middle > from);
+        for i in middle.into_iter().chain(from + 1..to) {
             let share = (along[i] - along[from]) / length;
             let t = (0..4).fold(share, |t, _| nearer(curve, t, self.points[i]));
             far = far.max((point(curve, t) - self.points[i]).hypot2().sqrt());
+            if far >= best {
+                return None;
+            }
             let t = (0..2).fold(t, |t, _| nearer(curve, t, self.given[i]));
             let most = between.radius[i - from];
             if (point(curve, t) - self.given[i]).hypot2() > most * most {
@@ -258,7 +278,7 @@ impl Stretch {
                 away(p, (self.given[i], self.given[i + 1])) <= most
             })
         };
-        (0..=16).all(|k| near(point(curve, f64::from(k) / 16.0))).then_some(far)
+        (far < best && (0..=16).all(|k| near(point(curve, f64::from(k) / 16.0)))).then_some(far)
     }
 
     /// Fits a ring: with three or four close cubics of even length when they hold, since round things look roundest so.
@@ -613,9 +633,9 @@ fn tight(c: &Curve) -> bool {
     let over: f64 = (0..TIGHT_STEPS)
         .map(|k| 0.02 + 0.96 * k as f64 / (TIGHT_STEPS - 1) as f64)
         .map(|t| (speed(c, t), turn(c, t)))
-        .map(|(d, dd)| (d.hypot2().sqrt(), d.cross(dd).abs()))
-        .filter(|(speed, curl)| curl * LEAST_RADIUS_UM > speed * speed * speed)
-        .map(|(speed, _)| speed)
+        .map(|(d, dd)| (d.hypot2(), d.cross(dd) * LEAST_RADIUS_UM))
+        .filter(|(square, curl)| curl * curl > square * square * square)
+        .map(|(square, _)| square.sqrt())
         .sum();
     over / TIGHT_STEPS as f64 > TIGHT_UM
 }
