@@ -91,7 +91,8 @@ pub fn regions_around(
     watch.tell("finding regions", 0.8);
     let limits = seen.limits.on_pixels(blocks.side).kept();
     let free: Vec<bool> = held.of.iter().map(|id| *id == 0).collect();
-    let inside = without_crumbs(blocks.fine, (&seen.inside, &free), limits, speck(blocks.fine, panel));
+    let bare = Limits::bare(blocks.fine, panel, stock);
+    let inside = without_crumbs(blocks.fine, (&seen.inside, &free), bare, speck(blocks.fine, panel));
     let free: Vec<bool> = free.iter().zip(&inside).map(|(free, inside)| *free && *inside).collect();
     let free_blocks = blocks.inside(&free);
     let cut: Vec<u32> = blocks
@@ -102,6 +103,9 @@ pub fn regions_around(
         .collect();
     let (mut labels, count) = components(blocks.grid, &cut);
     absorb(blocks.grid, &seen.leaves.plane, &mut labels, count, seen.limits.kept());
+    let by_held: Vec<bool> = blocks.picked(&held.of).iter().map(|id| *id != 0).collect();
+    let bare = Limits::bare(blocks.grid, panel, stock);
+    without_strays(blocks.grid, (&mut labels, count), &by_held, bare);
     let weights = weights(blocks.grid, panel, &choices.places);
     let (labels, count) = merge_to(seen, (&labels, count), asked, &weights);
     let (labels, count) = smoothed(seen, labels, count);
@@ -146,6 +150,26 @@ fn without_crumbs(grid: Grid, (inside, free): (&[bool], &[bool]), limits: Limits
         }
     }
     inside
+}
+
+/// Regions under the limits with nothing but ground around them, or held areas and ground, become ground.
+fn without_strays(grid: Grid, (labels, count): (&mut [u32], u32), held: &[bool], limits: Limits) {
+    let mut areas = vec![(0i64, false, false); count as usize];
+    for (at, label) in labels.iter().enumerate().filter(|(_, label)| **label != NOBODY) {
+        let (area, by_ground, by_other) = &mut areas[*label as usize];
+        *area += 1;
+        *by_ground |= grid.four(at).any(|next| labels[next] == NOBODY && !held[next]);
+        *by_other |= grid.four(at).any(|next| labels[next] != NOBODY && labels[next] != *label);
+    }
+    let is_stray = |((area, by_ground, by_other), core): (&(i64, bool, bool), (u32, usize))| {
+        *by_ground && !by_other && !limits.pass(core.0, *area)
+    };
+    let strays: Vec<bool> = areas.iter().zip(cores(grid, labels, count)).map(is_stray).collect();
+    for label in labels.iter_mut().filter(|label| **label != NOBODY) {
+        if strays[*label as usize] {
+            *label = NOBODY;
+        }
+    }
 }
 
 /// By label, which held area lies there.

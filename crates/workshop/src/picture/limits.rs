@@ -43,12 +43,21 @@ const SHARP_CORNER: f64 = 4.3;
 impl Limits {
     /// What `stock` asks on a panel, with margins for fitting.
     pub fn new(grid: Grid, panel: Size, stock: &Stock) -> Limits {
+        Limits::wider(grid, panel, stock, (WIDTH_MARGIN_MM, AREA_MARGIN_MM2))
+    }
+
+    /// What `stock` asks on a panel of what is there, without margins.
+    pub fn bare(grid: Grid, panel: Size, stock: &Stock) -> Limits {
+        Limits::wider(grid, panel, stock, (0.0, 0.0))
+    }
+
+    fn wider(grid: Grid, panel: Size, stock: &Stock, (width, area): (f64, f64)) -> Limits {
         let pixel = (panel.width.to_mm() / grid.width as f64).max(1e-6);
         Limits {
-            width: (stock.least_width.to_mm() + WIDTH_MARGIN_MM) / pixel,
+            width: (stock.least_width.to_mm() + width) / pixel,
             keep: false,
             corner: CORNER,
-            area: ((f64::from(stock.least_area_mm2) + AREA_MARGIN_MM2) / (pixel * pixel)).ceil() as i64,
+            area: ((f64::from(stock.least_area_mm2) + area) / (pixel * pixel)).ceil() as i64,
         }
     }
 

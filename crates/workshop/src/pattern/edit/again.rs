@@ -1,23 +1,21 @@
 //! Tracing again around what is held: a draft of the rest is set between the old borders.
 //!
 //! The areas that are free become one wherever they touch, as when they are merged; the draft's borders between them are
-//! set in, their ends cut off where they stand over the old border that they come to, or drawn on to it; then each old border
-//! is told which new area lies beside it, by walking round the new areas. Old borders are at most parted, so they stay
-//! where they are to under 2 µm. The proof at the end decides; when it fails, the draft is refused.
+//! set in, their ends cut off where they stand over the old border that they come to, or drawn on to it; then they are laid
+//! over what is open, and each face becomes a new area. Old borders are at most parted, so they stay where they are to under
+//! 2 µm. The proof at the end decides; when it fails, the draft is refused.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::length::Um;
 use measure::plane::{Cubic, Point, line};
 
 use super::cut::{Bench, Crossing, End, Place, crossings, end};
 use super::merge::unite;
-use crate::pattern::outline::rings;
+use super::overlay::Overlay;
 use crate::pattern::prove;
 use crate::picture::Labels;
 use crate::work::{
-    Area, AreaId, Becomes, Border, BorderId, Changes, Ends, JunctionId, Pattern, Piece, Refusal, Side, Size, State,
-    Way, Work,
+    AreaId, Becomes, Border, BorderId, Changes, Ends, JunctionId, Pattern, Piece, Refusal, Side, State, Way, Work,
 };
 
 /// Areas that tracing again leaves as they are.
@@ -60,27 +58,24 @@ pub fn splice(work: &Work, around: &Around) -> Result<Pattern, Refusal> {
     let mut next = work.next;
     let mut pattern = work.pattern.clone();
     let open = cleared(&mut pattern, &held);
+    let known: BTreeSet<JunctionId> = pattern.junctions.keys().copied().collect();
     let mut set_in = SetIn {
         around,
-        panel: work.panel,
         pixel: f64::from(work.panel.width.0) / f64::from(around.labels.width),
         open,
         pattern,
         next: &mut next,
         new: BTreeSet::new(),
-        areas: BTreeMap::new(),
         junctions: BTreeMap::new(),
     };
-    set_in.areas();
     set_in.borders();
-    let named = set_in.sides();
-    let SetIn { open, mut pattern, .. } = set_in;
-    pattern.areas.retain(|id, _| !open.contains(id));
-    if !named || !prove(&pattern, work.panel).is_empty() {
-        return Err(Refusal::new("The new borders cannot be joined to the areas that are held.")
-            .way(Way::advice("Ask for a few more or fewer pieces, or let an area go that lies between others.")));
-    }
-    Ok(pattern)
+    let SetIn { open, new, pattern, .. } = set_in;
+    let (panel, stock) = (work.panel, &work.choices.stock);
+    let laid = Overlay { around, panel, stock, open, new, pattern, next: &mut next }.laid(&known);
+    laid.filter(|pattern| prove(pattern, panel).is_empty()).ok_or_else(|| {
+        Refusal::new("The new borders cannot be joined to the areas that are held.")
+            .way(Way::advice("Ask for a few more or fewer pieces, or let an area go that lies between others."))
+    })
 }
 
 /// Merges all free areas that touch; what is left of them.
@@ -134,7 +129,6 @@ struct Over {
 
 struct SetIn<'a> {
     around: &'a Around<'a>,
-    panel: Size,
     /// A pixel of the labels, µm.
     pixel: f64,
     /// Areas of the pattern that are to be drawn anew.
@@ -143,8 +137,6 @@ struct SetIn<'a> {
     next: &'a mut crate::work::Counters,
     /// Borders that were set in.
     new: BTreeSet<BorderId>,
-    /// New areas by the draft's.
-    areas: BTreeMap<AreaId, AreaId>,
     /// Junctions of the pattern by the draft's.
     junctions: BTreeMap<JunctionId, JunctionId>,
 }
@@ -156,16 +148,6 @@ impl SetIn<'_> {
 
     fn is_free(&self, side: Side) -> bool {
         side.area().is_some() && self.owner(side).is_none()
-    }
-
-    fn areas(&mut self) {
-        let labels = self.around.owners.iter().enumerate().filter(|(_, owner)| owner.is_none());
-        for id in labels.map(|(label, _)| AreaId(label as u32 + 1)) {
-            let fresh = self.next.new_area();
-            let Area { becomes, at } = self.around.draft.areas[&id];
-            self.pattern.areas.insert(fresh, Area { becomes, at });
-            self.areas.insert(id, fresh);
-        }
     }
 
     fn borders(&mut self) {
@@ -191,8 +173,7 @@ impl SetIn<'_> {
                 set.ends = Ends::Between(a, b);
                 draw_on(&mut set.curve, from, to);
             }
-            let new = |side: Side| side.area().map_or(side, |id| Side::Area(self.areas[&id]));
-            (set.left, set.right) = (new(border.left), new(border.right));
+            (set.left, set.right) = (Side::Beyond, Side::Beyond);
             let id = self.next.new_border();
             self.pattern.borders.insert(id, set);
             self.new.insert(id);
@@ -345,85 +326,11 @@ impl SetIn<'_> {
         let open = |side: Side| side.area().is_some_and(|id| self.open.contains(&id));
         open(border.left) != open(border.right)
     }
-
-    /// Tells every border of what was open which new area lies there; whether all could be told. On a walk around a new area
-    /// its new borders know; a walk over old borders alone is told by the labels beside it.
-    fn sides(&mut self) -> bool {
-        const OPEN: AreaId = AreaId(u32::MAX);
-        let mut own = Pattern::default();
-        for (id, border) in &self.pattern.borders {
-            let side = |side: Side| match side.area() {
-                Some(area) if self.open.contains(&area) || self.new.contains(id) => Side::Area(OPEN),
-                _ => Side::Beyond,
-            };
-            let (left, right) = (side(border.left), side(border.right));
-            if left != right || self.new.contains(id) {
-                own.borders.insert(*id, Border { left, right, ..border.clone() });
-            }
-        }
-        let lines: BTreeMap<BorderId, Vec<Point>> = own.borders.iter().map(|(id, b)| (*id, line(&b.curve))).collect();
-        let walks = rings::walks(&own, &lines, rings::Turn::Follow).remove(&OPEN).unwrap_or_default();
-        walks.iter().all(|walk| self.tell(walk, &lines))
-    }
-
-    /// Tells the old borders of a walk which new area they bound; whether that could be found.
-    fn tell(&mut self, walk: &[(BorderId, bool)], lines: &BTreeMap<BorderId, Vec<Point>>) -> bool {
-        let (new, old): (Vec<_>, Vec<_>) = walk.iter().partition(|(id, _)| self.new.contains(id));
-        let known = new.iter().find_map(|(id, forward)| {
-            let border = &self.pattern.borders[id];
-            if *forward { border.right.area() } else { border.left.area() }
-        });
-        let longest = old.iter().max_by_key(|(id, _)| lines[id].len());
-        let Some(area) = known.or_else(|| longest.and_then(|(id, forward)| self.beside(&lines[id], !forward))) else {
-            return old.is_empty();
-        };
-        for (id, forward) in old {
-            let border = self.pattern.borders.get_mut(&id).expect("the walk is over borders of the pattern");
-            *(if forward { &mut border.right } else { &mut border.left }) = Side::Area(area);
-        }
-        true
-    }
-
-    /// The new area along one side of a line, by the votes of places beside its chords.
-    fn beside(&self, line: &[Point], left: bool) -> Option<AreaId> {
-        let labels = self.around.labels;
-        let pixel = self.pixel;
-        let mut votes: BTreeMap<AreaId, f64> = BTreeMap::new();
-        for off in [1.5, 0.7, 3.0] {
-            for chord in line.windows(2) {
-                let (dx, dy) = (f64::from(chord[1].x - chord[0].x), f64::from(chord[1].y - chord[0].y));
-                let length = (dx * dx + dy * dy).sqrt().max(1e-9);
-                // The left of (1, 0) is (0, −1).
-                let way = if left { off * pixel / length } else { -off * pixel / length };
-                let steps = (length / pixel).ceil().max(1.0);
-                for step in 0..steps as u32 {
-                    let along = (f64::from(step) + 0.5) / steps;
-                    let x = f64::from(chord[0].x) + dx * along + dy * way;
-                    let y = f64::from(chord[0].y) + dy * along - dx * way;
-                    let Some(label) = label_at(labels, self.panel, x, y) else { continue };
-                    if let Some(area) = self.areas.get(&AreaId(label + 1)) {
-                        *votes.entry(*area).or_default() += length / steps;
-                    }
-                }
-            }
-            if !votes.is_empty() {
-                break;
-            }
-        }
-        votes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))).map(|(area, _)| area)
-    }
 }
 
 /// A place that parts its cubic.
 fn inner(place: Place) -> Place {
     Place { t: place.t.clamp(1.0 - LAST, LAST), ..place }
-}
-
-fn label_at(labels: &Labels, panel: Size, x: f64, y: f64) -> Option<u32> {
-    let on = |at: f64, side: Um, pixels: u32| (at / f64::from(side.0) * f64::from(pixels)).floor();
-    let (x, y) = (on(x, panel.width, labels.width), on(y, panel.height, labels.height));
-    let inside = x >= 0.0 && y >= 0.0 && x < f64::from(labels.width) && y < f64::from(labels.height);
-    inside.then(|| labels.of[y as usize * labels.width as usize + x as usize])
 }
 
 /// The share of the chord at which it comes nearest to a point, and the squared distance there.
@@ -448,7 +355,7 @@ fn onward(curve: &[Cubic], seam: usize) -> f64 {
     ax * bx + ay * by
 }
 
-fn long(points: &[Point]) -> f64 {
+pub(super) fn long(points: &[Point]) -> f64 {
     points.windows(2).map(|chord| apart(chord[0], chord[1])).sum()
 }
 

@@ -70,12 +70,12 @@ pub(super) fn part(work: &mut Work, id: AreaId, new: &[BorderId], changes: &mut 
 }
 
 /// One connected part of an area: its outer ring first, then its holes.
-struct Face {
-    walks: Vec<rings::Walk>,
+pub(super) struct Face {
+    pub(super) walks: Vec<rings::Walk>,
     area20: i128,
 }
 
-fn faces(own: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<rings::Walk>) -> Vec<Face> {
+pub(super) fn faces(own: &Pattern, lines: &BTreeMap<BorderId, Vec<Point>>, walks: Vec<rings::Walk>) -> Vec<Face> {
     let (mut outer, holes): (Vec<Face>, Vec<Face>) = walks
         .into_iter()
         .map(|walk| Face { area20: green20(own, &walk), walks: vec![walk] })
@@ -102,7 +102,7 @@ pub(super) fn half_way(a: Point, b: Point) -> Point {
 }
 
 /// Whether a border has different faces on its two sides.
-fn parts(faces: &[Face], border: BorderId) -> bool {
+pub(super) fn parts(faces: &[Face], border: BorderId) -> bool {
     let has = |face: &Face, forward: bool| face.walks.iter().flatten().any(|step| *step == (border, forward));
     !faces.iter().any(|face| has(face, true) && has(face, false))
 }

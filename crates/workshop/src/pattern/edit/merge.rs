@@ -104,7 +104,7 @@ fn junctions_of(border: &Border) -> impl Iterator<Item = JunctionId> {
 
 /// Takes a junction away where it joins two borders of like gap, or none. Where the gaps differ it stays, and nothing that
 /// the maker has set is lost.
-fn dissolve(pattern: &mut Pattern, junction: JunctionId, changes: &mut Changes) {
+pub(super) fn dissolve(pattern: &mut Pattern, junction: JunctionId, changes: &mut Changes) {
     let mut ends: BTreeMap<BorderId, usize> = BTreeMap::new();
     for (id, border) in &pattern.borders {
         let count = junctions_of(border).filter(|at| *at == junction).count();

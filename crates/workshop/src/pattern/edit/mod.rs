@@ -13,6 +13,7 @@ mod ink;
 mod line;
 mod merge;
 mod names;
+mod overlay;
 mod run;
 mod settle;
 mod split;

@@ -50,7 +50,7 @@ pub(super) fn settled(work: &mut Work, moved: BTreeSet<BorderId>) -> Result<Chan
     Ok(Changes { areas, borders: moved, ..Changes::default() })
 }
 
-fn rings_of(pattern: &Pattern, id: AreaId) -> Vec<Vec<Point>> {
+pub(super) fn rings_of(pattern: &Pattern, id: AreaId) -> Vec<Vec<Point>> {
     let of = |border: &&Border| border.left == Side::Area(id) || border.right == Side::Area(id);
     let borders: BTreeMap<BorderId, Border> =
         pattern.borders.iter().filter(|(_, border)| of(border)).map(|(i, b)| (*i, b.clone())).collect();
