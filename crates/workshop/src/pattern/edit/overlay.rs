@@ -108,7 +108,11 @@ impl Overlay<'_> {
             let border = self.pattern.borders.remove(&id).expect("each border comes once");
             let (is_ring, is_new) = (matches!(border.ends, Ends::Ring(_)), new.contains(&id));
             let mut runs = runs.remove(&id).unwrap_or_default();
-            if is_ring && runs.len() > 1 && passes(ends(&runs[0])[0]) {
+            if let [first, .., last] = &runs[..]
+                && is_ring
+                && ends(last)[1] == ends(first)[0]
+                && passes(ends(first)[0])
+            {
                 let first = runs.remove(0);
                 runs.last_mut().expect("there were two").extend(first);
             }
