@@ -3,7 +3,7 @@
 //! The areas that are free become one wherever they touch, as when they are merged; the draft's borders between them are
 //! set in, their ends cut off where they stand over the old border that they come to, or drawn on to it; then they are laid
 //! over what is open, and each face becomes a new area. Old borders are at most parted, so they stay where they are to under
-//! 2 µm. The proof at the end decides; when it fails, the draft is refused.
+//! 10 µm. The proof at the end decides; when it fails, the draft is refused.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -57,18 +57,14 @@ pub fn splice(work: &Work, around: &Around) -> Result<Pattern, Refusal> {
     let held: BTreeSet<AreaId> = around.owners.iter().flatten().copied().collect();
     let mut next = work.next;
     let mut pattern = work.pattern.clone();
+    let pixel = f64::from(work.panel.width.0) / f64::from(around.labels.width);
+    let necks = necks(&pattern, &held, OVER_PIXELS * pixel);
     let open = cleared(&mut pattern, &held);
     let known: BTreeSet<JunctionId> = pattern.junctions.keys().copied().collect();
-    let mut set_in = SetIn {
-        around,
-        pixel: f64::from(work.panel.width.0) / f64::from(around.labels.width),
-        open,
-        pattern,
-        next: &mut next,
-        new: BTreeSet::new(),
-        junctions: BTreeMap::new(),
-    };
+    let mut set_in =
+        SetIn { around, pixel, open, pattern, next: &mut next, new: BTreeSet::new(), junctions: BTreeMap::new() };
     set_in.borders();
+    necks.iter().for_each(|neck| set_in.neck(neck));
     let SetIn { open, new, pattern, .. } = set_in;
     let (panel, stock) = (work.panel, &work.choices.stock);
     let laid = Overlay { around, panel, stock, open, new, pattern, next: &mut next }.laid(&known);
@@ -76,6 +72,15 @@ pub fn splice(work: &Work, around: &Around) -> Result<Pattern, Refusal> {
         Refusal::new("The new borders cannot be joined to the areas that are held.")
             .way(Way::advice("Ask for a few more or fewer pieces, or let an area go that lies between others."))
     })
+}
+
+/// Borders between free areas that are no longer than the pixels may be off: the new areas need not touch there, and what they should
+/// part would hang together.
+fn necks(pattern: &Pattern, held: &BTreeSet<AreaId>, longest: f64) -> Vec<Border> {
+    let is_free = |side: Side| side.area().is_some_and(|id| !held.contains(&id));
+    let is_neck =
+        |border: &&Border| is_free(border.left) && is_free(border.right) && long(&line(&border.curve)) <= longest;
+    pattern.borders.values().filter(is_neck).cloned().collect()
 }
 
 /// Merges all free areas that touch; what is left of them.
@@ -178,6 +183,30 @@ impl SetIn<'_> {
             self.pattern.borders.insert(id, set);
             self.new.insert(id);
         }
+    }
+
+    /// Sets an old border in again that leads from rim to rim.
+    fn neck(&mut self, old: &Border) {
+        let [from, to] = [old.curve[0].start(), old.curve[old.curve.len() - 1].end()].map(|at| self.rim_junction(at));
+        if let (Some(from), Some(to)) = (from, to) {
+            let id = self.next.new_border();
+            let mut curve = old.curve.clone();
+            draw_on(&mut curve, self.pattern.junctions[&from], self.pattern.junctions[&to]);
+            let (left, right) = (Side::Beyond, Side::Beyond);
+            let set = Border { ends: Ends::Between(from, to), curve, left, right, ..old.clone() };
+            self.pattern.borders.insert(id, set);
+            self.new.insert(id);
+        }
+    }
+
+    /// The junction in a place of the rim, made if there is none; none off the rim.
+    fn rim_junction(&mut self, at: Point) -> Option<JunctionId> {
+        let near = self.pattern.junctions.iter().find(|(_, known)| apart(**known, at) <= AT_UM);
+        near.map(|(id, _)| *id).or_else(|| {
+            let (_, place) = self.nearest(at).filter(|(away, _)| *away <= AT_UM)?;
+            let mut changes = Changes::default();
+            Some(Bench { pattern: &mut self.pattern, next: self.next, changes: &mut changes }.insert(place))
+        })
     }
 
     /// The junction at which a curve begins. What stands over the rim of what is open, or runs on it, is cut off, also where that shows

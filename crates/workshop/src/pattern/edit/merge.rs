@@ -102,8 +102,8 @@ fn junctions_of(border: &Border) -> impl Iterator<Item = JunctionId> {
     both.into_iter().flatten()
 }
 
-/// Takes a junction away where it joins two borders of like gap, or none. Where the gaps differ it stays, and nothing that
-/// the maker has set is lost.
+/// Takes a junction away where it joins two borders of like gap and drawn line, or none. Where they differ it stays, and nothing
+/// that the maker has set is lost.
 pub(super) fn dissolve(pattern: &mut Pattern, junction: JunctionId, changes: &mut Changes) {
     let mut ends: BTreeMap<BorderId, usize> = BTreeMap::new();
     for (id, border) in &pattern.borders {
@@ -120,7 +120,7 @@ pub(super) fn dissolve(pattern: &mut Pattern, junction: JunctionId, changes: &mu
             border.ends = Ends::Ring(pattern.junctions[&junction]);
             changes.borders.insert(only);
         }
-        (&[low, high], 2) if pattern.borders[&low].gap == pattern.borders[&high].gap => {
+        (&[low, high], 2) if is_alike(&pattern.borders[&low], &pattern.borders[&high]) => {
             let second = pattern.borders.remove(&high).expect("it was just found");
             let first = pattern.borders.remove(&low).expect("it was just found");
             pattern.borders.insert(low, joined(first, second, junction));
@@ -129,6 +129,10 @@ pub(super) fn dissolve(pattern: &mut Pattern, junction: JunctionId, changes: &mu
         _ => return,
     }
     pattern.junctions.remove(&junction);
+}
+
+fn is_alike(one: &Border, other: &Border) -> bool {
+    one.gap == other.gap && one.ink == other.ink
 }
 
 /// One border of two that meet in `junction`, walked as the first.

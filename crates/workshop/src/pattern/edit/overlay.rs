@@ -8,7 +8,7 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::plane::{Cubic, Point, arranged, inside_rings, line};
+use measure::plane::{Cubic, FLATNESS_UM, Point, arranged, inside_rings, line};
 use rayon::prelude::*;
 
 use super::again::{Around, long};
@@ -23,8 +23,18 @@ use crate::work::{
 /// What stands for all that is open while faces are looked for.
 const OPEN: AreaId = AreaId(u32::MAX);
 
-/// A face narrower than this is not told by the pixels in it, pixels.
-const UNTOLD_PIXELS: f64 = 2.0;
+/// A face of fewer pixels than this is not told by them.
+const UNTOLD_PIXELS: u32 = 4;
+
+/// What the pixels of a face show.
+#[derive(Clone, Copy)]
+struct Shown {
+    /// The label that most of them have, and how many have it.
+    label: Option<u32>,
+    pixels: u32,
+    /// What the face is then.
+    becomes: Becomes,
+}
 
 /// Areas that are drawn anew, and the borders that were set into them.
 pub(super) struct Overlay<'a> {
@@ -39,25 +49,24 @@ pub(super) struct Overlay<'a> {
 }
 
 impl Overlay<'_> {
-    /// The pattern with its open areas parted; none when the lines lie too close to be told apart. `known` are the junctions
-    /// that stay, also where nothing comes in.
+    /// The pattern with its open areas parted; none when the lines lie too close to be told apart. Junctions that are not `known` go
+    /// where nothing comes in.
     pub(super) fn laid(mut self, known: &BTreeSet<JunctionId>) -> Option<Pattern> {
         self.part()?;
+        self.without_twins();
         let faces = self.faces();
         let fresh = self.named(&faces);
-        let labels = self.told(&fresh);
-        self.gather(&fresh, &labels);
+        let mut faces = self.shown(fresh);
+        self.gather(&mut faces);
         let added: Vec<JunctionId> = self.pattern.junctions.keys().copied().filter(|id| !known.contains(id)).collect();
         for junction in added {
             dissolve(&mut self.pattern, junction, &mut Changes::default());
         }
         self.pattern.areas.retain(|id, _| !self.open.contains(id));
-        let left: Vec<AreaId> = fresh.into_iter().filter(|id| self.pattern.areas.contains_key(id)).collect();
-        let circles: Vec<_> = left.par_iter().map(|id| widest::circle(&rings_of(&self.pattern, *id))).collect();
-        for (id, circle) in left.iter().zip(circles) {
-            let drafted = |label: &(u32, u32)| self.around.draft.areas[&AreaId(label.0 + 1)].becomes;
-            let becomes = labels.get(id).map_or(Becomes::Unnumbered, drafted);
-            self.pattern.areas.insert(*id, Area { becomes, at: circle.centre });
+        let middles: Vec<Point> =
+            faces.par_iter().map(|(id, _)| widest::circle(&rings_of(&self.pattern, *id)).centre).collect();
+        for ((id, Shown { becomes, .. }), at) in faces.into_iter().zip(middles) {
+            self.pattern.areas.insert(id, Area { becomes, at });
         }
         Some(self.pattern)
     }
@@ -103,7 +112,8 @@ impl Overlay<'_> {
                 _ => runs.push(edge.curve),
             }
         }
-        let mut at: BTreeMap<Point, JunctionId> = self.pattern.junctions.iter().map(|(id, p)| (*p, *id)).collect();
+        let mut at: BTreeMap<Point, JunctionId> = BTreeMap::new();
+        self.pattern.junctions.iter().for_each(|(id, p)| _ = at.entry(*p).or_insert(*id));
         for id in ids {
             let border = self.pattern.borders.remove(&id).expect("each border comes once");
             let (is_ring, is_new) = (matches!(border.ends, Ends::Ring(_)), new.contains(&id));
@@ -135,6 +145,35 @@ impl Overlay<'_> {
         Some(())
     }
 
+    /// Takes away new borders that lead beside another from the same junction to the same, nearer to it than flat chords tell.
+    fn without_twins(&mut self) {
+        let mut known: BTreeMap<[JunctionId; 2], Vec<(i128, f64)>> = BTreeMap::new();
+        let (own, lines) = self.opened();
+        let rim_first = |id: &&BorderId| (self.new.contains(id), **id);
+        let mut ids: Vec<&BorderId> = own.borders.keys().collect();
+        ids.sort_by_key(rim_first);
+        let mut twins = Vec::new();
+        for id in ids {
+            let Ends::Between(from, to) = own.borders[id].ends else { continue };
+            let (along, length) = (own.borders[id].curve.iter().map(Cubic::green20).sum::<i128>(), long(&lines[id]));
+            let this = (if from <= to { along } else { -along }, length);
+            let others = known.entry([from.min(to), from.max(to)]).or_default();
+            let is_near = |other: &(i128, f64)| {
+                ((this.0 - other.0).abs() as f64) < 20.0 * FLATNESS_UM * length
+                    && (length - other.1).abs() < 0.1 * length
+            };
+            if self.new.contains(id) && others.iter().any(is_near) {
+                twins.push(*id);
+            } else {
+                others.push(this);
+            }
+        }
+        for id in twins {
+            self.new.remove(&id);
+            self.pattern.borders.remove(&id);
+        }
+    }
+
     /// The faces of what is open. Borders with one of them on both sides go.
     fn faces(&mut self) -> Vec<Face> {
         loop {
@@ -152,80 +191,99 @@ impl Overlay<'_> {
         }
     }
 
-    /// Makes each face an area.
-    fn named(&mut self, faces: &[Face]) -> BTreeSet<AreaId> {
-        let mut fresh = BTreeSet::new();
+    /// Makes each face an area, and says what it was part of.
+    fn named(&mut self, faces: &[Face]) -> BTreeMap<AreaId, Becomes> {
+        let mut fresh = BTreeMap::new();
         for face in faces {
             let id = self.next.new_area();
-            self.pattern.areas.insert(id, Area { becomes: Becomes::Unnumbered, at: Point::default() });
+            let mut was = Becomes::Unnumbered;
             for (border, forward) in face.walks.iter().flatten() {
                 let border = self.pattern.borders.get_mut(border).expect("walks are over borders of the pattern");
-                *(if *forward { &mut border.right } else { &mut border.left }) = Side::Area(id);
+                let side = if *forward { &mut border.right } else { &mut border.left };
+                let old = side.area().filter(|old| self.open.contains(old)).map(|old| self.pattern.areas[&old].becomes);
+                was = old.filter(|old| *old == Becomes::Ground).unwrap_or(was);
+                *side = Side::Area(id);
             }
-            fresh.insert(id);
+            self.pattern.areas.insert(id, Area { becomes: was, at: Point::default() });
+            fresh.insert(id, was);
         }
         fresh
     }
 
-    /// By face the label that most of its pixels have, of those that are drawn anew, and how many have it.
-    fn told(&self, fresh: &BTreeSet<AreaId>) -> BTreeMap<AreaId, (u32, u32)> {
-        let Around { labels, owners, .. } = self.around;
+    /// What each face shows: the label that most of its pixels have, of those that are drawn anew.
+    fn shown(&self, fresh: BTreeMap<AreaId, Becomes>) -> BTreeMap<AreaId, Shown> {
+        let Around { labels, owners, draft } = self.around;
         let faces = lines_only(&self.pattern, self.panel).labels(labels.width, labels.height);
         let mut votes: BTreeMap<AreaId, BTreeMap<u32, u32>> = BTreeMap::new();
         for (face, label) in faces.of.iter().zip(&labels.of) {
-            if owners[*label as usize].is_none() && fresh.contains(&AreaId(*face)) {
+            if owners[*label as usize].is_none() && fresh.contains_key(&AreaId(*face)) {
                 *votes.entry(AreaId(*face)).or_default().entry(*label).or_default() += 1;
             }
         }
-        let most = |of: BTreeMap<u32, u32>| of.into_iter().max_by_key(|(label, pixels)| (*pixels, Reverse(*label)));
-        votes.into_iter().filter_map(|(face, of)| Some((face, most(of)?))).collect()
+        let most = |of: &BTreeMap<u32, u32>| {
+            of.iter()
+                .max_by_key(|(label, pixels)| (**pixels, Reverse(**label)))
+                .map(|(label, pixels)| (*label, *pixels))
+        };
+        let shown = |(face, was): (AreaId, Becomes)| match votes.get(&face).and_then(most) {
+            Some((label, pixels)) => {
+                let becomes = draft.areas[&AreaId(label + 1)].becomes;
+                (face, Shown { label: Some(label), pixels, becomes })
+            }
+            None => (face, Shown { label: None, pixels: 0, becomes: was }),
+        };
+        fresh.into_iter().map(shown).collect()
     }
 
     /// Gives faces that are not the largest of their label to a neighbour: to one of the same label, else, when they are too small
-    /// for a piece, to the one that they share most with.
-    fn gather(&mut self, fresh: &BTreeSet<AreaId>, labels: &BTreeMap<AreaId, (u32, u32)>) {
-        let pixel = f64::from(self.panel.width.0) / f64::from(self.around.labels.width);
-        let label = |id: &AreaId| labels.get(id).map(|of| of.0);
+    /// for a piece, to the one of their kind that they share most with. A face of too few pixels goes to any.
+    fn gather(&mut self, faces: &mut BTreeMap<AreaId, Shown>) {
         let mut largest: BTreeMap<u32, (u32, Reverse<AreaId>)> = BTreeMap::new();
-        for (face, (label, pixels)) in labels {
-            let this = (*pixels, Reverse(*face));
-            largest.entry(*label).and_modify(|best| *best = this.max(*best)).or_insert(this);
+        for (face, shown) in faces.iter() {
+            if let Some(label) = shown.label {
+                let this = (shown.pixels, Reverse(*face));
+                largest.entry(label).and_modify(|best| *best = this.max(*best)).or_insert(this);
+            }
         }
-        let sized = |id: &AreaId| {
-            let rings = rings_of(&self.pattern, *id);
-            let area20: i128 = (self.pattern.borders.values())
-                .map(|border| {
-                    let green: i128 = border.curve.iter().map(Cubic::green20).sum();
-                    let of = |side: Side| i128::from(side == Side::Area(*id));
-                    green * (of(border.right) - of(border.left))
-                })
-                .sum();
-            (area20, *id, widest::circle(&rings).radius * 2.0)
-        };
-        let mut order: Vec<(i128, AreaId, f64)> = fresh.par_iter().map(sized).collect();
-        order.sort_by_key(|face| (face.0, face.1));
-        let is_largest = |id: &AreaId| label(id).is_some_and(|label| largest[&label].1.0 == *id);
-        for (area20, id, width) in order {
-            let untold = width < UNTOLD_PIXELS * pixel;
-            if is_largest(&id) && !untold {
+        let is_largest = |id: AreaId, shown: &Shown| shown.label.is_some_and(|label| largest[&label].1.0 == id);
+        let mut order: Vec<(u32, AreaId)> = faces.iter().map(|(id, shown)| (shown.pixels, *id)).collect();
+        order.sort_unstable();
+        for (pixels, id) in order {
+            let (this, untold) = (faces[&id], pixels < UNTOLD_PIXELS);
+            if is_largest(id, &this) && !untold {
                 continue;
             }
-            let beside = self.beside(id, fresh);
-            let longest =
-                |of: &mut dyn Iterator<Item = (&AreaId, &f64)>| of.max_by(|a, b| a.1.total_cmp(b.1)).map(|of| *of.0);
-            let alike =
-                longest(&mut beside.iter().filter(|(other, _)| label(&id).is_some() && label(other) == label(&id)));
-            let (area_mm2, stock) = (area20 as f64 / 20e6, self.stock);
-            let small = untold || width < f64::from(stock.least_width.0) || area_mm2 < f64::from(stock.least_area_mm2);
-            let over = alike.or_else(|| longest(&mut beside.iter()).filter(|_| small));
+            let beside = self.beside(id, faces);
+            let longest = |may: &dyn Fn(&Shown) -> bool| {
+                let those = beside.iter().filter(|(other, _)| may(&faces[other]));
+                those.max_by(|a, b| a.1.total_cmp(b.1)).map(|(other, _)| *other)
+            };
+            let over = longest(&|other| this.label.is_some() && other.label == this.label)
+                .or_else(|| longest(&|other| other.becomes == this.becomes).filter(|_| untold || self.is_small(id)))
+                .or_else(|| longest(&|_| untold));
             if let Some(over) = over {
                 unite(&mut self.pattern, &[id, over].into(), over, &mut Changes::default());
+                faces.remove(&id);
             }
         }
     }
 
+    /// Whether an area is under the stock's limits.
+    fn is_small(&self, id: AreaId) -> bool {
+        let is = |side: Side| i128::from(side == Side::Area(id));
+        let green = |border: &Border| border.curve.iter().map(Cubic::green20).sum::<i128>();
+        let area20: i128 = (self.pattern.borders.values())
+            .map(|border| (is(border.right) - is(border.left), border))
+            .filter(|(turns, _)| *turns != 0)
+            .map(|(turns, border)| turns * green(border))
+            .sum();
+        let width = || widest::circle(&rings_of(&self.pattern, id)).radius * 2.0;
+        let least = i128::from(self.stock.least_area_mm2) * 20_000_000;
+        area20 < least || width() < f64::from(self.stock.least_width.0)
+    }
+
     /// The new areas beside one, and how long the border to each is, µm.
-    fn beside(&self, id: AreaId, fresh: &BTreeSet<AreaId>) -> BTreeMap<AreaId, f64> {
+    fn beside(&self, id: AreaId, faces: &BTreeMap<AreaId, Shown>) -> BTreeMap<AreaId, f64> {
         let mut beside = BTreeMap::new();
         for border in self.pattern.borders.values() {
             let other = match (border.left.area(), border.right.area()) {
@@ -233,7 +291,7 @@ impl Overlay<'_> {
                 (Some(a), Some(b)) if b == id => a,
                 _ => continue,
             };
-            if fresh.contains(&other) {
+            if faces.contains_key(&other) {
                 *beside.entry(other).or_default() += long(&line(&border.curve));
             }
         }
@@ -305,6 +363,36 @@ mod tests {
             // A corner of the panel lies in the area that the draft has there.
             let beside = |y: f64| found.at(Point::new(1000, (y * 1000.0) as i32));
             assert!(beside(f64::from(level) - 2.0) != beside(f64::from(level) + 2.0), "level {level}");
+        }
+    }
+
+    /// Two free areas meet in a neck between two held ones, which the draft has as held: they stay two.
+    #[test]
+    fn areas_that_meet_in_a_neck_stay_apart() {
+        let label = |x: f64, y: f64| match (x, y) {
+            (40.0..80.0, ..39.0) => 2,
+            (40.0..80.0, 41.0..) => 3,
+            (..60.0, _) => 0,
+            _ => 1,
+        };
+        let (west, east, north, south) = (label(1.0, 1.0), label(119.0, 1.0), label(60.0, 1.0), label(60.0, 79.0));
+        let first = regions(label);
+        let mut work = Work { panel: PANEL, ..Work::default() };
+        accept(&mut work, &fit(&first, PANEL, Watch::silent())).unwrap();
+        let drafted = regions(|x, y| if (40.0..80.0).contains(&x) && y < 41.0 { north } else { label(x, y) });
+        let draft = fit(&drafted, PANEL, Watch::silent());
+        let mut owners = [None; 4];
+        for held in [north, south] {
+            owners[held as usize] = Some(AreaId(held + 1));
+        }
+        let after = splice(&work, &Around { draft: &draft, labels: &drafted.labels, owners: &owners }).unwrap();
+        assert_eq!(after.areas.len(), 4);
+        let found = outlines(&after, PANEL);
+        let at = |x: i32| found.at(Point::new(x, 40_000)).map(|id| found.areas[&id].area_mm2);
+        let before = outlines(&work.pattern, PANEL);
+        for (x, was) in [(1000, west), (119_000, east)] {
+            let was = before.areas[&AreaId(was + 1)].area_mm2;
+            assert!((at(x).unwrap() - was).abs() < 1.0, "{:?} of {was}", at(x));
         }
     }
 }

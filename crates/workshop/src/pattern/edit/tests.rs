@@ -10,8 +10,8 @@ use crate::pattern::sample::{CELL, accepted, draft};
 use crate::pattern::{Outlines, outlines, prove};
 use crate::work::edit::{Edit as Any, bench, part, pattern::Edit, relief};
 use crate::work::{
-    AreaId, Becomes, BorderId, Changes, Date, Depth, Ends, Fact, Number, Origin, Refusal, RelationId, Says, Side,
-    State, Strength, Whom, Work,
+    AreaId, Becomes, Border, BorderId, Changes, Date, Depth, Ends, Fact, Number, Origin, Refusal, RelationId, Says,
+    Side, State, Strength, Whom, Work,
 };
 
 pub(super) fn edit(work: &mut Work, edit: Edit) -> Result<Changes, Refusal> {
@@ -469,4 +469,25 @@ fn how_long_edits_take_at_800_pieces() {
     time("open", &|| drop(edit(&mut work.clone(), Edit::Open(a)).unwrap()));
     let (draft, _) = draft(28, 28);
     time("accept again", &|| drop(super::accept(&mut work.clone(), &draft).unwrap()));
+}
+
+#[test]
+fn drawn_lines_stay_where_they_are_when_areas_merge() {
+    let mut work = accepted(2, 2);
+    let beyond = |border: &&mut Border| border.left == Side::Beyond || border.right == Side::Beyond;
+    let beside = |border: &Border, id: AreaId| border.left == Side::Area(id) || border.right == Side::Area(id);
+    for border in work.pattern.borders.values_mut().filter(beyond).filter(|border| beside(border, AreaId(3))) {
+        border.ink = Um(700);
+    }
+    let inked = |work: &Work| -> i32 {
+        let borders = work.pattern.borders.values().filter(|border| border.ink == Um(700));
+        borders
+            .flat_map(|border| &border.curve)
+            .map(|c| (c.end().x - c.start().x).abs() + (c.end().y - c.start().y).abs())
+            .sum()
+    };
+    let before = inked(&work);
+    edit(&mut work, Edit::Merge(vec![AreaId(3), AreaId(4)])).unwrap();
+    assert_eq!((inked(&work), before), (2 * CELL, 2 * CELL));
+    assert_eq!(prove(&work.pattern, work.panel), []);
 }
