@@ -82,6 +82,11 @@ fn shape(work: &Work, derived: &mut Derived, id: AreaId) -> Shape {
     (vec![corner(xs().min(), ys().min()), corner(xs().max(), ys().max())], outline.area_mm2)
 }
 
+fn wood_mm2(work: &Work, derived: &mut Derived) -> f64 {
+    let outlines = derived.outlines(work);
+    work.pieces.values().map(|piece| outlines.areas[&piece.area].area_mm2).sum()
+}
+
 fn same(a: &Shape, b: &Shape) -> bool {
     let near = |(p, q): (&Point, &Point)| (p.x - q.x).abs() <= 20 && (p.y - q.y).abs() <= 20;
     a.0.iter().zip(&b.0).all(near) && (a.1 - b.1).abs() < 0.1
@@ -151,6 +156,7 @@ fn stays_when_drawn_again(seeds: u32, (every, wanted): (u32, [u32; 3]), begun: i
         }
         let before: BTreeMap<Number, Shape> =
             held.iter().map(|n| (*n, shape(&work, &mut derived, work.pieces[n].area))).collect();
+        let first = wood_mm2(&work, &mut derived);
         for pieces in wanted {
             if !traced(&mut work, &mut derived, pieces) {
                 refused += 1;
@@ -160,6 +166,8 @@ fn stays_when_drawn_again(seeds: u32, (every, wanted): (u32, [u32; 3]), begun: i
                 let after = shape(&work, &mut derived, work.pieces[number].area);
                 assert!(same(before, &after), "seed {seed}, {pieces} pieces, piece {number}: {before:?} {after:?}");
             }
+            let wood = wood_mm2(&work, &mut derived);
+            assert!((wood / first - 1.0).abs() < 0.01, "seed {seed}: {wood} mm² of wood, {first} at first");
             let sawn = work.pieces.len();
             // The limits may leave fewer than were asked for, never as few as were held.
             assert!(sawn > held.len() && sawn <= pieces as usize * 5 / 4 + 4, "seed {seed}: {sawn} of {pieces}");

@@ -92,7 +92,9 @@ pub fn regions_around(
     let limits = seen.limits.on_pixels(blocks.side).kept();
     let free: Vec<bool> = held.of.iter().map(|id| *id == 0).collect();
     let bare = Limits::bare(blocks.fine, panel, stock);
-    let inside = without_crumbs(blocks.fine, (&seen.inside, &free), bare, speck(blocks.fine, panel));
+    // What the limits made ground stays so.
+    let subject: Vec<bool> = tree.base.of.iter().map(|region| *region != NOBODY).collect();
+    let inside = without_crumbs(blocks.fine, (&subject, &free), bare, speck(blocks.fine, panel));
     let free: Vec<bool> = free.iter().zip(&inside).map(|(free, inside)| *free && *inside).collect();
     let free_blocks = blocks.inside(&free);
     let cut: Vec<u32> = blocks

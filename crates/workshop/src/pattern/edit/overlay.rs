@@ -236,7 +236,7 @@ impl Overlay<'_> {
     }
 
     /// Gives faces that are not the largest of their label to a neighbour: to one of the same label, else, when they are too small
-    /// for a piece, to the one of their kind that they share most with. A face of too few pixels goes to any.
+    /// for a piece, to the one of their kind that they share most with. A face of too few pixels, or far too small, goes to any.
     fn gather(&mut self, faces: &mut BTreeMap<AreaId, Shown>) {
         let mut largest: BTreeMap<u32, (u32, Reverse<AreaId>)> = BTreeMap::new();
         for (face, shown) in faces.iter() {
@@ -260,7 +260,7 @@ impl Overlay<'_> {
             };
             let over = longest(&|other| this.label.is_some() && other.label == this.label)
                 .or_else(|| longest(&|other| other.becomes == this.becomes).filter(|_| untold || self.is_small(id)))
-                .or_else(|| longest(&|_| untold));
+                .or_else(|| longest(&|_| true).filter(|_| untold || self.is_crumb(id)));
             if let Some(over) = over {
                 unite(&mut self.pattern, &[id, over].into(), over, &mut Changes::default());
                 faces.remove(&id);
@@ -270,6 +270,17 @@ impl Overlay<'_> {
 
     /// Whether an area is under the stock's limits.
     fn is_small(&self, id: AreaId) -> bool {
+        let width = || widest::circle(&rings_of(&self.pattern, id)).radius * 2.0;
+        self.share(id) < 1.0 || width() < f64::from(self.stock.least_width.0)
+    }
+
+    /// Whether an area is under half the least.
+    fn is_crumb(&self, id: AreaId) -> bool {
+        self.share(id) < 0.5
+    }
+
+    /// An area as a share of the stock's least.
+    fn share(&self, id: AreaId) -> f64 {
         let is = |side: Side| i128::from(side == Side::Area(id));
         let green = |border: &Border| border.curve.iter().map(Cubic::green20).sum::<i128>();
         let area20: i128 = (self.pattern.borders.values())
@@ -277,9 +288,7 @@ impl Overlay<'_> {
             .filter(|(turns, _)| *turns != 0)
             .map(|(turns, border)| turns * green(border))
             .sum();
-        let width = || widest::circle(&rings_of(&self.pattern, id)).radius * 2.0;
-        let least = i128::from(self.stock.least_area_mm2) * 20_000_000;
-        area20 < least || width() < f64::from(self.stock.least_width.0)
+        area20 as f64 / (20e6 * f64::from(self.stock.least_area_mm2.max(1)))
     }
 
     /// The new areas beside one, and how long the border to each is, µm.
