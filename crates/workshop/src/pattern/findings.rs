@@ -109,13 +109,13 @@ fn island(work: &Work, number: Number, area: AreaId, outline: &Outline) -> Optio
     around.dedup();
     let [Some(outer)] = around[..] else { return None };
     let Becomes::Piece(outer_number) = work.pattern.areas.get(&outer)?.becomes else { return None };
-    let why = format!(
-        "Piece {number} lies inside piece {outer_number}: sawing it out starts in a drilled hole, so drill on the line, \
-         where the hole shows least."
-    );
+    let why =
+        format!("Piece {number} lies inside piece {outer_number}: the opening for it is sawn from a drilled hole.");
     let merge = Edit::Pattern(pattern::Edit::Merge(vec![outer, area]));
     let ways = vec![
-        Way::advice("Drill a starting hole for the blade on its line."),
+        Way::advice(
+            "Drill the hole in what falls out of the opening, close to the line or in a corner; the blade's list says how wide.",
+        ),
         Way::by(format!("Merge it with piece {outer_number}."), vec![merge]),
     ];
     let spot = Spot { areas: vec![area], at: Some(outline.widest.centre), ..Spot::pieces([number, outer_number]) };

@@ -1,8 +1,9 @@
 //! A blade for every piece, with as few changes of blade as can be.
 //!
 //! A blade suits a piece when its stock range holds the thickness and when it turns in the tightest bend. Of all sets of
-//! blades that serve every piece the smallest is taken (by trying all: there are a dozen blades), and of those the one
-//! nearest to what each piece would want for itself: in hard or oily wood the heaviest that suits, else the middle one.
+//! blades that serve every piece the smallest is taken (by trying all, few before many), and of those the one nearest to
+//! what each piece would want for itself: in hard or oily wood the heaviest that suits, else the middle one. Where a blade
+//! that the maker measured suits, only such blades are asked.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -10,7 +11,7 @@ use std::sync::LazyLock;
 use csv::{ReaderBuilder, Trim};
 use measure::length::Um;
 
-use crate::work::{Blade, Number};
+use crate::work::{Blade, Number, Work};
 
 /// Side hardness (Janka, N) from which a wood wants the heavier blade: oak and hard maple lie above. From memory.
 const HARD_N: f64 = 5500.0;
@@ -42,6 +43,48 @@ fn read(text: &str) -> Vec<Blade> {
         .collect()
 }
 
+/// The blades of a job.
+#[derive(Clone, Debug)]
+pub struct Rack {
+    /// The finest first, at most 32.
+    blades: Vec<Blade>,
+    /// Those that the maker measured, as bits.
+    measured: u32,
+}
+
+impl Rack {
+    /// The maker's own blades, and those of the table whose numbers he has not measured.
+    pub fn of(work: &Work) -> Rack {
+        let own = &work.choices.saw.blades;
+        let table = blades().iter().filter(|blade| own.iter().all(|own| own.number != blade.number));
+        let mut both: Vec<(&Blade, bool)> = own.iter().map(|blade| (blade, true)).collect();
+        both.extend(table.map(|blade| (blade, false)));
+        both.sort_by_key(|(blade, _)| (blade.width, blade.to));
+        let measured = both.iter().enumerate().fold(0, |bits, (at, (_, own))| bits | u32::from(*own) << at);
+        Rack { blades: both.into_iter().map(|(blade, _)| blade.clone()).collect(), measured }
+    }
+
+    /// The blade at a place.
+    pub fn blade(&self, at: usize) -> &Blade {
+        &self.blades[at]
+    }
+
+    /// The finest for a thickness, and whether any is for it: else it is the nearest.
+    pub fn finest(&self, thickness: Um) -> Option<(&Blade, bool)> {
+        let fit = self.blades.iter().find(|blade| (blade.from..=blade.to).contains(&thickness));
+        fit.map(|blade| (blade, true)).or_else(|| Some((&self.blades[self.nearest(thickness)?], false)))
+    }
+
+    /// The blade whose stock range lies nearest to a thickness.
+    fn nearest(&self, thickness: Um) -> Option<usize> {
+        let away = |at: &usize| {
+            let blade = &self.blades[*at];
+            (blade.from.0 - thickness.0).max(thickness.0 - blade.to.0)
+        };
+        (0..self.blades.len()).min_by_key(away)
+    }
+}
+
 /// What a piece asks of its blade.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Asks {
@@ -64,76 +107,101 @@ pub struct Fitted {
     pub why: String,
 }
 
-/// A blade of `blades` (finest first, at most 16) for each piece. Pieces that no blade suits get the nearest, and are told so.
-pub fn fit(blades: &[Blade], pieces: &BTreeMap<Number, Asks>) -> BTreeMap<Number, Fitted> {
+/// A blade of the rack for each piece. Pieces that no blade suits get the nearest, and are told so.
+pub fn fit(rack: &Rack, pieces: &BTreeMap<Number, Asks>) -> BTreeMap<Number, Fitted> {
     let wants: Vec<(Number, Wants)> =
-        pieces.iter().filter_map(|(number, asks)| Some((*number, wants(blades, asks)?))).collect();
-    let set = fewest(blades.len(), &wants.iter().map(|(_, wants)| wants).collect::<Vec<_>>());
-    let choose = |wants: &Wants| {
-        (0..blades.len()).filter(|at| set & wants.suits & 1 << at != 0).min_by_key(|at| at.abs_diff(wants.best))
+        pieces.iter().filter_map(|(number, asks)| Some((*number, rack.wants(asks)?))).collect();
+    let set = fewest(rack.blades.len(), wants.iter().map(|(_, wants)| (wants.suits, wants.best)));
+    let of = |(number, wants): &(Number, Wants)| {
+        let blade = nearest(set & wants.suits, wants.best)?;
+        let why = match blade == wants.best {
+            true => wants.why.into(),
+            false => format!(
+                "suits its thickness and turns in its bends; No. {} would do a little better, but this one saves a change \
+                 of blade",
+                rack.blades[wants.best].number
+            ),
+        };
+        Some((*number, Fitted { blade, why }))
     };
-    wants
-        .iter()
-        .filter_map(|(number, wants)| {
-            let blade = choose(wants)?;
-            Some((*number, Fitted { blade, why: wants.why.clone() }))
-        })
-        .collect()
+    wants.iter().filter_map(of).collect()
 }
 
 /// The blades that suit a piece as bits, and the one it would have for itself.
 struct Wants {
     suits: u32,
     best: usize,
-    why: String,
+    why: &'static str,
 }
 
-fn wants(blades: &[Blade], asks: &Asks) -> Option<Wants> {
-    let in_range = |blade: &Blade| (blade.from..=blade.to).contains(&asks.thickness);
-    let turns = |blade: &Blade| blade.turns_in() / 2.0 <= asks.bend;
-    let those =
-        |suits: &dyn Fn(&Blade) -> bool| -> Vec<usize> { (0..blades.len()).filter(|at| suits(&blades[*at])).collect() };
-    let both = those(&|blade| in_range(blade) && turns(blade));
-    if let Some(last) = both.last() {
-        let hard = asks.hardness.is_some_and(|hardness| hardness >= HARD_N);
-        let (best, why) = if hard {
-            (*last, "hard wood: the heaviest blade that turns in its bends")
-        } else if asks.oily {
-            (*last, "oily wood cakes fine teeth: the heaviest blade that turns in its bends")
-        } else {
-            (both[both.len() / 2], "suits its thickness and turns in its bends")
+impl Rack {
+    fn wants(&self, asks: &Asks) -> Option<Wants> {
+        let in_range = |blade: &Blade| (blade.from..=blade.to).contains(&asks.thickness);
+        let turns = |blade: &Blade| blade.turns_in() / 2.0 <= asks.bend;
+        let both = self.those(&|blade| in_range(blade) && turns(blade));
+        if let (Some(first), Some(last)) = (both.first(), both.last()) {
+            let hard = asks.hardness.is_some_and(|hardness| hardness >= HARD_N);
+            let (best, why) = if first == last {
+                (*last, "the one that suits its thickness and turns in its bends")
+            } else if hard {
+                (*last, "hard wood: the heaviest blade that turns in its bends")
+            } else if asks.oily {
+                (*last, "oily wood cakes fine teeth: the heaviest blade that turns in its bends")
+            } else {
+                (both[both.len() / 2], "suits its thickness and turns in its bends")
+            };
+            return Some(Wants { suits: bits(both.into_iter()), best, why });
+        }
+        let (best, why) = match self.blades.iter().position(in_range) {
+            Some(finest) => (finest, "the finest for its thickness; its tightest bend must be sawn in small bites"),
+            None => (self.nearest(asks.thickness)?, "no blade of the list is for its thickness; the nearest"),
         };
-        return Some(Wants { suits: bits(&both), best, why: why.into() });
+        Some(Wants { suits: 1 << best, best, why })
     }
-    let thick = those(&in_range);
-    if let Some(finest) = thick.first() {
-        let why = "the finest for its thickness; its tightest bend must be sawn in small bites".into();
-        return Some(Wants { suits: 1 << finest, best: *finest, why });
+
+    /// The places of the blades that suit: where a measured one does, of measured ones alone.
+    fn those(&self, suits: &dyn Fn(&Blade) -> bool) -> Vec<usize> {
+        let all: Vec<usize> = (0..self.blades.len()).filter(|at| suits(&self.blades[*at])).collect();
+        let own: Vec<usize> = all.iter().copied().filter(|at| self.measured & 1 << at != 0).collect();
+        if own.is_empty() { all } else { own }
     }
-    let away = |at: &usize| {
-        let blade = &blades[*at];
-        (blade.from.0 - asks.thickness.0).max(asks.thickness.0 - blade.to.0)
-    };
-    let nearest = (0..blades.len()).min_by_key(away)?;
-    Some(Wants {
-        suits: 1 << nearest,
-        best: nearest,
-        why: "no blade of the list suits its thickness; the nearest".into(),
-    })
 }
 
-fn bits(places: &[usize]) -> u32 {
-    places.iter().fold(0, |bits, at| bits | 1 << at)
+fn bits(places: impl Iterator<Item = usize>) -> u32 {
+    places.fold(0, |bits, at| bits | 1 << at)
+}
+
+/// The place among `set` that lies nearest to `best`; of two the finer.
+fn nearest(set: u32, best: usize) -> Option<usize> {
+    (0..32_usize).filter(|at| set & 1 << at != 0).min_by_key(|at| (at.abs_diff(best), *at))
 }
 
 /// The smallest set of blades that holds one for every piece; of equals the one nearest to what the pieces want.
-fn fewest(blades: usize, wants: &[&Wants]) -> u32 {
-    let away = |set: u32, wants: &&Wants| {
-        (0..blades).filter(|at| set & wants.suits & 1 << at != 0).map(|at| at.abs_diff(wants.best)).min()
+fn fewest(blades: usize, wants: impl Iterator<Item = (u32, usize)>) -> u32 {
+    let mut alike: BTreeMap<(u32, usize), usize> = BTreeMap::new();
+    wants.for_each(|wants| *alike.entry(wants).or_default() += 1);
+    let used: Vec<usize> = (0..blades).filter(|at| alike.keys().any(|(suits, _)| suits & 1 << at != 0)).collect();
+    let set = |chosen: u32| bits(used.iter().enumerate().filter(|(k, _)| chosen & 1 << k != 0).map(|(_, at)| *at));
+    let cost = |set: u32| {
+        let each =
+            alike.iter().map(|((suits, best), count)| Some(nearest(set & suits, *best)?.abs_diff(*best) * count));
+        each.sum::<Option<usize>>()
     };
-    let cost = |set: u32| wants.iter().map(|wants| away(set, wants)).sum::<Option<usize>>();
-    let sets = (0..1_u32 << blades).filter_map(|set| Some((set.count_ones(), cost(set)?, set)));
-    sets.min().map_or(0, |(_, _, set)| set)
+    let best = |count: usize| {
+        let sets = choices(used.len(), count).map(set);
+        sets.filter_map(|set| Some((cost(set)?, set))).min()
+    };
+    (1..=used.len()).find_map(best).map_or(0, |(_, set)| set)
+}
+
+/// All numbers of `of` bits, fewer than 32, with `count` of them set: each is the next larger (Gosper, HAKMEM 175).
+fn choices(of: usize, count: usize) -> impl Iterator<Item = u32> {
+    let next = |chosen: &u32| {
+        let low = chosen & chosen.wrapping_neg();
+        let carried = chosen + low;
+        Some(carried | ((carried ^ chosen) >> 2) / low)
+    };
+    std::iter::successors(Some((1_u32 << count) - 1), next).take_while(move |chosen| chosen >> of == 0)
 }
 
 #[cfg(test)]
@@ -144,9 +212,10 @@ mod tests {
         Asks { oily: false, thickness: Um::mm(thickness), hardness: Some(hardness), bend: bend * 1000.0 }
     }
 
-    fn numbers(pieces: &[Asks]) -> Vec<&'static str> {
+    fn numbers(pieces: &[Asks]) -> Vec<String> {
         let pieces = pieces.iter().enumerate().map(|(at, asks)| (Number(at as u32 + 1), *asks)).collect();
-        fit(blades(), &pieces).values().map(|fitted| blades()[fitted.blade].number.as_str()).collect()
+        let rack = Rack::of(&Work::default());
+        fit(&rack, &pieces).values().map(|fitted| rack.blade(fitted.blade).number.clone()).collect()
     }
 
     /// Published: a #57 bit (1.09 mm) takes a No. 3 (Scrollsaw Workshop, 28 April 2017); a #58 bit (1.07 mm) a No. 2
@@ -174,7 +243,8 @@ mod tests {
     #[test]
     fn oily_wood_wants_the_heaviest_that_turns() {
         let dry = asks(18.0, 3000.0, 5.0);
-        assert_eq!((numbers(&[dry]), numbers(&[Asks { oily: true, ..dry }])), (vec!["5"], vec!["7"]));
+        assert_eq!(numbers(&[dry]), ["5"]);
+        assert_eq!(numbers(&[Asks { oily: true, ..dry }]), ["7"]);
     }
 
     #[test]

@@ -18,7 +18,7 @@ mod tongue;
 mod turns;
 
 pub use bend::tightest;
-pub use blades::{Asks, Fitted, blades, fit};
+pub use blades::{Asks, Fitted, Rack, blades, fit};
 pub use findings::{Narrow, findings};
 pub use fit::{Joint, TOLERATED, apply, joints, spare};
 pub use hours::{Hours, blades_used, hours};

@@ -1,7 +1,7 @@
 //! A blade and the minutes at the saw for every piece.
 //!
-//! No published feed rate was found. The rates are from memory, for curved lines in 19 mm stock by side hardness, and fall
-//! in proportion to thickness: they are for comparing one plan with another, not for promising a day. A maker who has timed a line gives rates of his own, which go before these.
+//! No published feed rate was found. The rates are from memory, for curved lines in 19 mm stock by side hardness with a
+//! No. 5, fall in proportion to thickness and grow with coarser teeth: they are for comparing one plan with another, not for promising a day. A maker who has timed a line gives rates of his own, which go before these.
 
 use std::collections::BTreeMap;
 
@@ -9,7 +9,7 @@ use measure::length::Um;
 use measure::plane::Point;
 use rayon::prelude::*;
 
-use super::{Asks, blades, fit, slot_length, slots, slotted, tightest};
+use super::{Asks, Rack, fit, slot_length, slots, slotted, tightest};
 use crate::pattern::{Outline, Outlines};
 use crate::work::{Blade, Number, Piece, Work};
 
@@ -18,6 +18,8 @@ use crate::work::{Blade, Number, Piece, Work};
 const RATES: [(u32, f64); 4] = [(2500, 127.0), (5500, 82.0), (9000, 57.0), (u32::MAX, 28.0)];
 /// The thickness of those rates, µm.
 const RATED: f64 = 19_000.0;
+/// The teeth of the blade of those rates, tenths an inch: the table's No. 5.
+const RATED_TEETH: f64 = 125.0;
 /// Side hardness above which a wood wears blades as the densest do (Janka, N). From memory.
 const DENSE_N: f64 = 9000.0;
 
@@ -49,8 +51,7 @@ impl Sawing {
 
 /// How each piece is sawn. Pieces of undecided thickness ask for the stock's first.
 pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
-    let own = &work.choices.saw.blades;
-    let rack: &[Blade] = if own.is_empty() { blades() } else { own };
+    let rack = Rack::of(work);
     let pieces: Vec<(Number, &Piece, &Outline)> = work
         .pieces
         .iter()
@@ -58,7 +59,7 @@ pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
         .collect();
     let asks: BTreeMap<Number, Asks> =
         pieces.par_iter().map(|(number, piece, outline)| (*number, asked(work, piece, outline))).collect();
-    let fitted = fit(rack, &asks);
+    let fitted = fit(&rack, &asks);
     let slots = slots(work, outlines);
     let sawing = |(number, piece, outline): &(Number, &Piece, &Outline)| {
         let fitted = fitted.get(number)?;
@@ -66,13 +67,12 @@ pub fn plan(work: &Work, outlines: &Outlines) -> BTreeMap<Number, Sawing> {
         let line = Um(line(outline).0 + 2 * own().map(|slot| slot_length(slot).0).sum::<i32>());
         let holes = slotted(&outline.rings, own()).len() as u32 - 1;
         let asks = &asks[number];
-        let minutes = piece.values.thickness.map(|thickness| minutes(line, thickness.value, rate(work, asks.hardness)));
+        let blade = rack.blade(fitted.blade).clone();
+        let rate = rate(work, asks.hardness) * bite(&blade);
+        let minutes = piece.values.thickness.map(|thickness| minutes(line, thickness.value, rate));
         let dense = asks.hardness.is_some_and(|hardness| hardness > DENSE_N);
         let bend = asks.bend.is_finite().then_some(Um(asks.bend as i32));
-        Some((
-            *number,
-            Sawing { blade: rack[fitted.blade].clone(), why: fitted.why.clone(), bend, line, holes, minutes, dense },
-        ))
+        Some((*number, Sawing { blade, why: fitted.why.clone(), bend, line, holes, minutes, dense }))
     };
     pieces.iter().filter_map(sawing).collect()
 }
@@ -101,6 +101,11 @@ fn rate(work: &Work, hardness: Option<f64>) -> f64 {
     work.choices.saw.rates.get(class).map_or(RATES[class].1, |own| f64::from(*own))
 }
 
+/// What a blade bites beside a No. 5 of the table, by the root of the pitch of its teeth: coarse teeth clear more. From memory.
+fn bite(blade: &Blade) -> f64 {
+    (RATED_TEETH / f64::from(blade.teeth.max(1))).sqrt()
+}
+
 /// Minutes for a line, in stock of a thickness.
 fn minutes(line: Um, thickness: Um, rate: f64) -> f64 {
     line.to_mm() / (rate * RATED / f64::from(thickness.0.max(1)))
@@ -111,7 +116,7 @@ mod tests {
     use super::*;
     use crate::pattern::outlines;
     use crate::pattern::sample::accepted;
-    use crate::saw::{Narrow, findings};
+    use crate::saw::{Narrow, blades, findings};
     use crate::work::{Chosen, Kind, Saw};
 
     fn job(thickness: i32) -> Work {
@@ -145,11 +150,31 @@ mod tests {
         let plan = plan(&work, &outlines(&work.pattern, work.panel));
         assert_eq!(plan.keys().collect::<Vec<_>>(), work.pieces.keys().collect::<Vec<_>>());
         assert!(plan.values().all(|sawing| sawing.minutes.is_some_and(|minutes| minutes > 0.0)));
+    }
+
+    /// A blade of their own goes before the table where it suits; the table stays for the rest.
+    #[test]
+    fn a_measured_blade_goes_before_the_table_where_it_suits() {
+        let plans = |blades: Vec<Blade>| {
+            let mut work = job(18_000);
+            work.pieces.values_mut().next().expect("a piece").values.thickness = Some(Chosen::hand(Um(45_000)));
+            work.choices.saw = Saw { blades, ..Saw::default() };
+            let plan = super::plan(&work, &outlines(&work.pattern, work.panel));
+            plan.into_values().map(|sawing| sawing.blade).collect::<Vec<_>>()
+        };
         let own = Blade { number: "own 4".into(), ..blades()[5].clone() };
-        let mut work = work;
-        work.choices.saw = Saw { blades: vec![own], ..Saw::default() };
-        let plan = super::plan(&work, &outlines(&work.pattern, work.panel));
-        assert!(plan.values().all(|sawing| sawing.blade.number == "own 4"));
+        let numbers: Vec<String> = plans(vec![own]).into_iter().map(|blade| blade.number).collect();
+        assert_eq!(numbers[0], "12");
+        assert!(numbers[1..].iter().all(|number| number == "own 4"));
+        let wide = Blade { number: "12".into(), width: Um(1_700), ..blades()[8].clone() };
+        assert_eq!(plans(vec![wide])[0].width, Um(1_700), "a measured No. 12 is the No. 12");
+    }
+
+    #[test]
+    fn coarser_teeth_saw_faster() {
+        let of = |number: &str| bite(blades().iter().find(|blade| blade.number == number).expect("a blade"));
+        assert_eq!(of("5"), 1.0);
+        assert!(of("12") > of("7") && of("7") > 1.0 && of("3") < 1.0);
     }
 
     #[test]

@@ -66,7 +66,7 @@ pub struct Saw {
     pub throat: Um,
     /// The thickest stock that it takes.
     pub thickest: Um,
-    /// The maker's own blades, the finest first; empty for those of spelk's table.
+    /// The maker's own blades, the finest first. They go before those of spelk's table where they suit.
     pub blades: Vec<Blade>,
     /// The maker's own rates in 19 mm stock, mm of line a minute, for woods of a side hardness up to 2500, 5500, 9000 N and
     /// above; empty for those from memory.
