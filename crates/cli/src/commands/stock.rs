@@ -1,13 +1,10 @@
 //! `spelk stock`: the boards, what lies on them, what to plane and what to buy.
 
-use std::collections::BTreeSet;
-
 use job::{Job, ShopFile};
 use serde_json::{Value, json};
 use workshop::Derived;
 use workshop::stock::{Missing, milling};
-use workshop::work::edit::{Edit, stock};
-use workshop::work::{Ask, Board, BoardId, Finding, Number, Shop, ShopEdit, Work};
+use workshop::work::{Ask, BoardId, Edit, Finding, Number, Work};
 
 use crate::args::Stock;
 use crate::commands::{derive, read};
@@ -31,17 +28,11 @@ pub fn run(typed: &Stock) -> Result<Outcome, Failure> {
 
 fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Failure> {
     let shop_path = || typed.shop.clone().map_or_else(ShopFile::usual_path, Ok);
-    if typed.from_shop {
-        let path = shop_path()?;
-        let edits = fetched(job.work(), &ShopFile::look(&path)?);
-        if !edits.is_empty() {
-            let shop = ShopFile::open(&path)?;
-            for hash in edits.iter().filter_map(photograph) {
-                if let Some(bytes) = shop.photograph(hash)? {
-                    job.put_picture(&bytes)?;
-                }
-            }
-            job.apply(&edits, "bring boards from the shop")?;
+    if typed.from_shop && shop_path()?.exists() {
+        let (new, known) = job::bring(job, &ShopFile::open(shop_path()?)?)?;
+        if !typed.json {
+            say!("Brought from the shop: {}.", if new == 1 { "one board".into() } else { format!("{new} boards") });
+            say_known(&known);
         }
     }
     if typed.lay_out {
@@ -53,54 +44,21 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Fai
         job.apply(&[Edit::Take(Box::new(proposal))], "lay out the boards")?;
     }
     if typed.to_shop {
-        give_back(job, &mut ShopFile::open(shop_path()?)?)?;
-    }
-    Ok(())
-}
-
-/// The shop's boards of the job's woods that the job has not yet.
-fn fetched(work: &Work, shop: &Shop) -> Vec<Edit> {
-    let known: BTreeSet<BoardId> = work.boards.values().filter_map(|board| board.shop).collect();
-    let wanted = shop.boards.iter().filter(|(id, board)| !known.contains(id) && work.woods.contains_key(&board.wood));
-    wanted
-        .map(|(id, board)| {
-            Edit::Stock(stock::Edit::Put(Box::new(Board { shop: Some(*id), from: None, ..board.clone() })))
-        })
-        .collect()
-}
-
-/// The photograph that an edit's board has.
-fn photograph(edit: &Edit) -> Option<&str> {
-    let Edit::Stock(stock::Edit::Put(board)) = edit else { return None };
-    board.photograph.as_ref().map(|named| named.hash.as_str())
-}
-
-/// Puts every board of the job into the shop as it is now, and remembers under which number.
-fn give_back(job: &mut Job, shop: &mut ShopFile) -> Result<(), Failure> {
-    let mut next = shop.shop().boards.keys().last().map_or(1, |last| last.0 + 1);
-    let (mut into_shop, mut into_job) = (Vec::new(), Vec::new());
-    for (id, board) in &job.work().boards {
-        let number = board.shop.unwrap_or_else(|| {
-            let number = BoardId(next);
-            next += 1;
-            into_job.push(Edit::Stock(stock::Edit::Shelved { board: *id, shop: number }));
-            number
-        });
-        if let Some(named) = &board.photograph
-            && let Some(bytes) = job.photograph(&named.hash)?
-        {
-            shop.put_photograph(&bytes)?;
+        let known = job::give_back(job, &mut ShopFile::open(shop_path()?)?)?;
+        if !typed.json {
+            say_known(&known);
         }
-        let board = Board { shop: None, from: None, ..board.clone() };
-        into_shop.push(ShopEdit::PutBoard { id: Some(number), board: Box::new(board) });
-    }
-    if !into_job.is_empty() {
-        job.apply(&into_job, "give boards to the shop")?;
-    }
-    if !into_shop.is_empty() {
-        shop.apply(&into_shop, "take boards back")?;
     }
     Ok(())
+}
+
+/// Tells of which boards the shop knew more than the job.
+fn say_known(names: &[String]) {
+    for name in names {
+        say!(
+            "Board \"{name}\": the shop knew of cuts, faults or a shorter edge that the job did not; they hold here now."
+        );
+    }
 }
 
 fn findings(work: &Work, derived: &mut Derived) -> Vec<Finding> {

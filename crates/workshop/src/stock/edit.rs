@@ -8,7 +8,8 @@ use measure::plane::Point;
 use super::cut::cut_rings_of;
 use super::lay::{bounds, clear};
 use super::place::{Why, alone, carries, gone, laid};
-use super::sound::{in_board, ring, sound};
+use super::shelved::learn;
+use super::sound::{in_board, on_board, ring, sound};
 use crate::work::edit::stock::Edit;
 use crate::work::edit::wood;
 use crate::work::{
@@ -33,7 +34,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
             Ok(())
         }),
         Edit::Fault { board, around } => on(work, *board, |board| {
-            ring(around, "A fault")?;
+            on_board(board, around)?;
             board.faults.push(around.clone());
             sound(board)
         }),
@@ -62,6 +63,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
             board.shop = Some(*shop);
             Ok(())
         }),
+        Edit::Learn { board, of } => learn(work, *board, of),
         Edit::Laying(laying) => set_laying(work, laying),
     }
 }
@@ -94,11 +96,11 @@ fn put(work: &mut Work, board: Board) -> Result<Changes, Refusal> {
     Ok(touched(id))
 }
 
-fn touched(id: BoardId) -> Changes {
+pub(super) fn touched(id: BoardId) -> Changes {
     Changes { boards: [id].into(), ..Changes::default() }
 }
 
-fn find(work: &Work, id: BoardId) -> Result<&Board, Refusal> {
+pub(super) fn find(work: &Work, id: BoardId) -> Result<&Board, Refusal> {
     work.boards.get(&id).ok_or_else(|| {
         Refusal::new(format!("There is no board {id}.")).way(Way::advice("spelk stock lists the boards of the job."))
     })
@@ -343,8 +345,10 @@ fn crosscut(work: &mut Work, id: BoardId, at: Um) -> Result<Changes, Refusal> {
     let at = bounds(&board.outline).0.x.saturating_add(at.0);
     let (left, right) = (side(&board.outline, at, true), side(&board.outline, at, false));
     if ring(&left, "What is left").is_err() || ring(&right, "What is cut off").is_err() {
-        let what = format!("Board \"{}\" is not cut in two there.", board.name);
-        return Err(Refusal::new(what).way(Way::advice("Give a length between its two ends.")));
+        let what = format!("One cut there does not make two boards of \"{}\".", board.name);
+        return Err(Refusal::new(what).way(Way::advice(
+            "Give a length between its two ends; where its edge runs back and forth, cut where the board is in one piece.",
+        )));
     }
     let rings = cut_rings_of(work, work.layout.keys().copied());
     let mut changes = touched(id);

@@ -11,6 +11,7 @@ pub mod lay;
 mod layout;
 mod photo;
 mod place;
+mod shelved;
 mod sound;
 
 pub use buy::{Bought, Missing, Setting, board_feet, milling, missing, rough};
@@ -20,4 +21,5 @@ pub use findings::findings;
 pub use layout::{lay_out, outcome};
 pub use photo::{Photographed, Shot, TestPiece, TestShot, photographed, tested};
 pub use place::{Why, Wrong, carried, laid, laid_point, middle_ring, wrong};
+pub use shelved::{joined, shelved};
 pub use sound::sound;

@@ -78,7 +78,7 @@ pub struct Zone {
 /// A place that was cut out of a board.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ts_rs::TS)]
 pub struct Used {
-    /// The piece that was cut from it.
+    /// The piece that was cut from it; 0 where it was a piece of another job.
     pub piece: Number,
     /// Where: its outer ring.
     pub ring: Vec<Point>,

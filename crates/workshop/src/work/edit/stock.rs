@@ -93,6 +93,13 @@ pub enum Edit {
         /// Its number in the shop.
         shop: BoardId,
     },
+    /// Takes over what another copy of a board knows: its edge where it was cut shorter, its faults, what was cut from it.
+    Learn {
+        /// The board.
+        board: BoardId,
+        /// The other copy.
+        of: Box<Board>,
+    },
     /// Sets how pieces are laid.
     Laying(Laying),
 }
