@@ -39,6 +39,7 @@ export function Rack({ model, marking }: { model: Model; marking: Marking }) {
         <div class="stack" key={board.id}>
           <Price board={board} />
           <Crosscut board={board} unit={model.setup.unit} />
+          <Resaw board={board} unit={model.setup.unit} />
           <Mark board={board} unit={model.setup.unit} marking={marking} />
           <Places board={board} unit={model.setup.unit} />
         </div>
@@ -89,6 +90,26 @@ function Crosscut({ board, unit }: { board: BoardSeen; unit: Unit }) {
       <Length word="Cut it in two, so far from its left end" unit={unit} text={text} />
       <button type="submit" class="button" disabled={at === null}>
         Cut in two
+      </button>
+    </form>
+  );
+}
+
+function Resaw({ board, unit }: { board: BoardSeen; unit: Unit }) {
+  const studio = useStudio();
+  const text = useSignal("");
+  const to = lengthTyped(text.value, unit);
+  return (
+    <form
+      class="row end"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (to !== null) void studio.edit({ stock: { resaw: { board: board.id, to } } });
+      }}
+    >
+      <Length word="Resaw it: so thick, and the rest a board of its own" unit={unit} text={text} />
+      <button type="submit" class="button" disabled={to === null}>
+        Resaw
       </button>
     </form>
   );

@@ -24,7 +24,7 @@ use crate::work::{Board, BoardId, Number, Unit, WoodId, Work};
 const ROUGH: [(i32, i32); 12] =
     [(6, 3), (8, 5), (10, 7), (12, 9), (16, 13), (20, 17), (24, 21), (28, 24), (32, 28), (48, 44), (56, 52), (64, 60)];
 /// What a band saw and the planing of the new faces take when a board is resawn, µm: from memory.
-const RESAWING: i32 = 5000;
+pub(super) const RESAWING: i32 = 5000;
 /// Boards are made longer so many times at the most until all pieces lie on them; two or three times are usual.
 const LONGER_MOST: usize = 12;
 
@@ -67,20 +67,22 @@ pub struct Missing {
 /// Boards that were worked out before, by what they rest on: a memo of the caller's.
 pub type Bought = BTreeMap<Stamp, (u32, Um, Um)>;
 
-/// What a rack holds: usual width, the step that widths grow by, the step and the most of lengths.
+/// What a rack holds: usual width, the step that widths grow by, the step, the least and the most of lengths. Shorter boards
+/// than the least do not go through a planer safely: about a foot by many manuals, from memory.
 struct Rack {
     width: i32,
     wider: i32,
     step: i32,
+    shortest: i32,
     longest: i32,
 }
 
 impl Rack {
     fn of(unit: Unit) -> Rack {
         match unit {
-            Unit::Mm => Rack { width: 150_000, wider: 10_000, step: 100_000, longest: 2_400_000 },
+            Unit::Mm => Rack { width: 150_000, wider: 10_000, step: 100_000, shortest: 300_000, longest: 2_400_000 },
             // 6 in by whole feet up to 8.
-            Unit::Inch => Rack { width: 152_400, wider: 12_700, step: 304_800, longest: 2_438_400 },
+            Unit::Inch => Rack { width: 152_400, wider: 12_700, step: 304_800, shortest: 304_800, longest: 2_438_400 },
         }
     }
 
@@ -90,7 +92,7 @@ impl Rack {
         let width = self.width.max(up(f64::from(wide), self.wider));
         let length = mm2 * 1e6 / f64::from(width);
         let count = (length / f64::from(self.longest)).ceil().max(1.0);
-        let each = up((length / count).max(f64::from(long)), self.step);
+        let each = up((length / count).max(f64::from(long)), self.step).max(self.shortest);
         (count as u32, Um(each), Um(width))
     }
 
@@ -213,7 +215,7 @@ mod tests {
             for unit in [Unit::Mm, Unit::Inch] {
                 let (count, length, width) = Rack::of(unit).boards(mm2, largest);
                 assert!(f64::from(count) * length.to_mm() * width.to_mm() >= mm2);
-                assert!(length.0 >= largest.0 && width.0 >= largest.1 && length.0 <= 2_438_400);
+                assert!(length.0 >= largest.0.max(300_000) && width.0 >= largest.1 && length.0 <= 2_438_400);
             }
         }
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use measure::length::{Um, inch_text, mm_text};
 use measure::plane::Point;
 
+use super::buy::RESAWING;
 use super::cut::cut_rings_of;
 use super::lay::{bounds, clear};
 use super::place::{Why, alone, carries, gone, laid};
@@ -19,6 +20,9 @@ use crate::work::{
 
 /// More boards than a shop's rack; it keeps files and checks small.
 const BOARDS_MOST: usize = 5000;
+
+/// A thinner board than this is veneer and is not resawn, µm.
+const THINNEST: i32 = 1000;
 
 /// Applies an edit.
 pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
@@ -59,6 +63,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         }
         Edit::Uncut(piece) => take_back(work, *piece),
         Edit::Crosscut { board, at } => crosscut(work, *board, *at),
+        Edit::Resaw { board, to } => resaw(work, *board, *to),
         Edit::Shelved { board, shop } => on(work, *board, |board| {
             board.shop = Some(*shop);
             Ok(())
@@ -373,6 +378,49 @@ fn crosscut(work: &mut Work, id: BoardId, at: Um) -> Result<Changes, Refusal> {
     Ok(changes)
 }
 
+/// Saws a board in two across its thickness. What acts laid on it and is too thick now is laid nowhere; such a pin refuses.
+fn resaw(work: &mut Work, id: BoardId, to: Um) -> Result<Changes, Refusal> {
+    let board = find(work, id)?.clone();
+    let left = Um(board.thickness.0 - to.0 - RESAWING);
+    if to.0 < THINNEST || left.0 < THINNEST {
+        let what = format!(
+            "Board \"{}\" is {} thick: sawn to {} it leaves no second board, since the saw and planing take {}.",
+            board.name,
+            show(work, board.thickness),
+            show(work, to),
+            show(work, Um(RESAWING))
+        );
+        return Err(Refusal::new(what).way(Way::advice("Resaw a thicker board, or plane this one.")));
+    }
+    let mut changes = touched(id);
+    let here = work.layout.iter().filter(|(_, chosen)| chosen.value.board == id && chosen.by != By::Fact);
+    let thick = |number: &Number| thickness(work, *number).is_some_and(|thickness| thickness > to);
+    let over: Vec<(Number, By)> =
+        here.filter(|(number, _)| thick(number)).map(|(number, chosen)| (*number, chosen.by)).collect();
+    if let Some((number, _)) = over.iter().find(|(_, by)| *by == By::Hand) {
+        let what = format!("Piece {number} is pinned to that board and is thicker.");
+        return Err(Refusal::new(what).at(spot(*number, id)).way(Way::advice("Unpin it, or saw the board thicker.")));
+    }
+    for (number, _) in over {
+        work.layout.remove(&number);
+        changes.pieces.insert(number);
+    }
+    let share = |part: Um| board.price.map(|price| (f64::from(price) * part.to_mm() / board.thickness.to_mm()) as u32);
+    let used = board.used.iter().map(|used| Used { piece: Number(0), ..used.clone() }).collect();
+    let name = rest_of(&board.name);
+    let (photograph, price, from) = (None, share(left), Some(id));
+    let far = Board { name, thickness: left, used, photograph, price, from, shop: None, ..board.clone() };
+    let rest = work.next.new_board();
+    changes.boards.insert(rest);
+    work.boards.insert(rest, far);
+    work.boards.insert(id, Board { thickness: to, price: share(to), ..board });
+    Ok(changes)
+}
+
+fn rest_of(name: &str) -> String {
+    format!("{} (rest)", name.chars().take(70).collect::<String>())
+}
+
 fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (BoardId, i32)) -> (Board, Board) {
     let all = crate::stock::lay::area2(&board.outline).max(1) as f64;
     let share =
@@ -392,7 +440,7 @@ fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (Boar
         ..board.clone()
     };
     let mut far = half(right, false);
-    far.name = format!("{} (rest)", board.name.chars().take(70).collect::<String>());
+    far.name = rest_of(&board.name);
     (far.from, far.shop) = (Some(id), None);
     (half(left, true), far)
 }

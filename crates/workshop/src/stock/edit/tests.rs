@@ -315,7 +315,54 @@ fn a_crosscut_leaves_two_boards_and_every_lie_true() {
     );
     lay(&mut work);
     assert_eq!((work.layout.len(), wrongs(&work)), (laid, vec![]));
-    assert!(refused(&mut work, Edit::Crosscut { board, at: Um(45_000) }).what.contains("not cut in two"));
+    assert!(refused(&mut work, Edit::Crosscut { board, at: Um(45_000) }).what.contains("does not make two boards"));
+}
+
+/// A thick board gives stock of both thicknesses that are wanted, less what the saw and planing take.
+#[test]
+fn a_resawn_board_is_two_boards_and_the_job_is_laid_on_both() {
+    let mut work = job();
+    let thin: Vec<Number> = work.pieces.keys().copied().take(6).collect();
+    for number in &thin {
+        work.pieces.get_mut(number).expect("it is there").values.thickness = Some(Chosen::act(Um(10_000)));
+    }
+    does(&mut work, size("plank", 400_000, 200_000, 35_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    does(&mut work, Edit::Price { board, price: Some(3500) });
+    lay(&mut work);
+    assert!(work.layout.len() < work.pieces.len(), "a board is planed to one thickness");
+    assert!(refused(&mut work, Edit::Resaw { board, to: Um(29_500) }).what.contains("no second board"));
+    does(&mut work, Edit::Resaw { board, to: Um(19_000) });
+    let told: Vec<(Um, Option<u32>)> = work.boards.values().map(|board| (board.thickness, board.price)).collect();
+    assert_eq!(told, [(Um(19_000), Some(1900)), (Um(11_000), Some(1100))]);
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (work.pieces.len(), vec![]));
+    let (on, lie) =
+        work.layout.iter().find(|(number, _)| !thin.contains(number)).map(|(n, c)| (*n, c.value)).expect("laid");
+    does(&mut work, Edit::Pin { piece: on, lie });
+    assert!(refused(&mut work, Edit::Resaw { board, to: Um(10_000) }).what.contains("thicker"));
+}
+
+#[test]
+fn copies_of_a_board_are_joined_and_what_lies_where_wood_is_gone_is_laid_anew() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    lay(&mut work);
+    let mut other = work.boards[&board].clone();
+    let gone = [(0, 0), (150_000, 0), (150_000, 120_000), (0, 120_000)].map(|(x, y)| Point::new(x, y)).to_vec();
+    other.used.push(Used { piece: Number(1), ring: gone });
+    other.outline = Board::rectangle("", wood("walnut-black"), (Um(350_000), Um(120_000), Um(18_000))).outline;
+    let laid = work.layout.len();
+    does(&mut work, Edit::Learn { board, of: Box::new(other.clone()) });
+    assert_eq!((work.boards[&board].outline.clone(), work.boards[&board].used.len()), (other.outline.clone(), 1));
+    assert!(work.layout.len() < laid && wrongs(&work).is_empty(), "{:?}", wrongs(&work));
+    assert_eq!(work.boards[&board].used[0].piece, Number(0), "another job's piece 1 is none of this job's");
+    let same = work.clone();
+    does(&mut work, Edit::Learn { board, of: Box::new(other.clone()) });
+    assert_eq!(work, same, "it is learnt once");
+    other.outline.iter_mut().for_each(|p| p.x += 200_000);
+    assert!(refused(&mut work, Edit::Learn { board, of: Box::new(other) }).what.contains("cannot be one board"));
 }
 
 #[test]
@@ -330,6 +377,10 @@ fn boards_that_cannot_be_are_refused() {
     let strange = Edit::PutSize { name: "x".into(), wood: "unobtainium".into(), size: (Um(9000), Um(9000), Um(9000)) };
     assert!(refused(&mut work, strange).what.contains("unobtainium"));
     assert!(refused(&mut work, Edit::Away(BoardId(77))).what.contains("77"));
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    let around = [(900_000, 0), (950_000, 0), (950_000, 50_000)].map(|(x, y)| Point::new(x, y)).to_vec();
+    assert!(refused(&mut work, Edit::Fault { board, around }).what.contains("off the board"));
 }
 
 #[test]

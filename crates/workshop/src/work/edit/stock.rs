@@ -86,6 +86,14 @@ pub enum Edit {
         /// How far along x.
         at: Um,
     },
+    /// Saws a board in two across its thickness: it becomes so thick, and what is left by the saw and by planing the new
+    /// faces becomes a board of its own.
+    Resaw {
+        /// The board.
+        board: BoardId,
+        /// How thick it becomes.
+        to: Um,
+    },
     /// Remembers which board of the shop a board is a copy of.
     Shelved {
         /// The board.
