@@ -2,13 +2,13 @@
 //!
 //! Most starts let forms move on two beds alone, the one that is cut and another, and leave the rest as it lies (a large
 //! neighbourhood, after Shaw 1998): an attempt costs about a seventh of one over nine beds, so more of them come off in
-//! the same time. The others are over all beds, after Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329): the states
+//! the same time. They cut less, in proportion to the two beds, and a form of the bed that is cut first changes places with
+//! a somewhat smaller one of the other, so that what comes off fills the other bed better. The others are over all beds, after Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329): the states
 //! that failed are kept, a good one is drawn, two large forms change places in it and it is separated again.
 
 use super::form::Place;
-use super::layout::Bed;
 use super::separate::{Outcome, Patience};
-use super::shrink::{Shrink, Stand};
+use super::shrink::{Shrink, Stand, length};
 
 const EXPLORING: Patience = Patience { rounds: 200, strikes: 3 };
 /// For two beds.
@@ -17,41 +17,70 @@ const PAIRING: Patience = Patience { rounds: 80, strikes: 1 };
 const ALL_BEDS: usize = 4;
 /// How far down the kept states the draw reaches: the width of a half bell over their number.
 const DRAW: f64 = 0.25;
+/// A form is traded for one that is smaller, but no smaller than this share of it.
+const TRADED: f64 = 0.6;
 /// The forms that together make up this share of all area are large.
 const LARGE: f64 = 0.75;
 
 impl Shrink<'_, '_> {
-    /// Separates a stand whose `bed` was cut, from ever new starts, until it succeeds.
-    pub(super) fn insist(&mut self, start: Stand, bed: usize, until: u64) -> Option<Stand> {
-        let Stand { beds, places } = start;
+    /// Cuts `bed` of a stand by a share of the length in use, or of two beds, and separates from ever new starts until it
+    /// succeeds.
+    pub(super) fn insist(&mut self, now: &Stand, (bed, share): (usize, f64), until: u64) -> Option<Stand> {
+        let Stand { beds, places } = self.cut(now, bed, (share * length(now), 0.5));
         let others: Vec<usize> = (0..beds.len()).filter(|&other| other != bed && carries(&places, other)).collect();
         let (mut kept, mut attempt, mut next) = (Vec::new(), 0, places.clone());
         while !self.over(until) {
             attempt += 1;
             let all = others.is_empty() || attempt % ALL_BEDS == 0;
-            let outcome = if all {
-                self.separator.separate(&beds, &next, (EXPLORING, until), self.watch)
+            if all {
+                let outcome = self.separator.separate(&beds, &next, (EXPLORING, until), self.watch);
+                if outcome.loss == 0.0 {
+                    return Some(Stand { beds, places: outcome.places });
+                }
+                next = self.drawn(&mut kept, outcome);
             } else {
                 let other = others[self.separator.dice.below(others.len())];
-                self.pair(&beds, &places, [bed, other], until)
-            };
-            if outcome.loss == 0.0 {
-                return Some(Stand { beds, places: outcome.places });
-            }
-            if all {
-                next = self.drawn(&mut kept, outcome);
+                let found = self.pair(now, (bed, other, share), until);
+                if found.is_some() {
+                    return found;
+                }
             }
         }
         None
     }
 
-    /// Separates on two beds, after two of their large forms changed places.
-    fn pair(&mut self, beds: &[Bed], places: &[Place], open: [usize; 2], until: u64) -> Outcome {
-        let mut beds = beds.to_vec();
-        beds.iter_mut().enumerate().for_each(|(number, bed)| bed.shut = !open.contains(&number));
-        let mut places = places.to_vec();
-        self.swap_two(&mut places, |bed| open.contains(&bed));
-        self.separator.separate(&beds, &places, (PAIRING, until), self.watch)
+    /// Cuts one of two beds by a share of their length and separates on them, after a form of it was traded.
+    fn pair(&mut self, now: &Stand, (bed, other, share): (usize, usize, f64), until: u64) -> Option<Stand> {
+        let by = share * (now.beds[bed].long() + now.beds[other].long());
+        let split = self.separator.dice.share();
+        let Stand { beds, mut places } = self.cut(now, bed, (by, split));
+        let mut open = beds.clone();
+        open.iter_mut().enumerate().for_each(|(number, one)| one.shut = number != bed && number != other);
+        self.trade(&mut places, (bed, other));
+        let outcome = self.separator.separate(&open, &places, (PAIRING, until), self.watch);
+        (outcome.loss == 0.0).then_some(Stand { beds, places: outcome.places })
+    }
+
+    /// A form on the first bed changes places with a somewhat smaller one on the second.
+    fn trade(&mut self, places: &mut [Place], (from, to): (usize, usize)) {
+        let on = |bed: usize| -> Vec<usize> {
+            (0..places.len()).filter(|&p| places[p].bed == bed && self.separator.moves(p)).collect()
+        };
+        let (own, mut like) = (on(from), on(to));
+        if own.is_empty() {
+            return;
+        }
+        let one = own[self.separator.dice.below(own.len())];
+        let smaller = |q: &usize| {
+            let may = self.forms[*q].beds.contains(&from) && self.forms[one].beds.contains(&to);
+            may && (TRADED..1.0).contains(&(self.forms[*q].area / self.forms[one].area))
+        };
+        like.retain(smaller);
+        if like.is_empty() {
+            return;
+        }
+        let other = like[self.separator.dice.below(like.len())];
+        change_about(places, one, other);
     }
 
     /// Keeps a state and draws one of those kept, with two large forms changed about.
@@ -60,14 +89,13 @@ impl Shrink<'_, '_> {
         kept.insert(at, outcome);
         let drawn = (self.separator.dice.normal().abs() * DRAW * kept.len() as f64) as usize;
         let mut places = kept[drawn.min(kept.len() - 1)].places.clone();
-        self.swap_two(&mut places, |_| true);
+        self.swap_two(&mut places);
         places
     }
 
-    /// Two large forms of unlike size on open beds change places.
-    fn swap_two(&mut self, places: &mut [Place], open: impl Fn(usize) -> bool) {
-        let mut large = self.large();
-        large.retain(|&p| open(places[p].bed));
+    /// Two large forms of unlike size change places.
+    fn swap_two(&mut self, places: &mut [Place]) {
+        let large = self.large();
         if large.len() < 2 {
             return;
         }
@@ -83,9 +111,7 @@ impl Shrink<'_, '_> {
             return;
         }
         let other = others[self.separator.dice.below(others.len())];
-        let (a, b) = (places[one], places[other]);
-        places[one] = Place { turn: a.turn, ..b };
-        places[other] = Place { turn: b.turn, ..a };
+        change_about(places, one, other);
     }
 
     /// The movable forms that make up most of the area.
@@ -100,6 +126,13 @@ impl Shrink<'_, '_> {
         });
         order
     }
+}
+
+/// Two forms change places and keep their turns.
+fn change_about(places: &mut [Place], one: usize, other: usize) {
+    let (a, b) = (places[one], places[other]);
+    places[one] = Place { turn: a.turn, ..b };
+    places[other] = Place { turn: b.turn, ..a };
 }
 
 fn carries(places: &[Place], bed: usize) -> bool {

@@ -177,15 +177,15 @@ impl<'s, 'a> Shrink<'s, 'a> {
     fn explore(&mut self, now: &mut Stand, until: u64) {
         while !self.over(until) {
             let Some(bed) = self.next_bed(now) else { return };
-            let next = self.cut(now, bed, (self.cut * length(now), 0.5));
             if self.cut > CUT.1 {
+                let next = self.cut(now, bed, (self.cut * length(now), 0.5));
                 let outcome = self.separator.separate(&next.beds, &next.places, (HASTY, until), self.watch);
                 match outcome.loss == 0.0 {
                     true => self.gain(now, next.beds, outcome.places),
                     false => self.cut = (self.cut / 2.0).max(CUT.1),
                 }
             } else {
-                match self.insist(next, bed, until) {
+                match self.insist(now, (bed, CUT.1), until) {
                     Some(found) => self.gain(now, found.beds, found.places),
                     None => return,
                 }
@@ -211,7 +211,7 @@ impl<'s, 'a> Shrink<'s, 'a> {
     }
 
     /// The stand with `by` cut off the bed, and what lies beyond the share `split` of it pushed back by as much.
-    fn cut(&self, stand: &Stand, bed: usize, (by, split): (f64, f64)) -> Stand {
+    pub(super) fn cut(&self, stand: &Stand, bed: usize, (by, split): (f64, f64)) -> Stand {
         let mut next = stand.clone();
         let (axis, long) = (stand.beds[bed].axis, stand.beds[bed].long());
         let by = by.min(stand.beds[bed].spare());
@@ -228,7 +228,7 @@ impl<'s, 'a> Shrink<'s, 'a> {
 }
 
 /// The length of all beds in use.
-fn length(stand: &Stand) -> f64 {
+pub(super) fn length(stand: &Stand) -> f64 {
     let carries = |bed: usize| stand.places.iter().any(|place| place.bed == bed);
     (0..stand.beds.len()).filter(|&bed| carries(bed)).map(|bed| stand.beds[bed].long()).sum()
 }
