@@ -15,7 +15,7 @@ use crate::args;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
-use crate::words::{self, fine, show};
+use crate::words::{self, fine, runs, show};
 
 pub fn run(typed: &args::Saw) -> Result<Outcome, Failure> {
     let edits = edits(typed);
@@ -202,17 +202,4 @@ fn say_square(work: &Work) {
             opens(thick)
         );
     }
-}
-
-/// Numbers as runs: 1–4, 7, 9–12.
-fn runs(numbers: &[u32]) -> String {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
-    for &number in numbers {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == number => *last = number,
-            _ => runs.push((number, number)),
-        }
-    }
-    let one = |&(from, to): &(u32, u32)| if from == to { from.to_string() } else { format!("{from}–{to}") };
-    runs.iter().map(one).collect::<Vec<_>>().join(", ")
 }

@@ -119,7 +119,7 @@ fn say_planing(work: &Work) {
     for setting in milling(work) {
         let board = |(id, from, resaw): &(BoardId, measure::length::Um, bool)| {
             let resaw = if *resaw { " (or resaw it first and have two: edit, stock, resaw)" } else { "" };
-            format!("{} from {}{resaw}", work.boards[id].name, show(*from, work.choices.unit))
+            format!("{id}. {} from {}{resaw}", work.boards[id].name, show(*from, work.choices.unit))
         };
         let boards: Vec<String> = setting.boards.iter().map(board).collect();
         say!("Plane to {}: {}", show(setting.to, work.choices.unit), boards.join("; "));

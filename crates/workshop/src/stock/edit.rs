@@ -52,6 +52,10 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Pin { piece, lie } => pin(work, *piece, *lie),
         Edit::Unpin(piece) => unpin(work, *piece),
         Edit::Cut(pieces) => {
+            if pieces.is_empty() {
+                let refusal = Refusal::new("No piece is named that was cut.");
+                return Err(refusal.way(Way::advice("Name them by their numbers.")));
+            }
             pieces.iter().try_for_each(|piece| may_cut(work, *piece))?;
             let changes = cut(work, pieces);
             work.sawn.extend(pieces);

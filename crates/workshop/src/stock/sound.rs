@@ -17,9 +17,7 @@ const PLACES_MOST: usize = 500;
 
 /// Refuses a board that cannot be.
 pub fn sound(board: &Board) -> Result<(), Refusal> {
-    if board.name.trim().is_empty() || board.name.chars().count() > 80 {
-        return refuse("A board needs a name of at most 80 letters.", "Give it one, as you write it on its end.");
-    }
+    named(&board.name, "A board")?;
     if !(1..=THICKEST).contains(&board.thickness.0) {
         let what = format!("Board \"{}\" would be {} thick.", board.name, mm_text(board.thickness));
         return refuse(&what, "Give a thickness above 0, 200 mm at the most.");
@@ -29,7 +27,23 @@ pub fn sound(board: &Board) -> Result<(), Refusal> {
         return refuse("More than 500 places are noted on one board.", "Note those that matter for the cut.");
     }
     board.faults.iter().try_for_each(|fault| ring(fault, "A fault"))?;
-    board.zones.iter().try_for_each(|zone| in_board(board, &zone.outline))
+    board.zones.iter().try_for_each(|zone| {
+        named(&zone.name, "A zone")?;
+        in_board(board, &zone.outline)
+    })
+}
+
+/// Refuses a name that cannot be read off a board or a sheet: none, too long, or with signs that steer a terminal or turn the
+/// order of letters (Unicode Standard Annex 9).
+fn named(name: &str, what: &str) -> Result<(), Refusal> {
+    let steers = |c: char| {
+        c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    if name.trim().is_empty() || name.chars().count() > 80 || name.contains(steers) {
+        let what = format!("{what} needs a name of at most 80 letters, without signs that cannot be seen.");
+        return refuse(&what, "Give it one, as you write it on its end.");
+    }
+    Ok(())
 }
 
 /// Refuses a zone that does not lie on its board.

@@ -373,6 +373,8 @@ fn boards_that_cannot_be_are_refused() {
     assert!(refused(&mut work, size("back", -500_000, 120_000, 30_000)).what.contains("-500 mm long"));
     assert!(refused(&mut work, size("turned", -500_000, -120_000, 30_000)).what.contains("-500 mm long"));
     assert!(refused(&mut work, size("", 400_000, 10_000, 18_000)).what.contains("name"));
+    assert!(refused(&mut work, size("o\u{202e}ak", 400_000, 10_000, 18_000)).what.contains("cannot be seen"));
+    assert!(refused(&mut work, Edit::Cut(BTreeSet::new())).what.contains("No piece"));
     assert!(refused(&mut work, size("far", 90_000_000, 10_000, 18_000)).what.contains("longer"));
     let strange = Edit::PutSize { name: "x".into(), wood: "unobtainium".into(), size: (Um(9000), Um(9000), Um(9000)) };
     assert!(refused(&mut work, strange).what.contains("unobtainium"));
