@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use measure::length::Um;
 use measure::plane::Point;
 
+use super::buy::RESAWING;
 use super::cut::cut_rings;
 use super::edit::{show, why_words};
 use super::lay::{Rules, Sheet, bounds, claimed, turned, usable};
@@ -66,9 +67,23 @@ fn no_board(
         grave: Grave::Doubt,
         spot: Spot { woods: vec![wood.clone()], ..Spot::pieces(left) },
         why,
-        ways: vec![Way::advice(way)],
+        ways: resawn(work, (wood, thickness)).into_iter().chain([Way::advice(way)]).collect(),
         key: format!("no-board-{wood}-{:06}", thickness.0),
     }
+}
+
+/// A board that carries something else and is thick enough to be resawn, so that its second half gives these pieces.
+fn resawn(work: &Work, (wood, thickness): (&WoodId, Um)) -> Option<Way> {
+    let enough = |(id, board): (&BoardId, &Board)| {
+        let to = carried(work, *id).filter(|_| board.wood == *wood)?;
+        (to.0 + RESAWING + thickness.0 <= board.thickness.0).then(|| (*id, board.name.clone(), to))
+    };
+    let (board, name, to) = work.boards.iter().find_map(enough)?;
+    let says = format!(
+        "Resaw board \"{name}\": {} for what lies on it, the rest for these. Then lay out again.",
+        show(work, to)
+    );
+    Some(Way::by(says, vec![Edit::Stock(stock::Edit::Resaw { board, to })]))
 }
 
 fn count(left: &[Number]) -> String {

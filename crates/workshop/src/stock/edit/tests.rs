@@ -332,6 +332,12 @@ fn a_resawn_board_is_two_boards_and_the_job_is_laid_on_both() {
     lay(&mut work);
     assert!(work.layout.len() < work.pieces.len(), "a board is planed to one thickness");
     assert!(refused(&mut work, Edit::Resaw { board, to: Um(29_500) }).what.contains("no second board"));
+    let offered = |work: &Work| -> Vec<Any> {
+        let all = findings(work, &outlines(&work.pattern, work.panel));
+        all.into_iter().flat_map(|finding| finding.ways).flat_map(|way| way.edits).collect()
+    };
+    let mends = offered(&work);
+    assert!(matches!(mends[..], [Any::Stock(Edit::Resaw { .. })]), "a check offers it: {mends:?}");
     does(&mut work, Edit::Resaw { board, to: Um(19_000) });
     let told: Vec<(Um, Option<u32>)> = work.boards.values().map(|board| (board.thickness, board.price)).collect();
     assert_eq!(told, [(Um(19_000), Some(1900)), (Um(11_000), Some(1100))]);
