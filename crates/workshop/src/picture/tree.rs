@@ -107,8 +107,8 @@ pub fn tree(
         [] => subject(without_ink.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
         rounds => by_marks(raster, panel, rounds),
     };
-    let wide = |strokes: &&Strokes| choices.ink == InkChoice::Open && strokes.pen(grid, panel) > WIDEST_GAP;
-    let shadow: Vec<bool> = strokes.as_ref().filter(wide).map(|strokes| strokes.ink().collect()).unwrap_or_default();
+    let open = strokes.as_ref().filter(|_| choices.ink == InkChoice::Open);
+    let shadow = open.map(|strokes| strokes.wider(grid, panel, WIDEST_GAP)).unwrap_or_default();
     inside.iter_mut().zip(&shadow).for_each(|(inside, line)| *inside &= !line);
     if choices.ink != InkChoice::Alone {
         refuse_one_colour(&plane, cells, &inside)?;

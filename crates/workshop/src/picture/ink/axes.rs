@@ -55,9 +55,9 @@ struct End {
     own: BTreeSet<usize>,
 }
 
-/// The centre lines of strokes as pixels; 8-connected.
+/// The centre lines of strokes as pixels, 8-connected, and by pixel of ink half the width of its stroke.
 /// Breaks of up to `break_px` are bridged, and what ends no farther than `edge_px` from the picture's edge is led on to it.
-pub(super) fn centre_lines(ink: Ink, bones: &[bool], (break_px, edge_px): (f64, f64)) -> Vec<bool> {
+pub(super) fn centre_lines(ink: Ink, bones: &[bool], (break_px, edge_px): (f64, f64)) -> (Vec<bool>, Vec<f64>) {
     let grid = ink.grid;
     let knots = knots(ink, bones);
     let halves = halves(ink, bones, &knots);
@@ -74,7 +74,7 @@ pub(super) fn centre_lines(ink: Ink, bones: &[bool], (break_px, edge_px): (f64, 
     to_edge(ink, edge_px, &mut lines);
     keep_apart(ink, &wanted, &mut lines);
     over_breaks(ink, break_px, &mut lines);
-    lines
+    (lines, halves)
 }
 
 /// Where lines end in the open, far enough from where they begin to be no barb of a crossing.

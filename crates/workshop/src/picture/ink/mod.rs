@@ -117,6 +117,8 @@ pub(super) struct Strokes {
     pen: f64,
     /// Squared distances of strokes from what is no ink; 0 elsewhere.
     squares: Vec<u32>,
+    /// By pixel of ink, half the width of its stroke there.
+    halves: Vec<f32>,
     /// The pixel that each takes its colour from: itself, but in strokes.
     from: Vec<u32>,
 }
@@ -143,7 +145,7 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, sli
     let ink = Ink { grid, marks: &marks, dark: &dark, swells: &swells, squares: &squares, half };
     let edge = bridge.max(least);
     knots::without_tips(ink, &mut bones, edge);
-    let lines = axes::centre_lines(ink, &bones, (bridge, edge));
+    let (lines, halves) = axes::centre_lines(ink, &bones, (bridge, edge));
     let mut loose = open_lines(ink, &lines);
     loose.extend(stalks(ink, &lines, &loose));
     let mut strokes = rimmed(grid, &marks, &dark);
@@ -158,7 +160,9 @@ pub(super) fn inked(raster: &Raster, plane: &[Even], Widths { bridge, least, sli
     let coloured = flood::coloured(ink, &lines, &cells, known);
     let of_stroke = |at: usize| if marks[at] && !dark[at] { squares[at] } else { 0 };
     let squares = (0..grid.len()).map(of_stroke).collect();
-    Some(Inked { raster, strokes: Strokes { cells, coloured, areas, loose, pen: 2.0 * half - 1.0, squares, from } })
+    let halves = halves.into_iter().map(|half| half as f32).collect();
+    let pen = 2.0 * half - 1.0;
+    Some(Inked { raster, strokes: Strokes { cells, coloured, areas, loose, pen, squares, halves, from } })
 }
 
 /// Strokes that end in the open, each from its end to the line that it meets; one that meets none is listed once.
@@ -307,14 +311,11 @@ impl Strokes {
         (widest > 0).then(|| Um(((2.0 * f64::from(widest).sqrt() - 1.0) * um).round() as i32))
     }
 
-    /// How wide the pen is on the panel.
-    pub fn pen(&self, grid: Grid, panel: Size) -> Um {
-        Um((self.pen * f64::from(panel.width.0) / grid.width as f64).round() as i32)
-    }
-
-    /// Whether each pixel is ink of a stroke.
-    pub fn ink(&self) -> impl Iterator<Item = bool> + '_ {
-        self.squares.iter().map(|square| *square > 0)
+    /// Whether each pixel is ink of a stroke that is wider there than `most` on the panel.
+    pub fn wider(&self, grid: Grid, panel: Size, most: Um) -> Vec<bool> {
+        let (um, _) = pixel(grid, panel);
+        let wide = |half: f32| (2.0 * f64::from(half) - 0.5) * um > f64::from(most.0);
+        self.squares.iter().zip(&self.halves).map(|(square, half)| *square > 0 && wide(*half)).collect()
     }
 
     /// Whether each pixel is of a stroke.

@@ -182,6 +182,31 @@ fn a_picture_without_ink_has_none() {
     assert!(refusal.what.contains("no ink"), "{refusal}");
 }
 
+/// Where ink stays open each stroke goes by its own width: a line of 1.4 mm that meets one of 3.8 mm is no shadow, and that
+/// one is, though the pen is the narrow one's.
+#[test]
+fn a_stroke_is_shadow_by_its_own_width() {
+    let lines: [([At; 2], f64); 4] = [
+        ([(0.0, 210.0), (420.0, 210.0)], 16.0),
+        ([(140.0, 0.0), (140.0, 210.0)], 6.0),
+        ([(280.0, 0.0), (280.0, 210.0)], 6.0),
+        ([(210.0, 210.0), (210.0, 420.0)], 6.0),
+    ];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let from = lines.iter().map(|(line, pen)| off(p, *line) - pen / 2.0).fold(f64::MAX, f64::min);
+        let share = (0.5 - from).clamp(0.0, 1.0);
+        std::array::from_fn(|k| (f64::from(PAPER[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let panel = Size { width: Um::mm(100.0), height: Um::mm(100.0) };
+    let choices = TraceChoices { ground: GroundChoice::Keep, ink: InkChoice::Open, ..TraceChoices::default() };
+    let tree = tree(&raster, panel, &choices, &Stock::thin(), Watch::silent()).expect("it can be read");
+    let at = |x: f64, y: f64| tree.is_shadow(panel, Point::new((x * 100e3 / 420.0) as i32, (y * 100e3 / 420.0) as i32));
+    assert!(at(70.0, 210.0) && at(205.0, 205.0) && at(350.0, 215.0), "the wide line is shadow all along");
+    assert!(!at(140.0, 100.0) && !at(280.0, 180.0) && !at(210.0, 250.0), "narrow lines are none");
+}
+
 /// Through the whole of tracing: pieces meet at the centre lines, the dark area is one of them; with ink left as it is they
 /// meet at its edges.
 #[test]
