@@ -57,6 +57,48 @@ test("boards are put and laid out; a piece is pinned by keys, and that is undone
   expect(await lie()).toEqual(before);
 });
 
+test("a held arrow key moves a piece by every press", async () => {
+  const laid = page.locator(".laid").first();
+  const number = Number(/\d+/.exec((await laid.getAttribute("aria-label")) ?? "")?.[0]);
+  const lie = async () => (await seen()).lies.find((one) => one.piece === number);
+  const before = await lie();
+  await laid.focus();
+  // Quicker than any server answers.
+  await page.evaluate(() => {
+    const press = () => new KeyboardEvent("keydown", { key: "ArrowRight", bubbles: true });
+    for (let pressed = 0; pressed < 10; pressed += 1) document.activeElement?.dispatchEvent(press());
+  });
+  await expect.poll(async () => (await lie())?.lie.at[0]).toBe((before?.lie.at[0] ?? 0) + 10_000);
+  for (let pressed = 0; pressed < 10; pressed += 1) await page.keyboard.press("ArrowLeft", { delay: 3 });
+  await expect.poll(async () => (await lie())?.lie.at[0]).toBe(before?.lie.at[0]);
+  while ((await lie())?.by === "hand") {
+    await page.getByRole("button", { name: /^Undo: / }).click();
+    await page.waitForTimeout(100);
+  }
+  expect(await lie()).toEqual(before);
+});
+
+test("Escape in the middle of a drag leaves the piece where it was, and nothing is pinned", async () => {
+  const laid = page.locator(".laid").first();
+  const box = await laid.locator("text").boundingBox();
+  if (!box) throw new Error("the piece is drawn");
+  const before = (await seen()).lies;
+  const step = (await seen()).step;
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(box.x + 40, box.y + 10, { steps: 4 });
+  expect(await laid.getAttribute("transform")).not.toBe(null);
+  await page.keyboard.press("Escape");
+  expect(await laid.getAttribute("transform")).toBe(null);
+  await page.mouse.move(box.x + 60, box.y + 20, { steps: 2 });
+  expect(await laid.getAttribute("transform")).toBe(null);
+  await page.mouse.up();
+  // Whatever was sent is answered before this is.
+  await page.waitForTimeout(300);
+  expect((await seen()).lies).toEqual(before);
+  expect((await seen()).step).toBe(step);
+});
+
 test("a piece is dragged onto another board of its wood, and pinned there", async () => {
   const before = page.viewportSize();
   await page.setViewportSize({ width: 1280, height: 2400 });

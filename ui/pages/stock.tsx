@@ -175,7 +175,8 @@ function Loose({ model, chosen }: { model: Model; chosen: { value: number | null
       <p class="soft small">
         Drag a piece to the streak that you want, also on another board of its wood, or reach it with Tab and
         move it with the arrow keys: 1 mm, with Shift 10 mm; [ and ] turn it by 1°. It is pinned there. What a
-        dragged piece throws off is laid round it; after keys, lay out again.
+        dragged piece throws off is laid round it; after keys, lay out again. Escape while you drag leaves it
+        where it was.
       </p>
     </Section>
   );

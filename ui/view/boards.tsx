@@ -1,11 +1,13 @@
 // Boards drawn with what is cut from them; a piece is dragged or moved by keys, and is pinned where it comes to lie.
 
 import type { Signal } from "@preact/signals";
-import { useRef } from "preact/hooks";
+import { useMemo, useRef } from "preact/hooks";
 import { lengthSaid } from "../state/length";
 import type { Marking } from "../state/marking";
 import type { Model } from "../state/model";
+import { Nudging } from "../state/nudging";
 import type { BoardSeen, Lie, Lying } from "../state/wire";
+import { untilEscape } from "./escape";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
 import { woodName } from "./words";
@@ -25,6 +27,8 @@ interface BoardsProps {
 }
 
 export function Boards({ model, chosen, marking }: BoardsProps) {
+  const studio = useStudio();
+  const nudging = useMemo(() => new Nudging(studio), [studio]);
   if (model.boards.length === 0)
     return (
       <div class="boards empty">
@@ -43,6 +47,7 @@ export function Boards({ model, chosen, marking }: BoardsProps) {
           board={board}
           chosen={chosen}
           marking={marking}
+          nudging={nudging}
           longest={longest}
         />
       ))}
@@ -50,9 +55,9 @@ export function Boards({ model, chosen, marking }: BoardsProps) {
   );
 }
 
-type OneBoardProps = BoardsProps & { board: BoardSeen; longest: number };
+type OneBoardProps = BoardsProps & { board: BoardSeen; nudging: Nudging; longest: number };
 
-function OneBoard({ model, board, chosen, marking, longest }: OneBoardProps) {
+function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardProps) {
   const studio = useStudio();
   const svg = useRef<SVGSVGElement>(null);
   const [x, y, width, height] = board.box_mm;
@@ -71,6 +76,7 @@ function OneBoard({ model, board, chosen, marking, longest }: OneBoardProps) {
     if (now && before.some((each) => !now.lies.has(each))) void studio.ask({ lay_out: { effort: FOLLOWS } });
   };
   const corner = useRef<[number, number] | null>(null);
+  const forget = useRef<() => void>(() => undefined);
   const marks = marking.drags.value && marking.board.value === board.id;
   const marked = marking.board.value === board.id ? marking.marked.value : null;
   const dragged = (event: PointerEvent) => {
@@ -120,10 +126,16 @@ function OneBoard({ model, board, chosen, marking, longest }: OneBoardProps) {
           event.stopPropagation();
           corner.current = onBoard(svg.current, event);
           event.currentTarget.setPointerCapture(event.pointerId);
+          const before = marking.typed.map((one) => one.value);
+          forget.current = untilEscape(() => {
+            corner.current = null;
+            for (const [at, one] of marking.typed.entries()) one.value = before[at] ?? "";
+          });
         }}
         onPointerMove={dragged}
         onPointerUp={(event) => {
           dragged(event);
+          forget.current();
           corner.current = null;
         }}
       >
@@ -151,7 +163,7 @@ function OneBoard({ model, board, chosen, marking, longest }: OneBoardProps) {
             svg={svg}
             model={model}
             chosen={chosen}
-            pin={pin}
+            nudging={nudging}
             drop={drop}
           />
         ))}
@@ -215,7 +227,7 @@ interface LaidProps {
   svg: { current: SVGSVGElement | null };
   model: Model;
   chosen: Signal<number | null>;
-  pin: (piece: number, lie: Lie) => Promise<boolean>;
+  nudging: Nudging;
   drop: (piece: number, lie: Lie) => Promise<void>;
 }
 
@@ -229,22 +241,30 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, 1],
 };
 
-function Laid({ one, room, svg, model, chosen, pin, drop }: LaidProps) {
+/** A lie moved by µm and turned by hundredths of a degree. */
+function moved(lie: Lie, dx: number, dy: number, turn = 0): Lie {
+  return { ...lie, turn: (lie.turn + turn + FULL) % FULL, at: [lie.at[0] + dx, lie.at[1] + dy] };
+}
+
+function Laid({ one, room, svg, model, chosen, nudging, drop }: LaidProps) {
   const from = useRef<[number, number] | null>(null);
+  const forget = useRef<() => void>(() => undefined);
   const group = useRef<SVGGElement>(null);
   const fixed = one.by === "fact";
-  const moved = (dx: number, dy: number, turn = 0): Lie => ({
-    board: one.lie.board,
-    turn: (one.lie.turn + turn + FULL) % FULL,
-    at: [one.lie.at[0] + dx, one.lie.at[1] + dy],
-  });
+  /** The piece is drawn where it lies again. */
+  const leave = () => {
+    forget.current();
+    from.current = null;
+    group.current?.removeAttribute("transform");
+  };
   const pressed = (event: KeyboardEvent) => {
     const step = STEPS[event.key];
     const turn = event.key === "[" ? TURN : event.key === "]" ? -TURN : 0;
     if (fixed || (!step && turn === 0)) return;
     event.preventDefault();
     const by = event.shiftKey ? 10 * UM : UM;
-    void pin(one.piece, step ? moved(step[0] * by, step[1] * by) : moved(0, 0, turn));
+    const [dx, dy] = step ? [step[0] * by, step[1] * by] : [0, 0];
+    void nudging.press(one.piece, (lie) => moved(lie, dx, dy, turn));
   };
   const shift = (event: PointerEvent): [number, number] | null => {
     const at = onBoard(svg.current, event);
@@ -291,18 +311,20 @@ function Laid({ one, room, svg, model, chosen, pin, drop }: LaidProps) {
         if (fixed) return;
         from.current = onBoard(svg.current, event);
         event.currentTarget.setPointerCapture(event.pointerId);
+        forget.current = untilEscape(leave);
       }}
+      onPointerCancel={leave}
       onPointerMove={(event) => {
         const by = shift(event);
         if (by) group.current?.setAttribute("transform", `translate(${by[0] / UM} ${by[1] / UM})`);
       }}
       onPointerUp={(event) => {
         const [by, other] = [shift(event), onOther(event)];
-        from.current = null;
-        group.current?.removeAttribute("transform");
+        leave();
         // Less than half a millimetre is a click, no drag.
         if (other) void drop(one.piece, other);
-        else if (by && Math.hypot(by[0], by[1]) > UM / 2) void drop(one.piece, moved(by[0], by[1]));
+        else if (by && Math.hypot(by[0], by[1]) > UM / 2)
+          void drop(one.piece, moved(nudging.lie(one.piece) ?? one.lie, by[0], by[1]));
       }}
     >
       <path d={one.d} />
