@@ -14,17 +14,19 @@ use super::facts::Facts;
 use super::flags::Ground;
 use super::flow;
 use super::frame::{Frame, SOFT};
+use super::hatch::FAULT;
 use super::labels::{Labels, Shown};
 use super::letters::{Style, size};
 use super::paper::{Paper, Rect, Spot};
 use super::pen::{Line, Pen, Trail, weight};
-use super::room::Room;
+use super::room::{Room, clipped};
 use super::table::{Set, Table, Words};
 use crate::stock::{self, Missing};
 use crate::work::{Axis, BoardId, By, Chosen, Lie, Number, WoodId};
 
 const LEGEND: &str = "Boards are seen on their show face. A number with a star is pinned by hand. Arrows run along the grain. \
-    Where a piece has spare wood for fitting, its finished edge is dashed. Grey is a fault; white is cut out already.";
+    Where a piece has spare wood for fitting, its finished edge is dashed. Hatched both ways is a fault; white is cut out already. \
+    A long board is drawn in strips, one below the other: they are one board, and what lies over a dashed end is numbered on both.";
 /// What a mm on the page may stand for, mm of the board: round scales, the largest first.
 const SCALES: [f64; 13] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0];
 /// So many of a board's numbers are to stand inside their pieces.
@@ -41,13 +43,17 @@ const BETWEEN_MM: f64 = 6.0;
 const GRAIN_MM: f64 = 6.0;
 /// Room for the words above the first board of all, mm.
 const LEGEND_MM: f64 = 12.0;
+/// What a strip is, above it, where a board is drawn in several, mm.
+const STRIP_MM: f64 = 4.0;
+/// A piece is numbered on a strip that shows a place of it this far from its edge, mm. Less is a hair.
+const HAIR_MM: f64 = 1.0;
 /// Between boards abreast, mm.
 const ASIDE_MM: f64 = 6.0;
 /// Words above a board, and the least width for them, mm: three boards abreast on A4 and Letter.
 const ABOVE_MM: f64 = 12.6;
 const WORDS_MM: f64 = 58.0;
-/// Paler than any wood's name: what cannot be used.
-const FAULT: [u8; 3] = [190; 3];
+/// Hatches what cannot be used, and goes around it.
+const FAULT_LINE: Line = Line { pt: 0.35, colour: [60; 3], dash: &[] };
 /// Edges of zones, and the finished edge of a piece that has spare wood.
 const ZONE: Line = Line { pt: 0.4, colour: [110; 3], dash: &[1.5, 1.0] };
 
@@ -289,7 +295,26 @@ fn high(item: &Item) -> f64 {
 }
 
 fn tall(one: &Drawn) -> f64 {
-    ABOVE_MM + one.stretches as f64 * (one.around.h * one.scale + BETWEEN_MM) + 3.0
+    ABOVE_MM + one.stretches as f64 * pitch(one) + 3.0
+}
+
+/// From one strip to the next.
+fn pitch(one: &Drawn) -> f64 {
+    one.around.h * one.scale + BETWEEN_MM + strip_mm(one)
+}
+
+/// Room above a strip for what it is.
+fn strip_mm(one: &Drawn) -> f64 {
+    if one.stretches > 1 { STRIP_MM } else { 0.0 }
+}
+
+/// Which strip of its board it is, and where on the board it begins and ends.
+fn strip_words(facts: &Facts, one: &Drawn, stretch: usize) -> String {
+    let along = |ends: usize| Um::mm(ends as f64 * one.stretch);
+    let (from, to) = (facts.words.bare(along(stretch)), facts.words.length(along(stretch + 1)));
+    let is = if stretch == 0 { "" } else { ", continued" };
+    let goes_on = if stretch + 1 < one.stretches { "; goes on below" } else { "" };
+    format!("{}, strip {} of {}{is}: {from} to {to} from the left end{goes_on}", one.id, stretch + 1, one.stretches)
 }
 
 /// Draws a page.
@@ -365,24 +390,37 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
     let rest = pen.faces.cut(soft, &lines[1..].join(" "), body.w);
     pen.text(soft, (body.x, y + 7.2 + soft.line_mm()), &rest);
     for stretch in 0..one.stretches {
-        let top = y + ABOVE_MM + stretch as f64 * (one.around.h * one.scale + BETWEEN_MM);
-        let shows = Rect::new(one.around.x + stretch as f64 * one.stretch, one.around.y, one.stretch, one.around.h);
-        let window = Rect::new(body.x, top, one.stretch * one.scale, one.around.h * one.scale);
-        let lens = Lens::tile(window, shows);
-        let lens = Lens { scale: one.scale, ..lens };
+        let top = y + ABOVE_MM + stretch as f64 * pitch(one) + strip_mm(one);
+        let lens = strip(one, stretch, (body.x, top));
+        let window = lens.window;
         let laid = laid(facts, one.id, &lens);
         pen.within(Rect::new(window.x - 0.3, window.y - 0.3, window.w + 0.6, window.h + 0.6), |pen| {
             face(pen, facts, one.id, &lens);
             laid.iter().for_each(|piece| pen.stroke(ZONE, ring_trail(&piece.finished)));
             laid.iter().for_each(|piece| pen.stroke(weight::SAW, ring_trail(&piece.rings)));
         });
+        if one.stretches > 1 {
+            pen.text(soft, (window.x, top - 1.4), &strip_words(facts, one, stretch));
+            let ends = [(stretch > 0, window.x), (stretch + 1 < one.stretches, window.right())];
+            for (_, x) in ends.into_iter().filter(|(goes_on, _)| *goes_on) {
+                pen.line(weight::PAPER, (x, window.y - 1.0), (x, window.bottom() + 1.0));
+            }
+        }
         // Beside it is room up to the next stretch, and where it is shorter than the words above it.
         let bounds = Rect::new(window.x, window.y, body.right() - window.x, window.h + BETWEEN_MM - 0.5);
         numbers(pen, facts, one.id, (&lens, bounds), &laid);
     }
 }
 
+/// A strip of a board with its upper left corner at a place of the page.
+fn strip(one: &Drawn, stretch: usize, (x, y): Spot) -> Lens {
+    let shows = Rect::new(one.around.x + stretch as f64 * one.stretch, one.around.y, one.stretch, one.around.h);
+    let window = Rect::new(x, y, one.stretch * one.scale, one.around.h * one.scale);
+    Lens { scale: one.scale, ..Lens::tile(window, shows) }
+}
+
 /// A piece as it lies on the page.
+#[derive(Clone)]
 struct Laid {
     number: Number,
     pinned: bool,
@@ -394,6 +432,24 @@ struct Laid {
     /// Radius of the widest circle.
     radius: f64,
     grain: Option<Spot>,
+}
+
+impl Laid {
+    /// What a strip shows of it and its widest place there; of a piece that has its widest place elsewhere only more than a
+    /// hair.
+    fn within(&self, window: Rect) -> Option<Laid> {
+        let whole = Rect::bounding(self.rings[0].iter().copied()).is_some_and(|around| window.holds(around));
+        if whole {
+            return Some(self.clone());
+        }
+        let near = window.inset(-0.01);
+        let seen = self.rings.iter().map(|ring| clipped(ring, near));
+        let rings: Vec<Vec<Spot>> = seen.filter(|ring| ring.len() > 2).collect();
+        let (widest, radius) = Room::new(rings.clone(), window)?.widest();
+        // The grid on which the place is sought finds a little less than there is.
+        let radius = (1.2 * radius).min(self.radius);
+        (radius >= HAIR_MM || window.contains(self.widest)).then(|| Laid { rings, widest, radius, ..self.clone() })
+    }
 }
 
 /// The pieces of a board that a stretch shows.
@@ -431,9 +487,9 @@ fn ring_trail(rings: &[Vec<Spot>]) -> Trail {
 /// Numbers and grain arrows inside their pieces; a number that finds no room there stands on free wood or beside the board.
 fn numbers(pen: &mut Pen, facts: &Facts, id: BoardId, (lens, bounds): (&Lens, Rect), laid: &[Laid]) {
     let board = &facts.work.boards[&id];
-    let own: Vec<&Laid> = laid.iter().filter(|piece| lens.window.contains(piece.widest)).collect();
+    let own: Vec<Laid> = laid.iter().filter_map(|piece| piece.within(lens.window)).collect();
     let name = |piece: &Laid| if piece.pinned { format!("{}*", piece.number) } else { piece.number.to_string() };
-    let shown = |piece: &&Laid| {
+    let shown = |piece: &Laid| {
         Some(Shown {
             room: Room::new(piece.rings.clone(), lens.window)?.no_wider(piece.radius),
             widest: piece.widest,
@@ -476,9 +532,84 @@ fn face(pen: &mut Pen, facts: &Facts, id: BoardId, lens: &Lens) {
     // Pale, so that black lines and numbers stay readable on every wood.
     let pale = colour.map_or([245; 3], |rgb| rgb.map(|v| (u16::from(v) / 4 + 190).min(255) as u8));
     pen.fill(pale, trail([&board.outline[..]], lens));
-    pen.fill(FAULT, trail(board.faults.iter().map(Vec::as_slice), lens));
     pen.fill([255; 3], trail(board.used.iter().map(|used| used.ring.as_slice()), lens));
+    pen.stroke(FAULT_LINE, faults(facts, id, lens));
     pen.stroke(ZONE, trail(board.zones.iter().map(|zone| zone.outline.as_slice()), lens));
     pen.stroke(weight::HATCH, trail(board.used.iter().map(|used| used.ring.as_slice()), lens));
     pen.stroke(weight::EDGE, trail([&board.outline[..]], lens));
+}
+
+/// The edges of a board's faults, and their hatch.
+fn faults(facts: &Facts, id: BoardId, lens: &Lens) -> Trail {
+    let faults = &facts.work.boards[&id].faults;
+    let mut lines = trail(faults.iter().map(Vec::as_slice), lens);
+    for fault in faults {
+        let ring: Vec<Spot> = fault.iter().map(|p| lens.page(p.to_mm())).collect();
+        FAULT.iter().for_each(|hatch| hatch.over(std::slice::from_ref(&ring), &mut lines));
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::paper;
+    use crate::sheets::tests::job;
+    use crate::work::{Board, Work};
+
+    /// A board of 2.4 m with a piece over the first cut between its strips, by how far its middle lies beyond it, mm.
+    fn over_the_cut(beyond: f64) -> (Work, Arc<crate::pattern::Outlines>) {
+        let (mut work, outlines) = job();
+        let board = Board::rectangle("long", WoodId("cherry".into()), (Um::mm(2400.0), Um::mm(150.0), Um::mm(20.0)));
+        work.boards.insert(BoardId(1), board);
+        let lie = Lie { board: BoardId(1), turn: 0, at: Point::new(((800.0 + beyond) * 1000.0) as i32, 75_000) };
+        work.layout.insert(Number(5), Chosen::act(lie));
+        (work, outlines)
+    }
+
+    fn strips_with(beyond: f64) -> Vec<usize> {
+        let (work, outlines) = over_the_cut(beyond);
+        let facts = Facts::of(&work, outlines);
+        let body = Frame::body(paper("a4").expect("a paper"));
+        let one = drawn(&facts, BoardId(1), body, low(&facts, BoardId(1))).expect("a board");
+        assert_eq!((one.stretches, one.stretch), (3, 800.0));
+        let numbered = |stretch: &usize| {
+            let lens = strip(&one, *stretch, (body.x, body.y));
+            let laid = laid(&facts, BoardId(1), &lens);
+            let seen: Vec<Laid> = laid.iter().filter_map(|piece| piece.within(lens.window)).collect();
+            let window = lens.window.inset(-0.02);
+            assert!(seen.iter().all(|piece| window.contains(piece.widest)), "its number stands on the strip");
+            !seen.is_empty()
+        };
+        (0..one.stretches).filter(numbered).collect()
+    }
+
+    #[test]
+    fn a_piece_over_the_cut_is_numbered_on_both_strips() {
+        assert_eq!(strips_with(8.0), [0, 1]);
+        assert_eq!(strips_with(-8.0), [0, 1]);
+        assert_eq!(strips_with(100.0), [1]);
+        assert_eq!(strips_with(22.0), [1], "a hair is not numbered");
+    }
+
+    #[test]
+    fn strips_say_which_board_and_where_on_it_they_are() {
+        let (work, outlines) = over_the_cut(0.0);
+        let facts = Facts::of(&work, outlines);
+        let body = Frame::body(paper("a4").expect("a paper"));
+        let one = drawn(&facts, BoardId(1), body, low(&facts, BoardId(1))).expect("a board");
+        let said: Vec<String> = (0..one.stretches).map(|stretch| strip_words(&facts, &one, stretch)).collect();
+        assert_eq!(said[0], "1, strip 1 of 3: 0 to 800 mm from the left end; goes on below");
+        assert_eq!(said[1], "1, strip 2 of 3, continued: 800 to 1600 mm from the left end; goes on below");
+        assert_eq!(said[2], "1, strip 3 of 3, continued: 1600 to 2400 mm from the left end");
+    }
+
+    #[test]
+    fn a_fault_is_hatched_both_ways_and_the_legend_says_so() {
+        let square = [(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0)].to_vec();
+        assert!(
+            FAULT[0].way != FAULT[1].way && FAULT.iter().all(|hatch| hatch.count(std::slice::from_ref(&square)) > 10)
+        );
+        assert!(LEGEND.contains("Hatched both ways is a fault") && !LEGEND.contains("Grey"));
+    }
 }

@@ -17,6 +17,9 @@ pub(super) const SHADOW: Hatch =
 pub(super) const GROUND: Hatch =
     Hatch { way: (std::f64::consts::FRAC_1_SQRT_2, std::f64::consts::FRAC_1_SQRT_2), apart: 6.0 };
 
+/// Both ways over a fault of a board: no wood's colour and no one-way hatch looks like it.
+pub(super) const FAULT: [Hatch; 2] = [Hatch { apart: 1.3, ..SHADOW }, Hatch { apart: 1.3, ..GROUND }];
+
 impl Hatch {
     /// Adds the hatch inside `rings`, by the even-odd rule, to a path; lines lie on one grid over the whole page.
     pub fn over(&self, rings: &[Vec<Spot>], trail: &mut Trail) {
@@ -24,6 +27,12 @@ impl Hatch {
             trail.start(a);
             trail.line(b);
         });
+    }
+
+    /// How many lines that takes.
+    #[cfg(test)]
+    pub fn count(&self, rings: &[Vec<Spot>]) -> usize {
+        self.lines(rings).len()
     }
 
     fn lines(&self, rings: &[Vec<Spot>]) -> Vec<(Spot, Spot)> {
