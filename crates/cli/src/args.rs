@@ -354,7 +354,7 @@ pub struct Sheets {
     #[arg(long, value_name = "NAME")]
     pub part: Option<String>,
     /// Only these kinds of sheet, parted by commas: cover, picture, map, pattern, copies, prints, singles, behind,
-    /// heights, backer, boards, list, labels, notes (prints: the copies at true scale, never in the whole book)
+    /// heights, backer, boards, blades, list, labels, notes (prints: the copies at true scale, never in the whole book)
     #[arg(long, value_name = "KIND,…")]
     pub only: Option<String>,
     /// Only this piece, on a page of its own

@@ -198,6 +198,12 @@ impl Plan {
         impose::sheets(&papers, self.sheet)
     }
 
+    /// The name of every page.
+    #[cfg(test)]
+    pub fn names(&self) -> Vec<String> {
+        self.pages.iter().map(|page| self.name(page)).collect()
+    }
+
     /// The first page of each sheet, for the cover and for the bookmarks.
     fn index(&self) -> Vec<Entry> {
         let mut index: Vec<Entry> = Vec::new();

@@ -121,10 +121,10 @@ const SHARED: &str =
 
 /// The hours at the saw, as far as thicknesses are decided.
 fn hours(facts: &Facts) -> Option<String> {
-    let plan = saw::plan(facts.work, &facts.outlines);
+    let plan = &facts.sawing;
     let known: Vec<f64> = plan.values().filter_map(|sawing| sawing.minutes).collect();
-    let joints = saw::joints(facts.work, &facts.outlines, &plan);
-    let all = saw::hours(facts.work, &plan, &joints);
+    let joints = saw::joints(facts.work, &facts.outlines, plan);
+    let all = saw::hours(facts.work, plan, &joints);
     let rates = if facts.work.choices.saw.rates.is_empty() { "rates from memory" } else { "your rates" };
     let of = match known.len() {
         0 => return None,

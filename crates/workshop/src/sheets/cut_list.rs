@@ -22,6 +22,11 @@ pub(super) fn csv(facts: &Facts) -> Vec<u8> {
         format!("area ({})", facts.words.area_unit()),
         "state".into(),
         "copy".into(),
+        "blade".into(),
+        "why this blade".into(),
+        format!("tightest bend, radius ({unit})"),
+        "start holes".into(),
+        format!("drill for start holes ({unit})"),
     ];
     let expect = "memory takes every row";
     writer.write_record(&heads).expect(expect);
@@ -29,8 +34,10 @@ pub(super) fn csv(facts: &Facts) -> Vec<u8> {
     writer.into_inner().expect(expect)
 }
 
-fn row(facts: &Facts, piece: &Row) -> [String; 11] {
+fn row(facts: &Facts, piece: &Row) -> [String; 16] {
     let wood = facts.wood(piece);
+    let sawing = facts.sawing.get(&piece.number);
+    let drilled = sawing.filter(|sawing| sawing.holes > 0);
     let length = |value| figure(facts, value);
     [
         piece.number.to_string(),
@@ -44,6 +51,11 @@ fn row(facts: &Facts, piece: &Row) -> [String; 11] {
         facts.words.area(piece.area_mm2),
         state(piece.state).into(),
         facts.copies.of.get(&piece.number).map_or_else(String::new, ToString::to_string),
+        sawing.map_or_else(String::new, |sawing| guarded(&sawing.blade.number)),
+        sawing.map_or_else(String::new, |sawing| sawing.why.clone()),
+        length(sawing.and_then(|sawing| sawing.bend)),
+        drilled.map_or_else(String::new, |sawing| sawing.holes.to_string()),
+        length(drilled.map(|sawing| sawing.blade.hole())),
     ]
 }
 

@@ -6,7 +6,6 @@ use rayon::prelude::*;
 
 use super::backer::{self, Backer};
 use super::backs::Grid;
-use super::boards;
 use super::copies::{self, CutUp, Print};
 use super::facts::Facts;
 use super::kinds::{Kind, Wanted};
@@ -15,6 +14,7 @@ use super::pen::Pen;
 use super::section::Cut;
 use super::singles::Singles;
 use super::tiles::{Tile, Tiles};
+use super::{blades, boards};
 use super::{impose, section, singles};
 use crate::work::Refusal;
 
@@ -32,6 +32,8 @@ pub(super) enum Extra {
     Backer(backer::Page),
     /// These rows of the boards.
     Boards(Range<usize>),
+    /// These rows of the blades.
+    Blades(Range<usize>),
     /// Labels of these pieces.
     Labels(Range<usize>),
 }
@@ -46,6 +48,7 @@ pub(super) struct Extras {
     backer: Option<Backer>,
     cuts: Vec<Cut>,
     boards: Vec<boards::Item>,
+    blades: Vec<boards::Item>,
     pub prints: Vec<Print>,
     pub cut_ups: Vec<CutUp>,
 }
@@ -63,6 +66,7 @@ impl Extras {
         // A part is cut from the same boards as the rest; they are printed with the whole.
         let boarded = wanted.names(Kind::Boards) || (wanted.has(Kind::Boards) && wanted.part.is_none());
         let boards = if boarded { boards::items(facts, paper) } else { Vec::new() };
+        let blades = if wanted.has(Kind::Blades) { blades::items(facts, paper) } else { Vec::new() };
         let copies = if wanted.has(Kind::Copies) { facts.copies.number } else { 0 };
         let prints = (1..=copies).into_par_iter().map(|copy| Print::of(facts, whole, copy)).collect();
         let (singles, shelves) = match wanted.has(Kind::Singles) {
@@ -71,7 +75,7 @@ impl Extras {
         };
         let grid = Grid::for_paper(sheet);
         let cut_ups = if wanted.has(Kind::Prints) { cut_ups(facts, &tiles) } else { Vec::new() };
-        let extras = Extras { paper, shelves, tiles, grid, backer, cuts, boards, prints, cut_ups };
+        let extras = Extras { paper, shelves, tiles, grid, backer, cuts, boards, blades, prints, cut_ups };
         let mut pages = Vec::new();
         if wanted.has(Kind::Copies) {
             pages.extend((0..extras.prints.len()).map(Extra::Copy));
@@ -83,6 +87,7 @@ impl Extras {
         }
         pages.extend(extras.backer.iter().flat_map(Backer::pages).map(Extra::Backer));
         pages.extend(boards::pages(&extras.boards, paper).into_iter().map(Extra::Boards));
+        pages.extend(boards::pages(&extras.blades, paper).into_iter().map(Extra::Blades));
         if wanted.has(Kind::Labels) {
             pages.extend(extras.grid.pages(facts.pieces.len()).into_iter().map(Extra::Labels));
         }
@@ -96,7 +101,7 @@ impl Extras {
             Extra::Singles(page) => singles::paper_of(page, self.shelves),
             Extra::Heights(_) => self.paper.lying(),
             Extra::Backer(page) => self.backer.as_ref().map_or(self.paper, |backer| backer.paper(*page)),
-            Extra::Boards(_) => self.paper,
+            Extra::Boards(_) | Extra::Blades(_) => self.paper,
             Extra::Labels(_) => self.grid.paper,
         }
     }
@@ -109,6 +114,7 @@ impl Extras {
             Extra::Heights(from) => section::draw(pen, facts, self.paper.lying(), (&self.cuts, *from)),
             Extra::Backer(page) => self.backer.iter().for_each(|backer| backer.draw(pen, facts, *page)),
             Extra::Boards(rows) => boards::draw(pen, facts, self.paper, &self.boards[rows.clone()]),
+            Extra::Blades(rows) => boards::draw(pen, facts, self.paper, &self.blades[rows.clone()]),
             Extra::Labels(pieces) => self.grid.draw(pen, facts, pieces.clone()),
         }
     }
@@ -130,6 +136,7 @@ impl Extra {
             Extra::Heights(_) => Kind::Heights,
             Extra::Backer(_) => Kind::Backer,
             Extra::Boards(_) => Kind::Boards,
+            Extra::Blades(_) => Kind::Blades,
             Extra::Labels(_) => Kind::Labels,
         }
     }
@@ -146,7 +153,7 @@ impl Extra {
 
     /// Whether it tags what it draws itself.
     pub fn tags(&self) -> bool {
-        self.kind() == Kind::Boards
+        [Kind::Boards, Kind::Blades].contains(&self.kind())
     }
 
     /// What stands at the head of the page.

@@ -14,6 +14,7 @@ use super::tiles::Spans;
 use super::words::Words;
 use crate::bench::{self, Copies};
 use crate::pattern::{Outline, Outlines, lies_in};
+use crate::saw::{self, Sawing};
 use crate::work::{
     AreaId, Axis, Becomes, Border, BorderId, LooseLine, Number, PartId, Refusal, State, Way, WoodId, Work,
 };
@@ -33,6 +34,8 @@ pub(super) struct Facts<'a> {
     pub panel: (f64, f64),
     /// Which print each piece is cut from.
     pub copies: Copies,
+    /// How each piece is sawn.
+    pub sawing: BTreeMap<Number, Sawing>,
     /// The box around each area, mm on the panel.
     pub around_area: BTreeMap<AreaId, Rect>,
     /// The box around each border's control points.
@@ -98,8 +101,23 @@ impl<'a> Facts<'a> {
         let panel = (work.panel.width.to_mm(), work.panel.height.to_mm());
         let copies = bench::copies(work, &outlines, bench::MARGIN);
         let (around_area, around_border) = (areas_around(&outlines), borders_around(work));
+        let sawing = saw::plan(work, &outlines);
         let words = Words::of(work);
-        Facts { work, copies, outlines, faces, words, title, pieces, woods, panel, around_area, around_border, by_area }
+        Facts {
+            work,
+            copies,
+            outlines,
+            faces,
+            words,
+            title,
+            pieces,
+            woods,
+            panel,
+            sawing,
+            around_area,
+            around_border,
+            by_area,
+        }
     }
 
     /// Only the pieces that are wanted: of a part and the parts within it, or one.

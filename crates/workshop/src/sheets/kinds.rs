@@ -30,6 +30,8 @@ pub enum Kind {
     Backer,
     /// Boards with what is cut from them, what to plane and to buy.
     Boards,
+    /// Which blade saws which pieces, and why.
+    Blades,
     /// The list of pieces.
     List,
     /// Labels for the backs; only when asked for, since they go on sheets of labels.
@@ -39,7 +41,7 @@ pub enum Kind {
 }
 
 /// Kinds by the word that is typed, in the order of the book, and the head of their pages.
-const KINDS: [(Kind, &str, &str); 14] = [
+const KINDS: [(Kind, &str, &str); 15] = [
     (Kind::Cover, "cover", "Cover"),
     (Kind::Picture, "picture", "Picture"),
     (Kind::Map, "map", "Map"),
@@ -51,6 +53,7 @@ const KINDS: [(Kind, &str, &str); 14] = [
     (Kind::Heights, "heights", "Heights"),
     (Kind::Backer, "backer", "Backer and alignment frame"),
     (Kind::Boards, "boards", "Boards"),
+    (Kind::Blades, "blades", "Blades"),
     (Kind::List, "list", "Pieces"),
     (Kind::Labels, "labels", "Labels for the backs"),
     (Kind::Notes, "notes", "Woods and cautions"),

@@ -56,8 +56,8 @@ fn high(item: &Item) -> f64 {
 /// Places of the columns, from the left, mm.
 struct Columns {
     wood: f64,
-    /// Right ends of thickness, raiser, height, grain, copy.
-    figures: [f64; 5],
+    /// Right ends of thickness, raiser, height, grain, blade, copy; no blade on narrow paper, where its sheet alone names it.
+    figures: Vec<f64>,
     /// Left ends of the boxes.
     boxes: [f64; 3],
 }
@@ -65,14 +65,27 @@ struct Columns {
 impl Columns {
     fn over(body: Rect) -> Columns {
         let third = body.right() - 33.0;
-        let step = if body.w > 150.0 { 17.0 } else { 12.5 };
+        let (step, shown) = if with_blade(body) { (15.0, 6) } else { (12.5, 5) };
         let last = third - 5.0;
         Columns {
             wood: body.x + 13.0,
-            figures: [4.0, 3.0, 2.0, 1.0, 0.0].map(|steps| last - steps * step),
+            figures: (0..shown).rev().map(|steps| last - f64::from(steps) * step).collect(),
             boxes: [third + 2.0, third + 13.0, third + 24.0],
         }
     }
+}
+
+/// Whether the paper has room for a column of blades.
+fn with_blade(body: Rect) -> bool {
+    body.w > 150.0
+}
+
+/// The heads of the figures, each with what stands below it.
+fn figure_heads(facts: &Facts, body: Rect) -> Vec<(&'static str, &'static str)> {
+    let unit = facts.words.unit();
+    let blade = with_blade(body).then_some(("Blade", "No."));
+    let before = [("Thick", unit), ("Raiser", unit), ("Height", unit), ("Grain", "°")];
+    before.into_iter().chain(blade).chain([("Copy", "")]).collect()
 }
 
 /// Draws a page of the list.
@@ -99,10 +112,7 @@ fn heads(pen: &mut Pen, facts: &Facts, body: Rect, columns: &Columns) {
     let head = || Tag::TH(TableHeaderScope::Column);
     pen.heard(head(), |pen| pen.text(style, (body.x, y), "No."));
     pen.heard(head(), |pen| pen.text(style, (columns.wood, y), "Wood"));
-    let unit = facts.words.unit();
-    for (right, (word, unit)) in
-        columns.figures.iter().zip([("Thick", unit), ("Raiser", unit), ("Height", unit), ("Grain", "°"), ("Copy", "")])
-    {
+    for (right, (word, unit)) in columns.figures.iter().zip(figure_heads(facts, body)) {
         pen.heard(head(), |pen| {
             pen.text_to(style, (*right, y), word);
             pen.text_to(soft, (*right, y + 3.4), unit);
@@ -136,7 +146,7 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &
     };
     let wood = pen.faces.cut(plain, &wood, room);
     pen.heard(Tag::TD, |pen| pen.text(plain, (columns.wood, base), &wood));
-    for (right, words) in columns.figures.iter().zip(figures(facts, piece)) {
+    for (right, words) in columns.figures.iter().zip(figures(facts, piece, body)) {
         pen.heard(Tag::TD, |pen| pen.text_to(plain, (*right, base), &words));
     }
     for (left, done) in columns.boxes.iter().zip([State::Cut, State::Shaped, State::Set]) {
@@ -147,12 +157,15 @@ fn piece(pen: &mut Pen, facts: &Facts, piece: &Row, (body, columns, y): (Rect, &
     pen.line(weight::RULE, (body.x, y), (body.right(), y));
 }
 
-/// Thickness, raiser, height, grain, copy.
-fn figures(facts: &Facts, piece: &Row) -> [String; 5] {
+/// Thickness, raiser, height, grain, blade where there is room, copy.
+fn figures(facts: &Facts, piece: &Row, body: Rect) -> Vec<String> {
     let words = facts.words;
     let grain = piece.grain.map_or_else(|| "–".into(), grain_degrees);
     let copy = facts.copies.of.get(&piece.number).map_or_else(|| "–".into(), ToString::to_string);
-    [words.or_dash(piece.thickness), words.or_dash(piece.raiser), facts.height(piece), grain, copy]
+    let sawing = facts.sawing.get(&piece.number);
+    let blade = sawing.map_or_else(|| "–".into(), |sawing| facts.faces.clean(&sawing.blade.number));
+    let before = [words.or_dash(piece.thickness), words.or_dash(piece.raiser), facts.height(piece), grain];
+    before.into_iter().chain(with_blade(body).then_some(blade)).chain([copy]).collect()
 }
 
 fn tick(pen: &mut Pen, rect: Rect, done: bool) {

@@ -5,6 +5,7 @@
 
 mod backer;
 mod backs;
+mod blades;
 mod boards;
 mod book;
 mod copies;

@@ -18,9 +18,10 @@ use super::room::cross;
 use super::tiles::{Spans, Tiles};
 use super::{book, cut_list, paper, pattern, svg};
 use crate::pattern::{Outline, Outlines};
+use crate::saw;
 use crate::work::{
-    Area, AreaId, Axis, Becomes, Border, BorderId, Chosen, Ends, Figure, JunctionId, Number, Origin, Part, PartId,
-    Piece, PieceValues, Side, Size, Sourced, State, Unit, Wood, WoodId, Work,
+    Area, AreaId, Axis, Becomes, Blade, Border, BorderId, Chosen, Ends, Figure, JunctionId, Number, Origin, Part,
+    PartId, Piece, PieceValues, Side, Size, Sourced, State, Unit, Wood, WoodId, Work,
 };
 
 mod random;
@@ -277,6 +278,29 @@ fn the_cut_list_reads_back() {
     assert_eq!(rows.len(), work.pieces.len());
     assert_eq!((&rows[&5][1], &rows[&5][4]), ("'=near", "18"));
     assert_eq!((&rows[&20][2], &rows[&20][6]), ("", ""), "undecided stays empty");
+}
+
+#[test]
+fn the_cut_list_names_blades_and_what_is_drilled() {
+    let (mut work, outlines) = job();
+    let own = |number: &str| Blade { number: number.into(), ..saw::blades()[4].clone() };
+    work.choices.saw.blades = vec![own("=5")];
+    let facts = Facts::of(&work, outlines);
+    let bytes = cut_list::csv(&facts);
+    let mut reader = csv::Reader::from_reader(bytes.as_slice());
+    let heads: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
+    let rows: BTreeMap<u32, csv::StringRecord> =
+        reader.records().map(|row| row.unwrap()).map(|row| (row[0].parse().unwrap(), row)).collect();
+    let cell = |piece: u32, head: &str| rows[&piece][heads.iter().position(|known| known == head).unwrap()].to_owned();
+    let around = area(5, 2);
+    assert_eq!(cell(around, "blade"), "'=5");
+    assert_eq!(cell(around, "why this blade"), facts.sawing[&Number(around)].why);
+    assert_eq!(cell(around, "start holes"), "1");
+    let drill: f64 = cell(around, "drill for start holes (mm)").parse().unwrap();
+    assert_eq!(Um::mm(drill), saw::blades()[4].hole());
+    let bend: f64 = cell(around, "tightest bend, radius (mm)").parse().unwrap();
+    assert_eq!(Some(Um::mm(bend)), facts.sawing[&Number(around)].bend);
+    assert_eq!((cell(5, "start holes"), cell(5, "drill for start holes (mm)")), (String::new(), String::new()));
 }
 
 #[test]

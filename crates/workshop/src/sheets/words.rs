@@ -67,6 +67,14 @@ impl Words {
         }
     }
 
+    /// What a blade or a bit measures, with its unit: mm to a hundredth, small parts of inches as thousandths.
+    pub fn hair(self, length: Um) -> String {
+        match self.unit {
+            Unit::Mm => mm_text(Um((length.0 + 5).div_euclid(10) * 10)),
+            Unit::Inch => self.fine(length),
+        }
+    }
+
     /// A length without unit, a dash while undecided.
     pub fn or_dash(self, length: Option<Um>) -> String {
         length.map_or_else(|| "–".into(), |length| self.bare(length))
