@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import type { Seen } from "../state/wire";
+import type { Sawn, Seen } from "../state/wire";
 import { boardBesidePaper, folderForJobs, onDemo, paint, type Running, running, said } from "./spelk";
 
 let run: Running;
@@ -97,6 +97,20 @@ test("Escape in the middle of a drag leaves the piece where it was, and nothing 
   await page.waitForTimeout(300);
   expect((await seen()).lies).toEqual(before);
   expect((await seen()).step).toBe(step);
+});
+
+test("a piece says its blade and why, and the blades name their pieces", async () => {
+  const laid = page.locator(".laid").first();
+  const number = Number(/\d+/.exec((await laid.getAttribute("aria-label")) ?? "")?.[0]);
+  const sawn = await page.evaluate(async () => (await (await fetch("/api/saw")).json()) as Sawn);
+  const one = sawn.pieces.find((each) => each.piece === number);
+  const blade = sawn.blades[one?.blade ?? 0];
+  expect(sawn.pieces.length).toBe((await seen()).pieces.length);
+  await laid.focus();
+  await page.getByText(`Blade No. ${blade?.number}: ${one?.why}.`).waitFor();
+  await page.getByRole("heading", { name: "Blades" }).click();
+  await page.getByText(new RegExp(`^No\\. ${blade?.number}, \\d+ pieces?: `)).waitFor();
+  await page.getByRole("heading", { name: "Blades" }).click();
 });
 
 test("a piece is dragged onto another board of its wood, and pinned there", async () => {

@@ -9,6 +9,7 @@ import { ACTIONS, naming } from "../view/actions";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
+import { BladeAsked } from "../view/sawn";
 import { Collapsible, Section } from "../view/section";
 import { useStudio } from "../view/shared";
 import { PartVariants } from "../view/variants";
@@ -153,12 +154,15 @@ function Summary({ model }: { model: Model }) {
   const unit = model.setup.unit;
   if (one) {
     return (
-      <p>
-        <strong>Piece {one.number}</strong>, {areaSaid(one.area_mm2, unit)}, widest{" "}
-        {lengthSaid(one.widest, unit)}, {woodName(one.wood?.value ?? null, model)}
-        {one.part === null ? "" : `, in ${partOf(one, model)}`}
-        {picked.areas.value.some((area) => area.stays === "drawn") && "; held as it lies"}
-      </p>
+      <>
+        <p>
+          <strong>Piece {one.number}</strong>, {areaSaid(one.area_mm2, unit)}, widest{" "}
+          {lengthSaid(one.widest, unit)}, {woodName(one.wood?.value ?? null, model)}
+          {one.part === null ? "" : `, in ${partOf(one, model)}`}
+          {picked.areas.value.some((area) => area.stays === "drawn") && "; held as it lies"}
+        </p>
+        <BladeAsked model={model} piece={one.number} />
+      </>
     );
   }
   if (list.length === 0)

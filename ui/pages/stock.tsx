@@ -1,18 +1,19 @@
 // Stock: boards, what is cut from them, and what is still to be bought.
 
-import { useSignal } from "@preact/signals";
+import { type Signal, useSignal } from "@preact/signals";
 import { useMemo } from "preact/hooks";
 import { BoardPhoto } from "../state/board-photo";
 import { faceSaid, lengthSaid, lengthTyped } from "../state/length";
 import { Marking } from "../state/marking";
 import type { Model } from "../state/model";
-import type { MissingSeen } from "../state/wire";
+import type { MissingSeen, Sawn } from "../state/wire";
 import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { narrow } from "../view/narrow";
 import { Photographed } from "../view/photographed";
+import { BladeOf, Blades, useSawn } from "../view/sawn";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { pieces, woodName } from "../view/words";
@@ -65,24 +66,42 @@ export function StockPage() {
             />
           </div>
         ) : (
-          <div class="panel-body">
-            <LayOut model={model} />
-            {model.boards.length > 0 && <Loose model={model} chosen={chosen} />}
-            {model.boards.length > 0 && <Rack model={model} marking={marking} />}
-            <AddBoard model={model} />
-            <ByPhotograph
-              take={(file) => {
-                photo.value = new BoardPhoto(file);
-              }}
-            />
-            <Joints model={model} />
-            <Shopping model={model} />
-            <Findings kinds={KINDS} title="What to look at" />
-            <Findings kinds={AT_THE_SAW} title="At the saw" />
-          </div>
+          <Panel
+            model={model}
+            chosen={chosen}
+            marking={marking}
+            take={(file) => {
+              photo.value = new BoardPhoto(file);
+            }}
+          />
         )}
       </section>
     </main>
+  );
+}
+
+interface PanelProps {
+  model: Model;
+  chosen: Signal<number | null>;
+  marking: Marking;
+  take: (file: File) => void;
+}
+
+function Panel({ model, chosen, marking, take }: PanelProps) {
+  const sawn = useSawn(model);
+  return (
+    <div class="panel-body">
+      <LayOut model={model} />
+      {model.boards.length > 0 && <Loose model={model} chosen={chosen} sawn={sawn.value} />}
+      {model.boards.length > 0 && <Rack model={model} marking={marking} />}
+      <AddBoard model={model} />
+      <ByPhotograph take={take} />
+      <Joints model={model} />
+      <Shopping model={model} />
+      <Findings kinds={KINDS} title="What to look at" />
+      <Blades model={model} sawn={sawn.value} />
+      <Findings kinds={AT_THE_SAW} title="At the saw" />
+    </div>
   );
 }
 
@@ -111,7 +130,13 @@ function LayOut({ model }: { model: Model }) {
   );
 }
 
-function Loose({ model, chosen }: { model: Model; chosen: { value: number | null } }) {
+interface LooseProps {
+  model: Model;
+  chosen: Signal<number | null>;
+  sawn: Sawn | null;
+}
+
+function Loose({ model, chosen, sawn }: LooseProps) {
   const studio = useStudio();
   const lie = chosen.value === null ? undefined : model.lies.get(chosen.value);
   const piece = chosen.value === null ? undefined : model.pieces.get(chosen.value);
@@ -172,6 +197,7 @@ function Loose({ model, chosen }: { model: Model; chosen: { value: number | null
           <Icon name="pin" /> Unpin piece {lie.piece}
         </button>
       )}
+      {piece && <BladeOf sawn={sawn} piece={piece.number} unit={model.setup.unit} />}
       <p class="soft small">
         Drag a piece to the streak that you want, also on another board of its wood, or reach it with Tab and
         move it with the arrow keys: 1 mm, with Shift 10 mm; [ and ] turn it by 1°. It is pinned there. What a

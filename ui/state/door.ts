@@ -11,6 +11,7 @@ import type {
   Edit,
   Judged,
   Offers,
+  Sawn,
   Section,
   Seen,
   SheetsFor,
@@ -62,6 +63,8 @@ export interface Door {
   tones(): Promise<Tones>;
   /** What the woods as they are chosen leave open. */
   judged(): Promise<Judged>;
+  /** A blade for each piece. */
+  sawn(): Promise<Sawn>;
   /** The colours of finished test pieces in a photograph. */
   lookAtTest(photo: Blob, name: string, shot: TestShot): Promise<TestLook>;
   sheets(asked: SheetsFor): Promise<Started>;
@@ -105,6 +108,7 @@ export function httpDoor(): Door {
     offers: (pieces) => post("woods", { pieces }),
     tones: () => get("tones"),
     judged: () => get("woods/judged"),
+    sawn: () => get("saw"),
     lookAtTest: (photo, name, shot) => sendForm("woods/test", { shot, photo: [photo, name] }),
     sheets: (asked) => post("sheets", asked),
     listen,

@@ -17,6 +17,16 @@ export function lengthBare(um: number, unit: Unit): string {
   return unit === "mm" ? trimmed(um / UM_PER_MM) : inches(um);
 }
 
+const FINE_INCHES = 1 / 16;
+
+/** A small length: inches that 64ths miss by over a fiftieth stand as thousandths. */
+export function fineSaid(um: number, unit: Unit): string {
+  const value = um / UM_PER_INCH;
+  const off = Math.abs(value * FRACTION - Math.round(value * FRACTION)) / FRACTION;
+  const thousandths = unit === "inch" && value < FINE_INCHES && off > value / 50;
+  return thousandths ? `${value.toFixed(3)} in` : lengthSaid(um, unit);
+}
+
 function trimmed(mm: number): string {
   return String(Math.round(mm * 100) / 100);
 }

@@ -19,6 +19,7 @@ import type {
   Hello,
   Judged,
   Offer,
+  Sawn,
   SectionStretch,
   Seen,
   SheetsFor,
@@ -218,6 +219,16 @@ export class Studio {
   async judged(): Promise<Judged | null> {
     try {
       return await this.door.judged();
+    } catch (error) {
+      this.failed(error);
+      return null;
+    }
+  }
+
+  /** A blade for each piece; null when that was refused. */
+  async sawn(): Promise<Sawn | null> {
+    try {
+      return await this.door.sawn();
     } catch (error) {
       this.failed(error);
       return null;

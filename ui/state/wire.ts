@@ -252,6 +252,31 @@ to: Um,
 source: string, };
 
 /**
+ * A blade that pieces are sawn with.
+ */
+export type BladeSeen = { 
+/**
+ * The trade's number.
+ */
+number: string, 
+/**
+ * From teeth to back.
+ */
+width: Um, 
+/**
+ * What it removes.
+ */
+kerf: Um, 
+/**
+ * The least radius that it follows.
+ */
+bend: Um, 
+/**
+ * The hole that it is threaded through.
+ */
+hole: Um, };
+
+/**
  * One real piece of stock, seen on its show face: x right, y down, from a corner of the maker's choice.
  */
 export type Board = { 
@@ -1724,6 +1749,44 @@ piece: Number,
  * The other.
  */
 with: Number, } };
+
+/**
+ * `GET /api/saw`: how the pieces are sawn.
+ */
+export type Sawn = { 
+/**
+ * The blades in the order in which they are put in, the finest first.
+ */
+blades: Array<BladeSeen>, 
+/**
+ * Every piece.
+ */
+pieces: Array<SawnPiece>, };
+
+/**
+ * How a piece is sawn.
+ */
+export type SawnPiece = { 
+/**
+ * The piece.
+ */
+piece: Number, 
+/**
+ * Its blade, by its place among the blades.
+ */
+blade: number, 
+/**
+ * Why this one.
+ */
+why: string, 
+/**
+ * Radius of its tightest bend, if it has any.
+ */
+bend: Um | null, 
+/**
+ * Start holes to drill.
+ */
+holes: number, };
 
 /**
  * What can be said of heights. For a part it holds of each of its pieces.

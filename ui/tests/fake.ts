@@ -162,6 +162,9 @@ export class Fake implements Door {
   judged() {
     return this.answer({ tests: [], backers: [], grounds: [] });
   }
+  sawn() {
+    return this.answer({ blades: [], pieces: [] });
+  }
   lookAtTest() {
     return Promise.reject(new Refused({ what: "no white", where: {}, ways: [], stale: false }));
   }

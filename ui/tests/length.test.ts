@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { areaSaid, faceSaid, lengthSaid, lengthTyped } from "../state/length";
+import { areaSaid, faceSaid, fineSaid, lengthSaid, lengthTyped } from "../state/length";
 
 // The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
 test("lengths are said in the job's unit", () => {
@@ -30,4 +30,10 @@ test("what is said can be typed back", () => {
     expect(Math.abs(inch - um)).toBeLessThanOrEqual(25_400 / 128 + 0.5);
     expect(Math.abs((lengthTyped(lengthSaid(um, "mm"), "mm") ?? Number.NaN) - um)).toBeLessThanOrEqual(5);
   }
+});
+
+test("small inches that 64ths miss stand as thousandths", () => {
+  expect(fineSaid(1050, "mm")).toBe("1.05 mm");
+  expect(fineSaid(1050, "inch")).toBe("0.041 in");
+  expect(fineSaid(3175, "inch")).toBe("1/8 in");
 });

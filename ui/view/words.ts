@@ -43,3 +43,16 @@ export function whomSaid(whom: Whom, model: Model): string {
 export function pieces(count: number): string {
   return count === 1 ? "1 piece" : `${count} pieces`;
 }
+
+/** Numbers as runs: 1–4, 7, 9, 10. */
+export function runs(numbers: readonly number[]): string {
+  const found: [number, number][] = [];
+  for (const number of numbers) {
+    const last = found.at(-1);
+    if (last && last[1] + 1 === number) last[1] = number;
+    else found.push([number, number]);
+  }
+  return found
+    .map(([from, to]) => (from === to ? `${from}` : `${from}${to === from + 1 ? ", " : "–"}${to}`))
+    .join(", ");
+}

@@ -14,6 +14,7 @@ mod meanwhile;
 mod offers;
 mod photo;
 mod routes;
+mod saw;
 mod see;
 mod serve;
 mod view;

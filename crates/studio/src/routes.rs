@@ -31,9 +31,9 @@ use crate::guard::{Guard, watch};
 use crate::serve::Demo;
 use crate::wire::{
     Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Judged, Offers, OffersFor, Open,
-    Recent, Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
+    Recent, Sawn, Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
 };
-use crate::{begin, draft, mask, offers, photo, view};
+use crate::{begin, draft, mask, offers, photo, saw, view};
 
 /// The most pixels across of a picture or view for a page.
 pub(crate) const PIXELS_MOST: u32 = 4000;
@@ -87,6 +87,7 @@ pub fn all(house: House) -> Router {
         .route("/api/woods", post(woods))
         .route("/api/tones", get(tones))
         .route("/api/woods/judged", get(judged))
+        .route("/api/saw", get(sawn))
         .route("/api/woods/test", post(photo::test).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/picture.png", get(picture))
         .route("/api/subject.png", get(subject))
@@ -373,6 +374,10 @@ async fn woods(State(house): State<House>, Body(asked): Body<OffersFor>) -> Resu
 
 async fn judged(State(house): State<House>) -> Result<Json<Judged>, Trouble> {
     answer(move || house.desk.with(offers::judged)).await
+}
+
+async fn sawn(State(house): State<House>) -> Result<Json<Sawn>, Trouble> {
+    answer(move || house.desk.with(saw::sawn)).await
 }
 
 async fn tones(State(house): State<House>) -> Result<Json<Tones>, Trouble> {

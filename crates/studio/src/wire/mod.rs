@@ -7,6 +7,7 @@ mod asks;
 mod desk;
 mod events;
 mod offers;
+mod saw;
 mod seen;
 #[cfg(test)]
 mod twin;
@@ -18,6 +19,7 @@ pub use asks::{
 pub use desk::{Desk, Recent, Trouble};
 pub use events::{ActEnded, ActTold, Found, Hello};
 pub use offers::{BehindSeen, Judged, Offer, Offers, OffersFor, TestColour, TestLook, TestPair, Tone, Tones};
+pub use saw::{BladeSeen, Sawn, SawnPiece};
 pub use seen::{
     Area, BoardSeen, Border, Delta, Finding, FitSeen, Label, LineSeen, Lying, Mark, MissingSeen, Part, Piece,
     PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf, ZoneSeen,

@@ -41,7 +41,7 @@ fn twin() -> String {
     macro_rules! all { ($($name:ty),* $(,)?) => { $(gather.visit::<$name>();)* } }
     all!(Desk, Trouble, At, EditBody, Open, Asking, DraftFor, Draft, Accept, AskFor, Started, Stop, Within, Chosen);
     all!(SectionFor, Section, SheetsFor, Hello, ActTold, ActEnded, Found, Seen, Delta, Shot, BoardLook, BoardPut);
-    all!(OffersFor, Offers, Tones, Judged, TestShot, TestLook);
+    all!(OffersFor, Offers, Tones, Judged, TestShot, TestLook, Sawn);
     let text: Vec<String> = gather.declared.into_values().collect();
     format!("{HEAD}\n{}", text.join("\n"))
 }
