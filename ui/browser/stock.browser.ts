@@ -113,6 +113,29 @@ test("a piece says its blade and why, and the blades name their pieces", async (
   await page.getByRole("heading", { name: "Blades" }).click();
 });
 
+test("a piece is marked as cut at its board, and that is taken back", async () => {
+  const laid = page.locator(".laid").first();
+  const number = Number(/\d+/.exec((await laid.getAttribute("aria-label")) ?? "")?.[0]);
+  const state = async () => (await seen()).pieces.find((one) => one.number === number)?.state;
+  const cut = page.getByRole("button", { name: `Piece ${number}, cut`, exact: true });
+  await laid.focus();
+  await page.getByRole("button", { name: `Mark piece ${number} as cut` }).click();
+  await cut.waitFor();
+  expect(await state()).toBe("cut");
+  expect((await seen()).boards.some((board) => board.used_d !== "")).toBe(true);
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await cut.waitFor({ state: "detached" });
+  expect(await state()).toBe("planned");
+  await page.getByRole("button", { name: `Mark piece ${number} as cut` }).click();
+  await cut.waitFor();
+  await page.getByRole("button", { name: `Piece ${number} is not cut after all` }).click();
+  await cut.waitFor({ state: "detached" });
+  expect(await state()).toBe("planned");
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await page.getByRole("button", { name: /^Undo: / }).click();
+  await page.getByRole("button", { name: `Piece ${number}, laid`, exact: true }).waitFor();
+});
+
 test("a piece is dragged onto another board of its wood, and pinned there", async () => {
   const before = page.viewportSize();
   await page.setViewportSize({ width: 1280, height: 2400 });

@@ -6,7 +6,7 @@ import { BoardPhoto } from "../state/board-photo";
 import { faceSaid, lengthSaid, lengthTyped } from "../state/length";
 import { Marking } from "../state/marking";
 import type { Model } from "../state/model";
-import type { MissingSeen, Sawn } from "../state/wire";
+import type { Lying, MissingSeen, Sawn } from "../state/wire";
 import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
@@ -192,11 +192,7 @@ function Loose({ model, chosen, sawn }: LooseProps) {
           ))}
         </p>
       )}
-      {lie && lie.by === "hand" && (
-        <button type="button" class="button" onClick={() => studio.edit({ stock: { unpin: lie.piece } })}>
-          <Icon name="pin" /> Unpin piece {lie.piece}
-        </button>
-      )}
+      {lie && <Lies lie={lie} />}
       {piece && <BladeOf sawn={sawn} piece={piece.number} unit={model.setup.unit} />}
       <p class="soft small">
         Drag a piece to the streak that you want, also on another board of its wood, or reach it with Tab and
@@ -205,6 +201,30 @@ function Loose({ model, chosen, sawn }: LooseProps) {
         where it was.
       </p>
     </Section>
+  );
+}
+
+/** What can be said of a piece that lies on a board. */
+function Lies({ lie }: { lie: Lying }) {
+  const studio = useStudio();
+  const cut = lie.by === "fact";
+  return (
+    <p class="row">
+      {lie.by === "hand" && (
+        <button type="button" class="button" onClick={() => studio.edit({ stock: { unpin: lie.piece } })}>
+          <Icon name="pin" /> Unpin piece {lie.piece}
+        </button>
+      )}
+      {cut ? (
+        <button type="button" class="button" onClick={() => studio.edit({ stock: { uncut: lie.piece } })}>
+          <Icon name="undo" /> Piece {lie.piece} is not cut after all
+        </button>
+      ) : (
+        <button type="button" class="button" onClick={() => studio.edit({ stock: { cut: [lie.piece] } })}>
+          <Icon name="cut" /> Mark piece {lie.piece} as cut
+        </button>
+      )}
+    </p>
   );
 }
 
