@@ -156,6 +156,35 @@ export function paint(path: string, width: number, height: number, colour = shap
   writeFileSync(path, bytes);
 }
 
+/** The same as a TIFF, bare: one strip of RGB. */
+export function paintTiff(path: string, width: number, height: number, colour = shapes): void {
+  const [long, short] = [4, 3];
+  const fields: [number, number, number][] = [
+    [256, long, width],
+    [257, long, height],
+    [258, short, 8],
+    [259, short, 1],
+    [262, short, 2],
+    [273, long, 200],
+    [277, short, 3],
+    [278, long, height],
+    [279, long, width * height * 3],
+  ];
+  const bytes = Buffer.alloc(200 + width * height * 3);
+  bytes.write("II*\0\x08\0\0\0", "latin1");
+  bytes.writeUInt16LE(fields.length, 8);
+  for (const [at, [tag, kind, value]] of fields.entries()) {
+    bytes.writeUInt16LE(tag, 10 + at * 12);
+    bytes.writeUInt16LE(kind, 12 + at * 12);
+    bytes.writeUInt32LE(1, 14 + at * 12);
+    bytes.writeUInt32LE(value, 18 + at * 12);
+  }
+  for (let y = 0; y < height; y += 1)
+    for (let x = 0; x < width; x += 1)
+      bytes.writeUIntBE(colour(x / width, 1 - y / height), 200 + (y * width + x) * 3, 3);
+  writeFileSync(path, bytes);
+}
+
 /** A board with a dark streak on a bench, and white paper below it, where the pages have their corners at first. */
 export function boardBesidePaper(x: number, y: number): number {
   const down = 1 - y;

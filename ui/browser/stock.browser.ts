@@ -5,7 +5,16 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Sawn, Seen } from "../state/wire";
-import { boardBesidePaper, folderForJobs, onDemo, paint, type Running, running, said } from "./spelk";
+import {
+  boardBesidePaper,
+  folderForJobs,
+  onDemo,
+  paint,
+  paintTiff,
+  type Running,
+  running,
+  said,
+} from "./spelk";
 
 let run: Running;
 let page: Page;
@@ -134,6 +143,21 @@ test("a piece is marked as cut at its board, and that is taken back", async () =
   await page.getByRole("button", { name: /^Undo: / }).click();
   await page.getByRole("button", { name: /^Undo: / }).click();
   await page.getByRole("button", { name: `Piece ${number}, laid`, exact: true }).waitFor();
+});
+
+test("a photograph that no browser shows is shown all the same", async () => {
+  paintTiff(join(folder, "board.tiff"), 600, 450, boardBesidePaper);
+  await page.locator("input[type=file]").setInputFiles(join(folder, "board.tiff"));
+  const photo = page.getByAltText("The photograph");
+  const shape = () =>
+    photo.evaluate((img) => {
+      const { naturalWidth, naturalHeight } = img as HTMLImageElement;
+      return naturalWidth / naturalHeight;
+    });
+  await expect.poll(shape).toBeCloseTo(4 / 3, 2);
+  expect(await page.getByText("cannot be shown").count()).toBe(0);
+  await page.getByRole("button", { name: "Leave it" }).click();
+  expect(await page.locator("input[type=file]").getAttribute("accept")).toContain("image/tiff");
 });
 
 test("a piece is dragged onto another board of its wood, and pinned there", async () => {

@@ -12,7 +12,7 @@ import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { narrow } from "../view/narrow";
-import { Photographed } from "../view/photographed";
+import { PHOTOGRAPHS, Photographed } from "../view/photographed";
 import { BladeOf, Blades, useSawn } from "../view/sawn";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
@@ -282,7 +282,7 @@ function ByPhotograph({ take }: { take: (file: File) => void }) {
         <input
           class="unseen"
           type="file"
-          accept="image/png,image/jpeg,image/webp"
+          accept={PHOTOGRAPHS}
           onChange={(event) => {
             const file = event.currentTarget.files?.[0];
             if (file) take(file);

@@ -44,6 +44,8 @@ export interface Door {
   mask(at: number, mask: File | null): Promise<Delta>;
   /** Finds a board in a photograph; it stands on no rack yet. */
   lookAtBoard(photo: Blob, name: string, shot: Shot): Promise<BoardLook>;
+  /** A photograph that a browser cannot show, as one that it can. */
+  shown(photo: Blob, name: string): Promise<Blob>;
   /** Puts the board that was looked at last on the rack. */
   putBoard(at: number, ownColour: boolean): Promise<Delta>;
   demo(): Promise<Seen>;
@@ -93,6 +95,8 @@ export function httpDoor(): Door {
       }),
     mask: (at, mask) => sendForm("mask", { asking: { at }, ...maskPart(mask) }),
     lookAtBoard: (photo, name, shot) => sendForm("board/look", { shot, photo: [photo, name] }),
+    shown: (photo, name) =>
+      sendForm("shown", { asking: {}, photo: [photo, name] }, (answer) => answer.blob()),
     putBoard: (at, own_colour) => post("board/put", { at, own_colour }),
     demo: () => post("demo", {}),
     open: (path) => post("open", { path }),
@@ -131,20 +135,24 @@ function post<T>(path: string, body: unknown, stop?: AbortSignal): Promise<T> {
 }
 
 /** Words as JSON, files with their names. */
-function sendForm<T>(path: string, parts: Record<string, unknown>): Promise<T> {
+function sendForm<T>(path: string, parts: Record<string, unknown>, taken?: Taken): Promise<T> {
   const form = new FormData();
   for (const [name, part] of Object.entries(parts)) {
     if (Array.isArray(part) && part[0] instanceof Blob) form.append(name, part[0], String(part[1]));
     else form.append(name, JSON.stringify(part));
   }
-  return send(path, { method: "POST", body: form });
+  return send(path, { method: "POST", body: form }, taken);
 }
 
-async function send<T>(path: string, init: RequestInit): Promise<T> {
+/** What is taken of an answer that is no JSON. */
+type Taken = (answer: Response) => Promise<unknown>;
+
+async function send<T>(path: string, init: RequestInit, taken?: Taken): Promise<T> {
   let answer: Response;
   let text: string;
   try {
     answer = await fetch(`/api/${path}`, { ...init, credentials: "same-origin", cache: "no-store" });
+    if (answer.ok && taken) return (await taken(answer)) as T;
     // A server may die between the head of its answer and the end: that is no answer.
     text = await answer.text();
   } catch (error) {

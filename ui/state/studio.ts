@@ -105,6 +105,16 @@ export class Studio {
     }
   }
 
+  /** A photograph as every browser shows it; null when it cannot be read, which is then said. */
+  async shown(photo: Blob, name: string): Promise<Blob | null> {
+    try {
+      return await this.door.shown(photo, name);
+    } catch (error) {
+      this.failed(error);
+      return null;
+    }
+  }
+
   /** Lays a mask over the picture; null takes it away. */
   mask(mask: File | null): Promise<boolean> {
     return this.changes((at) => this.door.mask(at, mask));

@@ -165,6 +165,9 @@ export class Fake implements Door {
   sawn() {
     return this.answer({ blades: [], pieces: [] });
   }
+  shown() {
+    return this.answer(new Blob());
+  }
   lookAtTest() {
     return Promise.reject(new Refused({ what: "no white", where: {}, ways: [], stale: false }));
   }

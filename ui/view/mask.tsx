@@ -1,5 +1,7 @@
 // A mask: a second picture that says what of the first becomes wood.
 
+import { PHOTOGRAPHS } from "./photographed";
+
 /** The field to choose one, in a form by its name or taken at once. */
 export function MaskField({ take }: { take?: (mask: File) => void }) {
   return (
@@ -8,7 +10,7 @@ export function MaskField({ take }: { take?: (mask: File) => void }) {
       <input
         name="mask"
         type="file"
-        accept="image/png,image/jpeg,image/webp,image/tiff,image/gif,image/bmp"
+        accept={PHOTOGRAPHS}
         onChange={(event) => {
           const field = event.currentTarget;
           const mask = field.files?.[0];

@@ -4,6 +4,10 @@ import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Figure, MarkedPhoto } from "../state/board-photo";
 import { arrowed } from "./arrows";
+import { useStudio } from "./shared";
+
+/** Photographs that can be read, also where no browser shows them. */
+export const PHOTOGRAPHS = "image/png,image/jpeg,image/webp,image/tiff,image/gif,image/bmp";
 
 const CORNERS = [
   "first end of the length",
@@ -15,13 +19,34 @@ const CORNERS = [
 const NUDGE = 0.002;
 
 export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto<Key, unknown> }) {
+  const studio = useStudio();
   const address = useSignal("");
+  /** Who shows it: the browser, else the server makes it one that the browser can. */
+  const by = useSignal<"browser" | "asked" | "server">("browser");
   const ratio = useSignal(1.5);
   const unseen = useSignal(false);
+  const made = useRef<() => Promise<void>>(async () => undefined);
+  const show = (picture: Blob) => {
+    URL.revokeObjectURL(address.value);
+    address.value = URL.createObjectURL(picture);
+  };
   useEffect(() => {
-    const url = URL.createObjectURL(photo.file);
-    address.value = url;
-    return () => URL.revokeObjectURL(url);
+    let over = false;
+    by.value = "browser";
+    unseen.value = false;
+    show(photo.file);
+    made.current = async () => {
+      by.value = "asked";
+      const picture = await studio.shown(photo.file, photo.file.name);
+      if (over) return;
+      by.value = "server";
+      if (picture) show(picture);
+      else unseen.value = true;
+    };
+    return () => {
+      over = true;
+      URL.revokeObjectURL(address.value);
+    };
   }, [photo]);
   return (
     <div class="photographed">
@@ -34,13 +59,13 @@ export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto
             ratio.value = event.currentTarget.naturalWidth / event.currentTarget.naturalHeight;
           }}
           onError={() => {
-            unseen.value = address.value !== "";
+            if (address.value === "" || by.value === "asked") return;
+            if (by.value === "browser") void made.current();
+            else unseen.value = true;
           }}
         />
         {unseen.value && (
-          <p class="soft">
-            This browser cannot show such a photograph. Save it as JPEG or PNG and choose it again.
-          </p>
+          <p class="soft">This photograph cannot be shown. Save it as JPEG or PNG and choose it again.</p>
         )}
         <svg viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">
           {photo.figures.map(({ key, mark }) => (

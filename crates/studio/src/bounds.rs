@@ -69,7 +69,8 @@ pub async fn weigh(State(bounds): State<Arc<Bounds>>, request: Request, next: Ne
     if request.method().is_safe() {
         return next.run(request).await;
     }
-    let picture = ["/api/start", "/api/mask", "/api/board/look", "/api/woods/test"].contains(&request.uri().path());
+    let pictures = ["/api/start", "/api/mask", "/api/board/look", "/api/woods/test", "/api/shown"];
+    let picture = pictures.contains(&request.uri().path());
     let Some(_room) = bounds.room(picture, request.headers()).await else {
         return (StatusCode::SERVICE_UNAVAILABLE, Json(busy())).into_response();
     };

@@ -18,7 +18,7 @@ use workshop::work::{Edit, WoodId, Work};
 
 use crate::bounds;
 use crate::desk::On;
-use crate::routes::{Body, House, answer, aside, encoded, parts, png};
+use crate::routes::{Body, House, answer, aside, encoded, parts, png, shrunk};
 use crate::see::hex;
 use crate::wire::{BoardLook, BoardPut, Delta, TestColour, TestLook, Trouble};
 
@@ -63,6 +63,23 @@ fn looked(house: &House, shot: Shot, bytes: &Bytes) -> Result<BoardLook, Trouble
     };
     house.looked.with(|kept| *kept = Some((found, face)));
     Ok(told)
+}
+
+/// Across a photograph that a page shows, at most.
+const SHOWN_PX: u32 = 2400;
+
+/// A photograph as a PNG: browsers show fewer kinds than can be read.
+pub async fn shown(State(house): State<House>, form: Multipart) -> Result<Response, Response> {
+    let (_, bytes) = bounds::read(parts::<serde::de::IgnoredAny>(form, ["asking", "photo"])).await?;
+    let heavy = house.bounds.heavy().await.map_err(IntoResponse::into_response)?;
+    aside(move || {
+        let _heavy = heavy;
+        let raster = picture::read(&bytes)?;
+        shrunk(raster.pixels.as_flattened().to_vec(), (raster.width, raster.height), SHOWN_PX)
+    })
+    .await
+    .map(png)
+    .map_err(IntoResponse::into_response)
 }
 
 /// What a photograph shows of finished test pieces; the job stays as it is.

@@ -73,6 +73,7 @@ pub fn all(house: House) -> Router {
         .route("/api/board/face.png", get(photo::face))
         .route("/api/board/put", post(photo::put))
         .route("/api/photograph/{hash}", get(photo::kept))
+        .route("/api/shown", post(photo::shown).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/demo", post(demo))
         .route("/api/open", post(open))
         .route("/api/edit", post(edit))
@@ -434,7 +435,7 @@ async fn subject(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
 }
 
 /// Pixels of four bytes as a PNG at most so many across.
-fn shrunk(pixels: Vec<u8>, (width, height): (u32, u32), across: u32) -> Result<Vec<u8>, Trouble> {
+pub(crate) fn shrunk(pixels: Vec<u8>, (width, height): (u32, u32), across: u32) -> Result<Vec<u8>, Trouble> {
     let whole = image::RgbaImage::from_raw(width, height, pixels).ok_or_else(Trouble::broken)?;
     let across = across.min(width);
     let down = (u64::from(across) * u64::from(height) / u64::from(width)).max(1) as u32;

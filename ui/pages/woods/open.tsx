@@ -6,6 +6,7 @@ import { TestPhoto } from "../../state/board-photo";
 import type { Model } from "../../state/model";
 import type { BehindSeen, Judged, TestPair } from "../../state/wire";
 import { Icon } from "../../view/icons";
+import { PHOTOGRAPHS } from "../../view/photographed";
 import { Swatch } from "../../view/pieces";
 import { Collapsible } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
@@ -180,7 +181,7 @@ function Tests({ model, tests, testing }: TestsProps) {
                 <span class="unseen">Photograph of the test of {names.join(" and ")}</span>
                 <input
                   type="file"
-                  accept="image/*"
+                  accept={PHOTOGRAPHS}
                   class="unseen"
                   onChange={(event) => {
                     const file = event.currentTarget.files?.[0];
