@@ -46,7 +46,7 @@ const LEGEND_MM: f64 = 12.0;
 /// What a strip is, above it, where a board is drawn in several, mm.
 const STRIP_MM: f64 = 4.0;
 /// A piece is numbered on a strip that shows a place of it this far from its edge, mm. Less is a hair.
-const HAIR_MM: f64 = 1.0;
+const HAIR_MM: f64 = 0.3;
 /// Between boards abreast, mm.
 const ASIDE_MM: f64 = 6.0;
 /// Words above a board, and the least width for them, mm: three boards abreast on A4 and Letter.
@@ -588,8 +588,9 @@ mod tests {
     fn a_piece_over_the_cut_is_numbered_on_both_strips() {
         assert_eq!(strips_with(8.0), [0, 1]);
         assert_eq!(strips_with(-8.0), [0, 1]);
+        assert_eq!(strips_with(18.0), [0, 1], "a narrow bit of it, too");
         assert_eq!(strips_with(100.0), [1]);
-        assert_eq!(strips_with(22.0), [1], "a hair is not numbered");
+        assert_eq!(strips_with(22.5), [1], "a hair is not numbered");
     }
 
     #[test]
