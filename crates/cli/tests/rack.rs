@@ -10,7 +10,8 @@ use serde_json::Value;
 
 /// Eight fields of two colours.
 fn fields() -> Vec<u8> {
-    let colour = |x: u32, y: u32| if (x / 40 + y / 40) % 2 == 0 { Rgb([120, 70, 40]) } else { Rgb([225, 205, 165]) };
+    let colour =
+        |x: u32, y: u32| if (x / 40 + y / 40).is_multiple_of(2) { Rgb([120, 70, 40]) } else { Rgb([225, 205, 165]) };
     let mut bytes = Cursor::new(Vec::new());
     RgbImage::from_fn(160, 80, colour).write_to(&mut bytes, ImageFormat::Png).expect("a PNG");
     bytes.into_inner()

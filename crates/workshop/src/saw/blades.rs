@@ -199,7 +199,7 @@ fn choices(of: usize, count: usize) -> impl Iterator<Item = u32> {
     let next = |chosen: &u32| {
         let low = chosen & chosen.wrapping_neg();
         let carried = chosen + low;
-        Some(carried | ((carried ^ chosen) >> 2) / low)
+        Some(carried | (((carried ^ chosen) >> 2) / low))
     };
     std::iter::successors(Some((1_u32 << count) - 1), next).take_while(move |chosen| chosen >> of == 0)
 }
