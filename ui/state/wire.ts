@@ -1696,7 +1696,7 @@ throat: Um,
  */
 thickest: Um, 
 /**
- * The maker's own blades, the finest first; empty for those of spelk's table.
+ * The maker's own blades, the finest first. They go before those of spelk's table where they suit.
  */
 blades: Array<Blade>, 
 /**
@@ -2321,7 +2321,15 @@ board: BoardId,
 /**
  * How far along x.
  */
-at: Um, } } | { "shelved": { 
+at: Um, } } | { "resaw": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * How thick it becomes.
+ */
+to: Um, } } | { "shelved": { 
 /**
  * The board.
  */
@@ -2329,7 +2337,15 @@ board: BoardId,
 /**
  * Its number in the shop.
  */
-shop: BoardId, } } | { "laying": Laying };
+shop: BoardId, } } | { "learn": { 
+/**
+ * The board.
+ */
+board: BoardId, 
+/**
+ * The other copy.
+ */
+of: Board, } } | { "laying": Laying };
 
 /**
  * Thin plates, thick stock, or a list of the maker's own.
@@ -2593,7 +2609,7 @@ export type Unit = "mm" | "inch";
  */
 export type Used = { 
 /**
- * The piece that was cut from it.
+ * The piece that was cut from it; 0 where it was a piece of another job.
  */
 piece: Number, 
 /**
