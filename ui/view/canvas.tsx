@@ -12,7 +12,7 @@ import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
-import { Photograph, pictureAt, Subject } from "./subject";
+import { Following, MarkLine, Photograph, pictureAt, Subject } from "./subject";
 import { spoken } from "./words";
 
 /** What areas are filled with. */
@@ -92,6 +92,7 @@ export function Canvas({ fill, through, findings, subject = false }: CanvasProps
         keys.
       </p>
       <Lead />
+      {subject && <Following />}
       <Zoom />
     </div>
   );
@@ -315,7 +316,12 @@ function Line() {
     <>
       {taken && <path class="drawn section" d={drawn(taken.line)} />}
       {first && brushed(tool) && <circle class="brush" cx={first.x} cy={first.y} r={tools.brush.value} />}
-      {open.length > 0 && <path class={`drawn ${tool} ${state}`} d={drawn(open)} />}
+      {open.length > 0 &&
+        (tool === "keep" || tool === "ground" ? (
+          <MarkLine side={`${tool} ${state}`} d={drawn(open)} />
+        ) : (
+          <path class={`drawn ${tool} ${state}`} d={drawn(open)} />
+        ))}
       {cross && (
         <path
           class="drawn cross"
