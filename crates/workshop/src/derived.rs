@@ -7,7 +7,7 @@ use measure::length::Um;
 use measure::{Stamp, stamp};
 
 use crate::pattern::{Fine, Outlines, outlines_after};
-use crate::picture::{ColourCount, Colours, Cutout, Finest, Labels, Raster, Shown, Sides, Tree, colours, without_ink};
+use crate::picture::{ColourCount, Colours, Cutout, Finest, Labels, Raster, Shown, Tree, colours, without_ink};
 use crate::work::{AreaId, InkChoice, TraceChoices, Work};
 use crate::{saw, stock};
 
@@ -28,8 +28,6 @@ pub struct Derived {
     pub(crate) finest: Option<(Stamp, Arc<(Finest, Fine)>)>,
     /// The picture made ready for marks of the subject.
     pub(crate) cutout: Option<(Stamp, Arc<Cutout>)>,
-    /// The sides after each round of those marks, by what led to them.
-    pub(crate) sides: Vec<(Stamp, Arc<Sides>)>,
     outlines: Option<(Stamp, Arc<Outlines>)>,
     colours: Option<(Stamp, Arc<Colours>)>,
     /// The outlines that the colours were taken in, and the picture and panel of them.

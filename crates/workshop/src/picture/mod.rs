@@ -46,7 +46,7 @@ mod tests;
 use crate::work::Swallowed;
 
 pub use around::{held_of, regions_around};
-pub(crate) use cutout::{Cutout, Sides};
+pub(crate) use cutout::Cutout;
 pub use finest::{Finest, Gathering};
 pub(crate) use framing::{Framed, fitted, scaled};
 pub use ink::without_ink;

@@ -35,7 +35,7 @@ pub(super) fn subject(
     if let Some(colour) = plain_edge(grid, plane, &inside) {
         drop_ground(grid, (plane, cells), colour, &mut inside);
     }
-    without_specks(grid, &inside, panel)
+    without_specks(grid, &inside, panel, &[])
 }
 
 /// The subject by transparency and a plain ground alone; lines of ink are not looked at.
@@ -77,8 +77,8 @@ fn drop_ground(grid: Grid, (plane, cells): (&[Even], &[u32]), colour: Even, insi
     }
 }
 
-/// Parts smaller than a speck change sides, ground first.
-pub(super) fn without_specks(grid: Grid, inside: &[bool], panel: Size) -> Vec<bool> {
+/// Parts smaller than a speck change sides, ground first; none that a mark holds on its side, by pixel: `marks` may be empty.
+pub(super) fn without_specks(grid: Grid, inside: &[bool], panel: Size, marks: &[Option<bool>]) -> Vec<bool> {
     let least = speck(grid, panel);
     let mut inside = inside.to_vec();
     for side in [false, true] {
@@ -86,6 +86,9 @@ pub(super) fn without_specks(grid: Grid, inside: &[bool], panel: Size) -> Vec<bo
         let (parts, count) = components(grid, &keys);
         let mut area = vec![0u32; count as usize];
         parts.iter().filter(|p| **p != NOBODY).for_each(|p| area[*p as usize] += 1);
+        // A part with a mark is as large as can be.
+        let held = parts.iter().zip(marks).filter(|(part, mark)| **part != NOBODY && **mark == Some(side));
+        held.for_each(|(part, _)| area[*part as usize] = u32::MAX);
         for (at, part) in parts.iter().enumerate().filter(|(_, p)| **p != NOBODY) {
             if area[*part as usize] < least && area[*part as usize] < grid.len() as u32 / 4 {
                 inside[at] = !side;

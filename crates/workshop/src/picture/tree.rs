@@ -6,7 +6,7 @@ use measure::Watch;
 
 use super::Raster;
 use super::base::Base;
-use super::cutout::by_marks;
+use super::cutout::Cutout;
 use super::even::{self, Even};
 use super::gradient::gradient;
 use super::graph::{Graph, Sight, gather};
@@ -105,7 +105,7 @@ pub fn tree(
     let cells = strokes.as_ref().map_or(&[][..], |strokes: &Strokes| &strokes.cells);
     let mut inside = match &choices.subject[..] {
         [] => subject(without_ink.as_deref().unwrap_or(raster), (&plane, cells), panel, choices.ground),
-        rounds => by_marks(raster, panel, rounds),
+        rounds => Cutout::new(raster).inside(panel, rounds),
     };
     let open = strokes.as_ref().filter(|_| choices.ink == InkChoice::Open);
     let shadow = open.map(|strokes| strokes.wider(grid, panel, WIDEST_GAP)).unwrap_or_default();

@@ -2,6 +2,7 @@
 
 use measure::solve::Cut;
 
+use super::marks::Said;
 use super::mixture::Mixture;
 use super::moments::units;
 use super::{FINE, STIFF};
@@ -11,15 +12,28 @@ use crate::picture::grid::Grid;
 /// The band reaches so many pixels to either side.
 const REACH: u8 = 6;
 
-/// By pixel whether it is subject: as `inside` has it beyond the band, by colours and edges in it.
-pub(super) fn cut(grid: Grid, plane: &[Even], inside: &[bool], (sides, falloff): (&[Mixture; 2], f64)) -> Vec<bool> {
-    let band = band(grid, inside);
+/// By pixel whether it is subject: as marks have it, as `inside` has it beyond the band, by colours and edges in it.
+pub(super) fn cut(
+    grid: Grid,
+    plane: &[Even],
+    (mut inside, marks): (Vec<bool>, &Said),
+    (sides, falloff): (&[Mixture; 2], f64),
+) -> Vec<bool> {
+    inside.iter_mut().zip(marks).for_each(|(inside, mark)| *inside = mark.unwrap_or(*inside));
+    let band = band(grid, &inside);
     let mut node = vec![u32::MAX; grid.len()];
     band.iter().enumerate().for_each(|(at, pixel)| node[*pixel] = at as u32);
     let mut cut = Cut::new(band.len());
     for (at, pixel) in band.iter().enumerate() {
         let colour = units(plane[*pixel]);
-        cut.pay(at, ((sides[0].cost(colour) - sides[1].cost(colour)) * FINE) as i64);
+        cut.pay(
+            at,
+            match marks[*pixel] {
+                Some(true) => -Cut::UNLIMITED,
+                Some(false) => Cut::UNLIMITED,
+                None => ((sides[0].cost(colour) - sides[1].cost(colour)) * FINE) as i64,
+            },
+        );
         for next in grid.eight(*pixel) {
             let contrast = apart(plane[*pixel], plane[next]) as f64 / (STEPS * STEPS);
             let cost = (STIFF / apart_by(grid, *pixel, next) * libm::exp(-falloff * contrast) * FINE) as i64;
@@ -29,9 +43,8 @@ pub(super) fn cut(grid: Grid, plane: &[Even], inside: &[bool], (sides, falloff):
             }
         }
     }
-    let mut out = inside.to_vec();
-    band.iter().zip(cut.source_side()).for_each(|(pixel, side)| out[*pixel] = side);
-    out
+    band.iter().zip(cut.source_side()).for_each(|(pixel, side)| inside[*pixel] = side);
+    inside
 }
 
 /// The distance of neighbours, pixels.

@@ -1,8 +1,8 @@
 //! The leaves that the subject is cut out of, and how they touch.
 
-use measure::plane::Point;
+use std::collections::VecDeque;
 
-use super::along;
+use super::marks::Said;
 use super::moments::{Moments, units};
 use crate::picture::Raster;
 use crate::picture::even::{Even, STEPS, apart};
@@ -11,7 +11,6 @@ use crate::picture::graph::{Sight, gather};
 use crate::picture::grid::Grid;
 use crate::picture::scale::Blocks;
 use crate::picture::watershed::leaves;
-use crate::work::Size;
 
 /// Leaves under these areas (blocks) are gathered into neighbours, one round each: edges count here, not grain.
 const CRUMBS: [i64; 2] = [8, 16];
@@ -57,6 +56,14 @@ pub(super) struct Leaves {
     first: Vec<u32>,
     /// Neighbours, each with the difference of mean colours.
     beside: Vec<(u32, f64)>,
+    seen: Seen,
+}
+
+/// The picture by blocks.
+#[derive(Clone)]
+struct Seen {
+    plane: Vec<Even>,
+    opaque: Vec<bool>,
 }
 
 impl Leaves {
@@ -68,6 +75,11 @@ impl Leaves {
         let sight = Sight { plane: &plane, levels: &levels, cells: &[], strokes: &[], alone: false };
         let whole = leaves(grid, sight, &vec![true; grid.len()]);
         let (of, count) = CRUMBS.into_iter().fold(whole, |crumbs, least| gather(grid, crumbs, sight, least));
+        Leaves::of_blocks(blocks, of, count as usize, Seen { plane, opaque })
+    }
+
+    fn of_blocks(blocks: Blocks, of: Vec<u32>, count: usize, seen: Seen) -> Leaves {
+        let (grid, Seen { plane, opaque }) = (blocks.grid, &seen);
         let empty = || Leaf { colours: Moments::default(), framed: false, transparent: 0 };
         let mut all: Vec<Leaf> = (0..count).map(|_| empty()).collect();
         for (at, leaf) in of.iter().enumerate() {
@@ -76,9 +88,44 @@ impl Leaves {
             leaf.framed |= grid.on_frame(at);
             leaf.transparent += u32::from(!opaque[at]);
         }
-        let (links, mean) = links(grid, &of, &plane);
+        let (links, mean) = links(grid, &of, plane);
         let (first, beside) = neighbours(&all, &links);
-        Leaves { blocks, of, all, links, falloff: 0.5 / mean.max(1e-6), first, beside }
+        Leaves { blocks, of, all, links, falloff: 0.5 / mean.max(1e-6), first, beside, seen }
+    }
+
+    /// The same with each leaf that is both kept and dropped parted: each of its blocks goes with the mark that is fewer
+    /// steps away within the leaf. `None` if there is no such leaf.
+    pub fn parted(&self, marks: &Said) -> Option<Leaves> {
+        let mut by = vec![[false; 2]; self.all.len()];
+        let marked = || marks.iter().enumerate().filter_map(|(block, keep)| keep.map(|keep| (block, keep)));
+        marked().for_each(|(block, keep)| by[self.of[block] as usize][usize::from(keep)] = true);
+        let mut count = self.all.len();
+        let mut dropped = vec![None; count];
+        for (leaf, _) in by.iter().enumerate().filter(|(_, by)| **by == [true; 2]) {
+            dropped[leaf] = Some(count as u32);
+            count += 1;
+        }
+        if count == self.all.len() {
+            return None;
+        }
+        let mut of = self.of.clone();
+        let mut reached = vec![false; of.len()];
+        let from = |side: bool| marked().filter(move |(_, keep)| *keep == side);
+        let mut queue: VecDeque<(usize, bool)> = from(true).chain(from(false)).collect();
+        queue.iter().for_each(|(block, _)| reached[*block] = true);
+        while let Some((block, keep)) = queue.pop_front() {
+            let Some(part) = dropped[self.of[block] as usize] else { continue };
+            if !keep {
+                of[block] = part;
+            }
+            for next in self.blocks.grid.four(block) {
+                if !reached[next] && self.of[next] == self.of[block] {
+                    reached[next] = true;
+                    queue.push_back((next, keep));
+                }
+            }
+        }
+        Some(Leaves::of_blocks(self.blocks, of, count, self.seen.clone()))
     }
 
     /// The leaves that touch one, each with the step of colour to it, units.
@@ -101,19 +148,6 @@ impl Leaves {
             }
         }
         seen
-    }
-
-    /// Calls for the leaves under a stroke on the panel, µm.
-    pub fn under(&self, panel: Size, stroke: &[Point], mut found: impl FnMut(usize)) {
-        let grid = self.blocks.grid;
-        let scale = |at: i32, side: i32, count: usize| f64::from(at) / f64::from(side.max(1)) * count as f64;
-        let to_block = |p: Point| (scale(p.x, panel.width.0, grid.width), scale(p.y, panel.height.0, grid.height));
-        along(stroke, to_block, |x, y| {
-            let within = x >= 0.0 && y >= 0.0 && x < grid.width as f64 && y < grid.height as f64;
-            if within {
-                found(self.of[y as usize * grid.width + x as usize] as usize);
-            }
-        });
     }
 }
 

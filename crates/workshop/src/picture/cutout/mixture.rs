@@ -57,8 +57,16 @@ impl Mixture {
 
     /// Minus the logarithm of the density at a colour.
     pub fn cost(&self, colour: [f64; 3]) -> f64 {
-        let density: f64 = self.gaussians.iter().map(|g| libm::exp(g.log_density(colour))).sum();
-        -libm::log(density + self.unseen)
+        -libm::log(self.density(colour) + self.unseen)
+    }
+
+    /// Whether the side shows a colour: it is denser there than what it has not shown.
+    pub fn shows(&self, colour: [f64; 3]) -> bool {
+        self.density(colour) > self.unseen
+    }
+
+    fn density(&self, colour: [f64; 3]) -> f64 {
+        self.gaussians.iter().map(|g| libm::exp(g.log_density(colour))).sum()
     }
 }
 

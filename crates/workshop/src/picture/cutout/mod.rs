@@ -4,19 +4,21 @@
 //! sides as mixtures of Gaussians, a minimum cut between them that likes edges, both repeated until nothing changes; then
 //! pixel by pixel in a band along the border. Two things are added. What marks to drop shut off from every mark to keep is
 //! ground, so a ring drops all beyond it. And a leaf leans to the side from which it is reached over the lower step of
-//! colour, so what a ring crosses is not kept for being of a new colour. A round of marks refines what the rounds before it
-//! gave. It fails where subject and ground share their colours and no edge runs between them: further marks are for that.
+//! colour, so what a ring crosses is not kept for being of a new colour. Every round begins anew from all marks, so the same
+//! marks give the same subject in whatever order and rounds they came. It fails where subject and ground share their colours and no edge
+//! runs between them, and where a subject that reaches the frame has a colour there that no mark shows: further marks are for that.
 
 mod band;
 mod leaves;
+mod marks;
 mod mixture;
 mod moments;
 mod nearness;
 
-use measure::plane::Point;
 use measure::solve::Cut;
 
 use self::leaves::Leaves;
+use self::marks::Said;
 use self::mixture::{Mixture, UNSEEN_GROUND, UNSEEN_SUBJECT};
 use super::even::{self, Even};
 use super::subject::without_specks;
@@ -36,16 +38,8 @@ const FINE: f64 = 1000.0;
 /// Marks to drop that shut off more than this share of the picture are a ring; less lies between a stroke and the frame.
 const RINGED: f64 = 0.1;
 
-/// Fits and cuts at the first marks, and at further ones.
-const FIRST: usize = 6;
-const FURTHER: usize = 2;
-
-/// What is said of a leaf: kept or dropped; `None` where nothing is.
-type Said = Vec<Option<bool>>;
-
-/// By leaf, whether it is subject.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Sides(Vec<bool>);
+/// Fits and cuts at most.
+const CUTS: usize = 6;
 
 /// A picture made ready for marks.
 pub(crate) struct Cutout {
@@ -53,6 +47,20 @@ pub(crate) struct Cutout {
     plane: Vec<Even>,
     opaque: Vec<bool>,
 }
+
+/// Its leaves, and what marks say of each.
+struct Marked<'a> {
+    leaves: &'a Leaves,
+    said: Said,
+    /// Whether marks to drop run round what is kept.
+    ringed: bool,
+    /// Where subject and ground start.
+    starts: [Vec<bool>; 2],
+    leaning: Vec<f64>,
+}
+
+/// By leaf, whether it is subject.
+type Sides = Vec<bool>;
 
 impl Cutout {
     /// Finds the leaves of a picture; what is transparent is ground whatever the marks say.
@@ -62,42 +70,31 @@ impl Cutout {
         Cutout { leaves: Leaves::new(raster, &plane, &opaque), plane, opaque }
     }
 
-    /// The sides after the last of `rounds`, given those after the rounds before it.
-    pub fn refined(&self, panel: Size, rounds: &[SubjectMarks], before: Option<&Sides>) -> Sides {
-        let (said, ringed) = self.said(panel, rounds);
-        let mut sides = before.cloned();
-        for _ in 0..if before.is_some() { FURTHER } else { FIRST } {
-            let next = self.cut(&said, sides.as_ref());
-            if sides.as_ref() == Some(&next) {
-                break;
-            }
-            sides = Some(next);
-        }
-        let sides = sides.expect("there is at least one cut");
-        if ringed { sides } else { self.joined(&said, sides) }
-    }
-
-    /// By pixel whether it is subject.
-    pub fn inside(&self, panel: Size, rounds: &[SubjectMarks], sides: &Sides) -> Vec<bool> {
-        let blocks: Vec<bool> = self.leaves.of.iter().map(|leaf| sides.0[*leaf as usize]).collect();
-        let coarse = self.leaves.blocks.spread_marks(&blocks);
-        let mixtures = self.mixtures(&self.said(panel, rounds).0, Some(sides));
-        let mut inside = band::cut(self.leaves.blocks.fine, &self.plane, &coarse, (&mixtures, self.leaves.falloff));
+    /// By pixel whether it is subject. Where marks lie it is as they say, whatever colours and edges would have.
+    pub fn inside(&self, panel: Size, rounds: &[SubjectMarks]) -> Vec<bool> {
+        let blocks = self.leaves.blocks;
+        let mut marks = marks::painted(blocks.fine, panel, rounds);
+        marks.iter_mut().zip(&self.opaque).filter(|(_, opaque)| !**opaque).for_each(|(mark, _)| *mark = None);
+        let coarse = marks::of_blocks(blocks, &marks);
+        let parted = self.leaves.parted(&coarse);
+        let marked = Marked::new(parted.as_ref().unwrap_or(&self.leaves), &coarse);
+        let sides = marked.sides();
+        let leaves: Vec<bool> = marked.leaves.of.iter().map(|leaf| sides[*leaf as usize]).collect();
+        let mixtures = (&marked.mixtures(Some(&sides)), self.leaves.falloff);
+        let mut inside = band::cut(blocks.fine, &self.plane, (blocks.spread_marks(&leaves), &marks), mixtures);
         inside.iter_mut().zip(&self.opaque).for_each(|(inside, opaque)| *inside &= opaque);
-        without_specks(self.leaves.blocks.fine, &inside, panel)
+        without_specks(blocks.fine, &inside, panel, &marks)
     }
+}
 
-    /// What is said of each leaf; the last mark counts, and what marks to drop shut off is dropped. And whether they do.
-    fn said(&self, panel: Size, rounds: &[SubjectMarks]) -> (Said, bool) {
-        let leaves = &self.leaves;
-        let mut said: Said = leaves.all.iter().map(|leaf| leaf.clear().then_some(false)).collect();
-        for round in rounds {
-            for (strokes, keep) in [(&round.drop, false), (&round.keep, true)] {
-                for stroke in strokes {
-                    leaves.under(panel, stroke, |leaf| said[leaf] = Some(keep && !leaves.all[leaf].clear()));
-                }
-            }
+impl Marked<'_> {
+    /// What marks to drop shut off from all that is kept is dropped as well.
+    fn new<'a>(leaves: &'a Leaves, marks: &Said) -> Marked<'a> {
+        let mut said: Said = vec![None; leaves.all.len()];
+        for (leaf, mark) in leaves.of.iter().zip(marks) {
+            said[*leaf as usize] = mark.or(said[*leaf as usize]);
         }
+        said.iter_mut().zip(&leaves.all).filter(|(_, leaf)| leaf.clear()).for_each(|(said, _)| *said = Some(false));
         let keeps = kept(&said);
         let mut shut = 0.0;
         if !keeps.is_empty() {
@@ -107,20 +104,33 @@ impl Cutout {
                 said[leaf] = Some(false);
             }
         }
-        (said, shut > RINGED * leaves.of.len() as f64)
+        let starts = nearness::starts(leaves, &said);
+        let leaning = nearness::leaning(leaves, &starts);
+        Marked { leaves, said, ringed: shut > RINGED * leaves.of.len() as f64, starts, leaning }
+    }
+
+    fn sides(&self) -> Sides {
+        let mut sides = self.cut(None);
+        for _ in 1..CUTS {
+            let next = self.cut(Some(&sides));
+            if sides == next {
+                break;
+            }
+            sides = next;
+        }
+        if self.ringed { sides } else { self.joined(sides) }
     }
 
     /// Without a ring the subject hangs together with a mark to keep, if there is one: a patch of the ground far away may
     /// have a colour that no mark shows.
-    fn joined(&self, said: &Said, sides: Sides) -> Sides {
-        let keeps = kept(said);
-        if keeps.is_empty() { sides } else { Sides(self.leaves.reached(keeps, |leaf| sides.0[leaf])) }
+    fn joined(&self, sides: Sides) -> Sides {
+        let keeps = kept(&self.said);
+        if keeps.is_empty() { sides } else { self.leaves.reached(keeps, |leaf| sides[leaf]) }
     }
 
-    fn cut(&self, said: &Said, sides: Option<&Sides>) -> Sides {
-        let leaves = &self.leaves;
-        let [subject, ground] = self.mixtures(said, sides);
-        let leaning = nearness::leaning(leaves, said);
+    fn cut(&self, sides: Option<&Sides>) -> Sides {
+        let Marked { leaves, said, .. } = self;
+        let [subject, ground] = self.mixtures(sides);
         let mut cut = Cut::new(said.len());
         for (at, leaf) in leaves.all.iter().enumerate() {
             cut.pay(
@@ -130,7 +140,7 @@ impl Cutout {
                     Some(false) => Cut::UNLIMITED,
                     None => {
                         let colour = leaf.colours.mean();
-                        let dearer = subject.cost(colour) - ground.cost(colour) + NEARER * leaning[at];
+                        let dearer = subject.cost(colour) - ground.cost(colour) + NEARER * self.leaning[at];
                         (dearer * leaf.colours.area() * FINE) as i64
                     }
                 },
@@ -142,15 +152,15 @@ impl Cutout {
             cut.part(a, b, cost);
             cut.part(b, a, cost);
         }
-        Sides(cut.source_side())
+        cut.source_side()
     }
 
     /// The colours of subject and ground: of the sides found before, or of the marks.
-    fn mixtures(&self, said: &Said, sides: Option<&Sides>) -> [Mixture; 2] {
-        let starts = nearness::starts(&self.leaves, said);
+    fn mixtures(&self, sides: Option<&Sides>) -> [Mixture; 2] {
         let of = |keep: bool| {
-            let side = |leaf: &usize| sides.map_or(starts[usize::from(!keep)][*leaf], |sides| sides.0[*leaf] == keep);
-            (0..said.len()).filter(side).map(|leaf| self.leaves.all[leaf].colours).collect::<Vec<_>>()
+            let side =
+                |leaf: &usize| sides.map_or(self.starts[usize::from(!keep)][*leaf], |sides| sides[*leaf] == keep);
+            (0..self.said.len()).filter(side).map(|leaf| self.leaves.all[leaf].colours).collect::<Vec<_>>()
         };
         [Mixture::fit(&of(true), UNSEEN_SUBJECT), Mixture::fit(&of(false), UNSEEN_GROUND)]
     }
@@ -158,26 +168,4 @@ impl Cutout {
 
 fn kept(said: &Said) -> Vec<usize> {
     (0..said.len()).filter(|leaf| said[*leaf] == Some(true)).collect()
-}
-
-/// By pixel whether it is subject by all rounds of marks, from the beginning.
-pub(super) fn by_marks(raster: &Raster, panel: Size, rounds: &[SubjectMarks]) -> Vec<bool> {
-    let cutout = Cutout::new(raster);
-    let after = |before: Option<Sides>, count: usize| Some(cutout.refined(panel, &rounds[..count], before.as_ref()));
-    let sides = (1..=rounds.len()).fold(None, after).expect("there are marks");
-    cutout.inside(panel, rounds, &sides)
-}
-
-/// The points of a stroke in blocks of the picture, one in each that it goes through.
-fn along(stroke: &[Point], to_block: impl Fn(Point) -> (f64, f64), mut found: impl FnMut(f64, f64)) {
-    let ends: Vec<(f64, f64)> = stroke.iter().map(|point| to_block(*point)).collect();
-    ends.first().into_iter().for_each(|(x, y)| found(*x, *y));
-    for pair in ends.windows(2) {
-        let [(ax, ay), (bx, by)] = [pair[0], pair[1]];
-        let steps = (bx - ax).abs().max((by - ay).abs()).ceil().max(1.0);
-        for step in 1..=steps as usize {
-            let share = step as f64 / steps;
-            found(ax + (bx - ax) * share, ay + (by - ay) * share);
-        }
-    }
 }

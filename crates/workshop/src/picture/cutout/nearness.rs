@@ -5,22 +5,32 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::Said;
 use super::leaves::Leaves;
+use super::marks::Said;
+use super::mixture::{Mixture, UNSEEN_SUBJECT};
+use super::moments::Moments;
 
-/// Where the sides start: by leaf for the subject, then for the ground. Without a mark to keep all that is not dropped is
-/// subject; without one to drop the picture's frame is ground.
+/// Where the sides start: by leaf for the subject, then for the ground. Without a mark to keep all that is not dropped is subject.
+/// With one the picture's frame is ground, but beside marks to drop only in colours that no mark to keep shows: a mark to drop
+/// says of its own place that it is ground, not of others that they are not.
 pub(super) fn starts(leaves: &Leaves, said: &Said) -> [Vec<bool>; 2] {
-    let any = |keep: bool| said.contains(&Some(keep));
-    let keeps = said.iter().map(|said| if any(true) { *said == Some(true) } else { said.is_none() }).collect();
-    let drops = said.iter().zip(&leaves.all);
-    let drops = drops.map(|(said, leaf)| if any(false) { *said == Some(false) } else { leaf.framed && said.is_none() });
-    [keeps, drops.collect()]
+    let side = |keep: bool| said.iter().map(move |said| *said == Some(keep));
+    if !said.contains(&Some(true)) {
+        return [said.iter().map(Option::is_none).collect(), side(false).collect()];
+    }
+    let framed = |leaf: usize| leaves.all[leaf].framed && said[leaf].is_none();
+    let kept: Vec<Moments> =
+        leaves.all.iter().zip(side(true)).filter(|(_, kept)| *kept).map(|(leaf, _)| leaf.colours).collect();
+    let kept = Mixture::fit(&kept, UNSEEN_SUBJECT);
+    let alone = !said.contains(&Some(false));
+    let strange = |leaf: usize| alone || !kept.shows(leaves.all[leaf].colours.mean());
+    let drops = side(false).enumerate().map(|(leaf, dropped)| dropped || framed(leaf) && strange(leaf));
+    [side(true).collect(), drops.collect()]
 }
 
 /// By leaf, from -1 where it is the subject's to 1 where it is the ground's.
-pub(super) fn leaning(leaves: &Leaves, said: &Said) -> Vec<f64> {
-    let [subject, ground] = starts(leaves, said).map(|starts| highest_steps(leaves, &starts));
+pub(super) fn leaning(leaves: &Leaves, [subject, ground]: &[Vec<bool>; 2]) -> Vec<f64> {
+    let (subject, ground) = (highest_steps(leaves, subject), highest_steps(leaves, ground));
     let of = |(to_subject, to_ground): (&f64, &f64)| (to_subject - to_ground) / (to_subject + to_ground).max(1e-6);
     subject.iter().zip(&ground).map(of).collect()
 }
