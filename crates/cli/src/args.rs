@@ -85,7 +85,7 @@ pub struct Start {
     pub woods: u32,
     /// What the pieces are sawn from: thin (plates of 1.5 to 6 mm), thick (12 to 45 mm), or your own thicknesses, as
     /// in 3mm,6mm,1/4in
-    #[arg(long, default_value = "thick", value_name = "thin|thick|LIST")]
+    #[arg(long, allow_hyphen_values = true, default_value = "thick", value_name = "thin|thick|LIST")]
     pub stock: String,
     /// Wood of the backer's face
     #[arg(long, default_value_t = Choices::default().backer.0, value_name = "WOOD")]
@@ -108,10 +108,10 @@ pub struct Start {
     pub on_paper: bool,
     /// Corners of the sheet, or of the frame drawn on it, clockwise from the top left, percent of the picture's width and height, as in
     /// "8,6 93,7 95,92 6,94"; --width is between the first two
-    #[arg(long, value_name = "PLACES", requires = "on_paper")]
+    #[arg(long, allow_hyphen_values = true, value_name = "PLACES", requires = "on_paper")]
     pub corners: Option<String>,
     /// Height of the sheet between its corners, where the photograph does not tell it
-    #[arg(long, value_name = "LENGTH", requires = "on_paper")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH", requires = "on_paper")]
     pub sheet_height: Option<String>,
     /// Ink, dark drawn lines: leave it a colour as any other; close it, so that pieces meet at the middle of each line; keep it
     /// open, as gaps of its own width of 0.3 to 3 mm, or as shadow where it is wider; or let it alone part the picture, so that each area that lines close is one piece whatever its colours
@@ -119,7 +119,7 @@ pub struct Start {
     pub ink: String,
     /// Bridge breaks in ink up to this wide, between ends that face each other or from an end to the line that it runs on to, as in 2mm;
     /// the latter up to the pen's width in any case
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub bridge: Option<String>,
     /// Show lengths in inches or millimetres (default: as the width was given)
     #[arg(long, value_name = "mm|in", value_parser = ["mm", "in"])]
@@ -143,13 +143,13 @@ pub struct Start {
     #[arg(long, value_name = "MM2")]
     pub least_area: Option<u32>,
     /// The least step between touching pieces that reads as one, instead of the stock's
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub readable_step: Option<String>,
     /// The raisers that you have, instead of the stock's, as in 0mm,3mm,6mm
-    #[arg(long, value_name = "LIST")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LIST")]
     pub raisers: Option<String>,
     /// The lowest and the highest top above the backer, as in 12mm,40mm
-    #[arg(long, value_name = "LOWEST,HIGHEST")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LOWEST,HIGHEST")]
     pub heights: Option<String>,
     /// Print facts as JSON
     #[arg(long)]
@@ -275,7 +275,7 @@ pub struct Trace {
     pub ink: Option<String>,
     /// Bridge breaks in ink, or in the lines of a drawing on paper, up to this wide, between ends that face each other; 0mm for none
     /// (default: as before)
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub bridge: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name
     #[arg(long, value_name = "PIECES")]
@@ -293,10 +293,12 @@ pub struct Trace {
 pub struct Subject {
     /// The job file
     pub job: PathBuf,
-    /// A stroke over what becomes wood: points over the picture in the job's unit, as in "120,80 180,90"
+    /// A stroke over what becomes wood: points over the picture in the job's unit, as in "120,80 180,90", or one, a touch. It is
+    /// 1 mm wide, and what lies under it becomes wood, whatever colours and edges say, unless the picture is transparent there.
+    /// Where strokes cross the later counts, of those of one command that to keep
     #[arg(long, value_name = "STROKE", allow_hyphen_values = true)]
     pub keep: Vec<String>,
-    /// A stroke over the ground; one that runs round the subject drops all beyond it
+    /// A stroke over the ground, likewise; one that runs round the subject drops all beyond it
     #[arg(long, value_name = "STROKE", allow_hyphen_values = true)]
     pub drop: Vec<String>,
     /// First take all earlier marks away
@@ -326,13 +328,13 @@ pub struct Heights {
     #[arg(long)]
     pub mend: bool,
     /// First let heights run from the lowest to the highest of these, as in 12mm,60mm
-    #[arg(long, value_name = "LOWEST,HIGHEST")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LOWEST,HIGHEST")]
     pub range: Option<String>,
     /// First add thicknesses to the stock, as in 22mm or 1/2in,5/8in
-    #[arg(long, value_name = "THICKNESSES")]
+    #[arg(long, allow_hyphen_values = true, value_name = "THICKNESSES")]
     pub add_thickness: Option<String>,
     /// First add raisers to the stock
-    #[arg(long, value_name = "RAISERS")]
+    #[arg(long, allow_hyphen_values = true, value_name = "RAISERS")]
     pub add_raiser: Option<String>,
     /// Print what moved and which wishes are missed as JSON
     #[arg(long)]
@@ -362,7 +364,7 @@ pub struct Sheets {
     pub piece: Option<u32>,
     /// A line along which heights are shown, from X1,Y1 to X2,Y2, from the panel's left and top, as in
     /// 0mm,150mm,420mm,80mm; may be given again (default: through the middle, level and upright)
-    #[arg(long, value_name = "X1,Y1,X2,Y2")]
+    #[arg(long, allow_hyphen_values = true, value_name = "X1,Y1,X2,Y2")]
     pub section: Vec<String>,
     /// Write the book even when it has over 500 pages (otherwise it asks, or refuses where nobody can answer)
     #[arg(long)]
@@ -420,7 +422,7 @@ pub struct View {
     #[arg(long, default_value_t = 62, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=95))]
     pub lamp_share: u32,
     /// Blurred as seen from this far: 3m is 3000mm
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub away: Option<String>,
     /// One part alone, by its name
     #[arg(long, value_name = "NAME")]
@@ -499,13 +501,13 @@ pub struct Board {
     #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
     pub white: String,
     /// From the first corner to the second
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub length: String,
     /// From the second to the third; without it the perspective of the whole, uncropped photograph tells
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub width: Option<String>,
     /// How thick the board is now
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub thickness: String,
     /// Its wood
     #[arg(long, value_name = "WOOD")]
