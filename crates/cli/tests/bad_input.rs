@@ -407,3 +407,33 @@ fn finished_test_pieces_are_taken_from_their_photograph_or_with_a_reason() {
     let history = bench.spelk(&["history", "j.spelk"]).done();
     assert!(history.contains("finished test piece"), "{history}");
 }
+
+/// What begins with a minus is a place or a length below zero, and refused as such, not taken for an option.
+#[test]
+fn places_and_lengths_below_zero_are_refused_by_name() {
+    let bench = Bench::new();
+    bench.write("q.png", quarters());
+    let paper = ["start", "q.png", "--out", "p.spelk", "--width", "100mm", "--on-paper"];
+    let said = bench.spelk(&[&paper[..], &["--corners", "-5,0 93,7 95,92"]].concat()).refused();
+    assert!(said.contains("--corners takes four places"), "{said}");
+    let plain = ["start", "q.png", "--out", "p.spelk", "--width", "100mm"];
+    for (flag, typed) in [("--raisers", "-3mm,6mm"), ("--heights", "-12mm,40mm"), ("--bridge", "-2mm")] {
+        let said = bench.spelk(&[&plain[..], &[flag, typed]].concat()).refused();
+        assert!(!said.contains("unexpected argument"), "{flag}: {said}");
+    }
+}
+
+/// A stroke that can have no effect is said to have none; a touch has one.
+#[test]
+fn strokes_without_effect_are_said() {
+    let bench = Bench::new();
+    let half = RgbaImage::from_fn(240, 180, |x, _| Rgba([150, 90, 50, if x < 120 { 255 } else { 0 }]));
+    bench.write("half.png", png(&half));
+    bench.spelk(&["start", "half.png", "--out", "j.spelk", "--width", "240mm", "--pieces", "3", "--keep-all"]).done();
+    let said = bench.spelk(&["subject", "j.spelk", "--keep", "200,90", "--keep", "20,90"]).done();
+    assert_eq!(said.matches("that stays ground").count(), 1, "{said}");
+    let said = bench.spelk(&["subject", "j.spelk", "--keep", "50,50 60,60", "--drop", "50,50 60,60"]).done();
+    assert!(said.contains("which counts"), "{said}");
+    let said = bench.spelk(&["subject", "j.spelk", "--drop", "50,50 60,60"]).done();
+    assert!(!said.contains("A stroke"), "{said}");
+}

@@ -3,10 +3,12 @@
 use std::path::Path;
 
 use job::Job;
+use measure::length::Um;
+use measure::plane::Point;
 use workshop::picture::{Raster, masked, read};
-use workshop::work::SubjectMarks;
 use workshop::work::edit::{Edit, picture};
-use workshop::{Derived, masked_picture, subject, unmasked_picture};
+use workshop::work::{Size, SubjectMarks};
+use workshop::{Derived, Subject as Found, masked_picture, subject, unmasked_picture};
 
 use crate::args::Subject;
 use crate::commands::{derive, trace};
@@ -30,7 +32,7 @@ pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
         edits.push(Edit::Picture(picture::Edit::Unmark));
     }
     if round != SubjectMarks::default() {
-        edits.push(Edit::Picture(picture::Edit::Mark(round)));
+        edits.push(Edit::Picture(picture::Edit::Mark(round.clone())));
     }
     if !edits.is_empty() {
         job.apply(&edits, "mark the subject")?;
@@ -45,6 +47,7 @@ pub fn run(typed: &Subject) -> Result<Outcome, Failure> {
         say!("{}", serde_json::json!({ "rounds": rounds, "subject_share": share }));
     } else {
         say!("{:.1} % of the picture is subject, by {}.", 100.0 * share, by(&job, rounds));
+        say_idle(&round, &found, job.work().panel);
         say!("Next: spelk trace {} draws the pattern by it", typed.job.display());
     }
     Ok(Outcome::Done)
@@ -71,6 +74,34 @@ fn by(job: &Job, rounds: usize) -> String {
         1 => "one round of marks".into(),
         more => format!("{more} rounds of marks"),
     }
+}
+
+/// Says which strokes just made have no effect.
+fn say_idle(round: &SubjectMarks, found: &Found, panel: Size) {
+    for (strokes, keep, why) in [
+        (&round.keep, true, "to keep lies where the picture is transparent: that stays ground."),
+        (&round.drop, false, "to drop lies under one to keep of the same command, which counts."),
+    ] {
+        for _ in strokes.iter().filter(|stroke| !anywhere(stroke, found, panel, keep)) {
+            say!("A stroke {why}");
+        }
+    }
+}
+
+/// Whether a stroke goes over a pixel of a side.
+fn anywhere(stroke: &[Point], found: &Found, panel: Size, keep: bool) -> bool {
+    let scale = |at: i32, side: Um, count: u32| f64::from(at) / f64::from(side.0.max(1)) * f64::from(count);
+    let at = |p: &Point| [scale(p.x, panel.width, found.width), scale(p.y, panel.height, found.height)];
+    let is_side = |[x, y]: [f64; 2]| {
+        let (x, y) = (x.clamp(0.0, f64::from(found.width - 1)), y.clamp(0.0, f64::from(found.height - 1)));
+        found.inside[y as usize * found.width as usize + x as usize] == keep
+    };
+    let last = stroke.last().into_iter().map(|end| [end, end]);
+    stroke.windows(2).map(|pair| [&pair[0], &pair[1]]).chain(last).any(|[from, to]| {
+        let ([ax, ay], [bx, by]) = (at(from), at(to));
+        let steps = (bx - ax).abs().max((by - ay).abs()).ceil().max(1.0);
+        (0..=steps as usize).map(|step| step as f64 / steps).any(|t| is_side([ax + (bx - ax) * t, ay + (by - ay) * t]))
+    })
 }
 
 /// The picture, its ground transparent.
