@@ -138,6 +138,38 @@ fn join(first: &mut [u32], one: u32, other: u32) {
     first[one.max(other) as usize] = one.min(other);
 }
 
+/// The parts of marked pixels that touch, also by corners, in reading order of their first pixel.
+pub(super) fn touching(grid: Grid, marked: &[bool]) -> Vec<Vec<usize>> {
+    let mut seen = vec![false; grid.len()];
+    let mut parts = Vec::new();
+    for first in (0..grid.len()).filter(|at| marked[*at]) {
+        if std::mem::replace(&mut seen[first], true) {
+            continue;
+        }
+        let mut part = vec![first];
+        let mut next = 0;
+        while next < part.len() {
+            for near in grid.eight(part[next]).filter(|n| marked[*n]) {
+                if !std::mem::replace(&mut seen[near], true) {
+                    part.push(near);
+                }
+            }
+            next += 1;
+        }
+        parts.push(part);
+    }
+    parts
+}
+
+/// The longer side of the box about some pixels.
+pub(super) fn extent(grid: Grid, part: &[usize]) -> f64 {
+    let side = |of: &dyn Fn(usize) -> usize| {
+        let (least, most) = part.iter().map(|at| of(*at)).fold((usize::MAX, 0), |(l, m), v| (l.min(v), m.max(v)));
+        most - least
+    };
+    side(&|at| at % grid.width).max(side(&|at| at / grid.width)) as f64
+}
+
 /// The label and the part of each pixel as one number, without a hole; pixels of `NOBODY` stay so.
 pub(super) fn parted(labels: &[u32], by: &[u32]) -> Vec<u32> {
     let pair = |(label, by): (&u32, &u32)| u64::from(*label) << 32 | u64::from(*by);
