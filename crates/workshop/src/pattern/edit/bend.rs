@@ -33,7 +33,7 @@ pub(super) const SHORT_UM: f64 = 200.0;
 /// Pulls the border at `at` to `to`.
 pub(super) fn reshape(work: &mut Work, [at, to]: [Point; 2], width: Um) -> Result<Changes, Refusal> {
     let brush = brush(width)?;
-    let id = meant(work, &[at])?;
+    let id = meant(work, &[at], brush)?;
     let track = Track::new(&work.pattern.borders[&id]);
     let held = track.nearest(at);
     let half = track.length() / 2.0;
@@ -65,8 +65,8 @@ pub(super) fn brush(width: Um) -> Result<f64, Refusal> {
         .way(Way::advice(format!("Give it a width of {least} to {most}."))))
 }
 
-/// The border inside the panel that a stroke lies along; its pieces are not cut yet.
-fn meant(work: &Work, stroke: &[Point]) -> Result<BorderId, Refusal> {
+/// The border inside the panel that a stroke lies along, no farther off than `most`; its pieces are not cut yet.
+fn meant(work: &Work, stroke: &[Point], most: f64) -> Result<BorderId, Refusal> {
     let stride = stroke.len().div_ceil(ASKED).max(1);
     let asked: Vec<Vec2> = stroke.iter().step_by(stride).chain(stroke.last()).map(|p| float(*p)).collect();
     let inner = work.pattern.borders.iter().filter(|(_, border)| border.from != Origin::Edge);
@@ -76,7 +76,7 @@ fn meant(work: &Work, stroke: &[Point]) -> Result<BorderId, Refusal> {
     };
     let nearest = inner.map(|(id, border)| (off(border), *id)).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     match nearest {
-        Some((off, id)) if off <= REACH_UM && !asked.is_empty() => {
+        Some((off, id)) if off <= most.min(REACH_UM) && !asked.is_empty() => {
             refuse_if_beside_made(work, &[id].into())?;
             Ok(id)
         }
@@ -118,7 +118,7 @@ pub(super) fn set_curve(border: &mut Border, curve: Vec<Cubic>) {
 /// The border along a stroke, and the stretch of it that the stroke covers; the whole for a single point. A ring is begun
 /// where the stroke is not.
 fn covered(work: &Work, stroke: &[Point]) -> Result<(BorderId, Track, Option<[f64; 2]>), Refusal> {
-    let id = meant(work, stroke)?;
+    let id = meant(work, stroke, REACH_UM)?;
     let track = Track::new(&work.pattern.borders[&id]);
     if stroke.len() < 2 {
         return Ok((id, track, None));

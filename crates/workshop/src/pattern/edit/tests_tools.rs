@@ -340,6 +340,7 @@ fn tools_are_refused_with_the_place() {
         (pull(p(CELL, 10_000), p(CELL + 12_000, 10_000)), "come upon another"),
         (pull(p(10_000, CELL), p(10_000, CELL * 3)), "panel"),
         (pull(p(10_000, 10_000), p(12_000, 10_000)), "No border"),
+        (Edit::Reshape { at: p(CELL - 4000, 10_000), to: p(CELL, 10_000), width: Um(3000) }, "No border"),
         (Edit::Junction { at: p(10_000, 10_000), to: p(9000, 9000), width: Um(5000) }, "No junction"),
         (Edit::Junction { at: p(CELL, CELL), to: p(CELL + 9000, CELL - 14_000), width: Um(5000) }, "upon"),
     ] {
