@@ -69,7 +69,8 @@ pub enum Command {
 #[derive(Debug, ClapArgs)]
 pub struct Start {
     /// The picture: PNG, JPEG, WebP, TIFF, GIF or BMP; or your own line drawing as SVG, which becomes the pattern as it
-    /// is: its page is the panel, its lines are the saw lines
+    /// is: its page is the panel, its lines are the saw lines, and an outline narrower than 1.5 mm is a stroke of the pen, sawn
+    /// along its middle
     pub picture: PathBuf,
     /// The job file to write; it must not exist yet
     #[arg(long, value_name = "JOB.spelk")]
