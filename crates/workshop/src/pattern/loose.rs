@@ -2,6 +2,8 @@
 //!
 //! A place is told until a border runs through it, so drawing the line on to its end settles it.
 
+use std::collections::BTreeSet;
+
 use measure::length::Um;
 use measure::plane::{Point, line};
 
@@ -77,7 +79,7 @@ fn chords(pattern: &Pattern) -> Vec<[Point; 2]> {
     pattern.borders.values().flat_map(of).collect()
 }
 
-/// Findings of the lines that part nothing and are left out, from the top.
+/// Findings of the lines that part nothing and are left out, those first that were most likely drawn to part something.
 pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     if work.loose.is_empty() && work.loose_lines.is_empty() {
         return Vec::new();
@@ -88,11 +90,20 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
     let old = work.loose.iter().map(|at| (*at, None));
     let mut open: Vec<(Point, Option<usize>)> =
         old.chain(ends).filter(|(at, _)| !chords.iter().any(|ends| near(*ends, *at))).collect();
-    open.sort_by_key(|(at, _)| (at.y, at.x));
+    let rank = |line: Option<usize>| line.map(|at| work.loose_lines[at].rank());
+    open.sort_by_key(|(at, line)| (rank(*line), at.y, at.x));
     let (each, rest) = open.split_at(open.len().min(EACH));
     let mut found: Vec<Finding> = each.iter().map(|open| alone(work, outlines, *open)).collect();
-    found.extend(rest.first().map(|open| {
-        let why = format!("{} more lines of the drawing part nothing and are left out.", rest.len());
+    let more: BTreeSet<(Option<usize>, Option<Point>)> = rest
+        .iter()
+        .filter(|(_, line)| line.is_none() || each.iter().all(|(_, told)| told != line))
+        .map(|(at, line)| (*line, line.is_none().then_some(*at)))
+        .collect();
+    found.extend(rest.first().filter(|_| !more.is_empty()).map(|open| {
+        let why = match more.len() {
+            1 => "One more line of the drawing parts nothing and is left out.".into(),
+            more => format!("{more} more lines of the drawing part nothing and are left out."),
+        };
         finding(work, outlines, *open, (why, "loose-rest".into()))
     }));
     found

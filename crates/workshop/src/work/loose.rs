@@ -44,6 +44,19 @@ impl LooseLine {
         })
     }
 
+    /// The lower, the more likely it was drawn to part something: those first that hang on a line by one end, since a break in a line
+    /// leaves such, and the longest of them.
+    pub fn rank(&self) -> (u8, i64) {
+        let kind = match (self.hangs, self.both) {
+            (false, false) => 0,
+            (true, _) => 1,
+            (false, true) => 2,
+        };
+        let far =
+            |w: &[Point]| libm::hypot(f64::from(w[0].x) - f64::from(w[1].x), f64::from(w[0].y) - f64::from(w[1].y));
+        (kind, -(self.along.windows(2).map(far).sum::<f64>() as i64))
+    }
+
     /// The same, and its other end where that lies in the open too.
     pub fn places(&self) -> impl Iterator<Item = Point> + '_ {
         let other = self.along.last().filter(|_| self.both);

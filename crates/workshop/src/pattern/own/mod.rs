@@ -48,10 +48,12 @@ impl Own {
     }
 }
 
-/// The same of any lines.
+/// Which lines were left out since they part nothing, in a sentence, those first that were most likely drawn to part something;
+/// `None` when none were.
 pub fn left_out(lines: &[LooseLine]) -> Option<String> {
-    let left = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut);
-    let ends: Vec<Point> = left.flat_map(LooseLine::places).collect();
+    let mut left: Vec<&LooseLine> = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut).collect();
+    left.sort_by_key(|line| line.rank());
+    let ends: Vec<Point> = left.into_iter().flat_map(LooseLine::places).collect();
     let (first, more) = (ends.iter().take(LOOSE_NAMED), ends.len().saturating_sub(LOOSE_NAMED));
     let places: Vec<String> = first.map(|p| format!("{:.0} × {:.0}", Um(p.x).to_mm(), Um(p.y).to_mm())).collect();
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
