@@ -1,7 +1,10 @@
 //! The curves of an SVG in µm. SVG 1.1 and 2 (W3C): shapes, path data, groups, transforms, viewBox, units of CSS.
 //!
 //! Only the geometry of what is seen (`look`) is read: texts and scripts are not, and nothing is fetched or run. What would draw
-//! something that is not in the file, or draw it again elsewhere, is refused rather than left out unseen.
+//! something that is not in the file, or draw it again elsewhere, is refused rather than left out unseen. A document type that is
+//! only named is passed over; one that declares entities is refused, so that nothing in the file can grow when it is read.
+
+use std::borrow::Cow;
 
 use kurbo::{Affine, BezPath, Circle, Ellipse, PathEl, Rect, RoundedRect, Shape};
 use measure::length::Um;
@@ -38,13 +41,15 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
         return Err(refused("The drawing is larger than 32 MB.", "Keep the lines to be sawn alone."));
     }
     let options = ParsingOptions { allow_dtd: false, nodes_limit: NODES_MOST, ..ParsingOptions::default() };
-    let document = Document::parse_with_options(text, options).map_err(|error| match error {
+    let text = without_type(text);
+    let document = Document::parse_with_options(&text, options).map_err(|error| match error {
         roxmltree::Error::NodesLimitReached => {
             refused("The drawing has more than 200,000 parts.", "Keep the lines to be sawn alone.")
         }
-        roxmltree::Error::DtdDetected => {
-            refused("The drawing defines entities of its own, which are not read.", "Save it as plain SVG.")
-        }
+        roxmltree::Error::DtdDetected => refused(
+            "The drawing's document type declares entities of its own, which are not read.",
+            "Save it as plain SVG.",
+        ),
         error => refused(&format!("The drawing is no whole SVG: {error}."), "Save it again as plain SVG."),
     })?;
     let root = document.root_element();
@@ -63,6 +68,42 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
         reader.element(child, (place, look), 0)?;
     }
     Ok(Drawing { lines: reader.lines, panel })
+}
+
+/// The text with blanks in the place of a document type that is only named, so that places in it stay. One with declarations of
+/// its own stays.
+fn without_type(text: &str) -> Cow<'_, str> {
+    let begins = |at: usize, with: &str| text[at..].starts_with(with);
+    let after = |at: usize, end: &str| text[at..].find(end).map(|found| at + found + end.len());
+    let mut at = 0;
+    loop {
+        at += text[at..].len() - text[at..].trim_start().len();
+        let passed = match () {
+            () if begins(at, "<?") => after(at, "?>"),
+            () if begins(at, "<!--") => after(at, "-->"),
+            () => break,
+        };
+        let Some(passed) = passed else { return text.into() };
+        at = passed;
+    }
+    if !begins(at, "<!DOCTYPE") {
+        return text.into();
+    }
+    let mut quote = None;
+    for (off, byte) in text[at..].bytes().enumerate() {
+        match (quote, byte) {
+            (None, b'"' | b'\'') => quote = Some(byte),
+            (Some(open), _) if open == byte => quote = None,
+            (None, b'[') => break,
+            (None, b'>') => {
+                let end = at + off + 1;
+                let blank: String = text[at..end].chars().map(|c| if c == '\n' { '\n' } else { ' ' }).collect();
+                return [&text[..at], &blank, &text[end..]].concat().into();
+            }
+            _ => {}
+        }
+    }
+    text.into()
 }
 
 fn refused(what: &str, way: &str) -> Refusal {
