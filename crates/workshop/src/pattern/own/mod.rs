@@ -39,12 +39,15 @@ pub struct Own {
     pub panel: Size,
     /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
+    /// What else was left out, in sentences.
+    pub besides: Vec<String>,
 }
 
 impl Own {
-    /// Which lines were left out since they part nothing, in a sentence; `None` when none were.
+    /// What was left out, in sentences; `None` when nothing was.
     pub fn left_out(&self) -> Option<String> {
-        left_out(&self.loose)
+        let all: Vec<String> = left_out(&self.loose).into_iter().chain(self.besides.iter().cloned()).collect();
+        (!all.is_empty()).then(|| all.join(" "))
     }
 }
 
@@ -62,23 +65,42 @@ pub fn left_out(lines: &[LooseLine]) -> Option<String> {
     (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join("; ")))
 }
 
-/// Whether bytes are a drawing, not an image of pixels: mark-up begins with `<`.
+/// Whether bytes are a drawing, not an image of pixels: mark-up begins with `<`. One that is compressed, or written in UTF-16, is
+/// taken for a drawing too, so that it is refused as what it is.
 pub fn is_drawing(bytes: &[u8]) -> bool {
+    if is_zipped(bytes) || is_wide(bytes) {
+        return true;
+    }
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     bytes.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'<')
 }
 
+/// Compressed by gzip (RFC 1952), as an SVGZ is.
+fn is_zipped(bytes: &[u8]) -> bool {
+    bytes.starts_with(&[0x1f, 0x8b])
+}
+
+/// Written in UTF-16: with its mark, or beginning with a `<` of two bytes.
+fn is_wide(bytes: &[u8]) -> bool {
+    let begins: [&[u8]; 4] = [&[0xff, 0xfe], &[0xfe, 0xff], b"<\0", b"\0<"];
+    begins.iter().any(|begin| bytes.starts_with(begin))
+}
+
 /// Reads the bytes of an SVG.
 pub fn own_from_svg(bytes: &[u8]) -> Result<Own, Refusal> {
-    let text = std::str::from_utf8(bytes).map_err(|_| {
-        Refusal::new("The drawing is not written in UTF-8.").way(Way::advice("Save it again as plain SVG."))
-    })?;
-    let drawing = svg::read(text.trim_start_matches('\u{feff}'))?;
-    drawn(drawing.lines, drawing.panel)
+    let plainly = |what: &str| Refusal::new(what).way(Way::advice("Save it again as plain, uncompressed SVG."));
+    if is_zipped(bytes) {
+        return Err(plainly("The file is compressed, as an SVGZ is, and is not read so."));
+    }
+    if is_wide(bytes) {
+        return Err(plainly("The drawing is written in UTF-16, and UTF-8 is read."));
+    }
+    let text = std::str::from_utf8(bytes).map_err(|_| plainly("The drawing is not written in UTF-8."))?;
+    drawn(svg::read(text.trim_start_matches('\u{feff}'))?)
 }
 
 /// The pattern of lines, each some curves, on a panel.
-fn drawn(lines: Vec<Vec<Cubic>>, panel: Size) -> Result<Own, Refusal> {
+fn drawn(svg::Drawing { lines, panel, besides }: svg::Drawing) -> Result<Own, Refusal> {
     let (w, h) = (panel.width.0, panel.height.0);
     let corners = [(0, 0), (w, 0), (w, h), (0, h), (0, 0)].map(|(x, y)| Point::new(x, y));
     let frame = corners.windows(2).map(|ends| Cubic::straight(ends[0], ends[1])).collect();
@@ -108,7 +130,7 @@ fn drawn(lines: Vec<Vec<Cubic>>, panel: Size) -> Result<Own, Refusal> {
                 .way(Way::advice("Draw each line on to another line, or to the edge of the page.")));
         }
         if prove(&draft, panel).is_empty() {
-            return Ok(Own { draft, panel, loose });
+            return Ok(Own { draft, panel, loose, besides });
         }
     }
     Err(Refusal::new("The lines of the drawing run over each other so closely that no pattern could be made of them.")

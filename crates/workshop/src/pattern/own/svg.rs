@@ -34,6 +34,8 @@ pub struct Drawing {
     pub lines: Vec<Vec<Cubic>>,
     /// The size that it says.
     pub panel: Size,
+    /// What of it is not read though it may be seen, in sentences.
+    pub besides: Vec<String>,
 }
 
 pub fn read(text: &str) -> Result<Drawing, Refusal> {
@@ -60,14 +62,15 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
     let sheets = Sheets::of(&document).ok_or_else(|| {
         refused("The drawing has more than 1,000 rules of style, or entangled ones.", "Save it again as plain SVG.")
     })?;
-    let mut reader = Reader { lines: Vec::new(), count: 0, panel, sheets };
-    let Some(look) = reader.sheets.look(root, Look::plain()) else {
-        return Ok(Drawing { lines: Vec::new(), panel });
-    };
-    for child in root.children().filter(Node::is_element) {
-        reader.element(child, (place, look), 0)?;
+    let mut reader = Reader { lines: Vec::new(), count: 0, foreign: 0, panel, sheets };
+    if let Some(look) = reader.sheets.look(root, Look::plain()) {
+        for child in root.children().filter(Node::is_element) {
+            reader.element(child, (place, look), 0)?;
+        }
     }
-    Ok(Drawing { lines: reader.lines, panel })
+    let foreign = "What is laid into the drawing in another language (foreignObject, mostly text) holds no outlines and is left out.";
+    let besides = (reader.foreign > 0).then(|| foreign.into()).into_iter().collect();
+    Ok(Drawing { lines: reader.lines, panel, besides })
 }
 
 /// The text with blanks in the place of a document type that is only named, so that places in it stay. One with declarations of
@@ -176,6 +179,8 @@ struct Reader<'a> {
     lines: Vec<Vec<Cubic>>,
     /// How many curves have been read; ribbons become fewer.
     count: usize,
+    /// How many objects of other languages were passed over.
+    foreign: usize,
     panel: Size,
 }
 
@@ -217,7 +222,11 @@ impl Reader<'_> {
                 let round = Ellipse::new((of("cx"), of("cy")), (of("rx"), of("ry")), 0.0);
                 self.path(round.path_elements(fine), place)
             }
-            "use" | "svg" | "foreignObject" => Err(refused(
+            "foreignObject" => {
+                self.foreign += 1;
+                Ok(())
+            }
+            "use" | "svg" => Err(refused(
                 "The drawing shows copies of its parts, or a drawing within the drawing.",
                 "Unlink the copies in your drawing program, so that every line is a path of its own.",
             )),
