@@ -75,7 +75,7 @@ pub struct Start {
     /// The job file to write; it must not exist yet
     #[arg(long, value_name = "JOB.spelk")]
     pub out: PathBuf,
-    /// Width of the finished work: 420mm, 42cm, '16 1/2in' (a drawing says its own size)
+    /// Width of the finished work: 420mm, 42cm, '16 1/2in' (an SVG needs it only where it says no size of its own)
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub width: Option<String>,
     /// About how many pieces (1 to 2000)

@@ -73,7 +73,7 @@ pub fn run(typed: &Start) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-/// The pattern of an SVG, which says all itself.
+/// The pattern of an SVG, which says all itself but, at times, its size.
 fn own_from_svg_alone(typed: &Start, drawing: &[u8]) -> Result<Own, Failure> {
     if typed.mask.is_some() || typed.on_paper || typed.crop.is_some() || typed.turn.is_some() {
         let text = "a drawing as SVG has no ground to mask, is on no paper and says its own page; leave --mask, --on-paper, --crop and --turn out";
@@ -83,11 +83,13 @@ fn own_from_svg_alone(typed: &Start, drawing: &[u8]) -> Result<Own, Failure> {
         let text = "the lines of a drawing as SVG are the saw lines, and none of them is read as ink; leave --ink and --bridge out";
         return Err(Failure::Typed(text.into()));
     }
-    if typed.width.is_some() {
-        let text = "a drawing says its own size; leave --width out, or change the page's size in the drawing";
+    let width = typed.width.as_deref().map(length).transpose()?;
+    let own = files::within(&typed.picture, own_from_svg(drawing, width))?;
+    if width.is_some() && own.says_size {
+        let text = "this drawing says its own size; leave --width out, or change the page's size in the drawing";
         return Err(Failure::Typed(text.into()));
     }
-    Ok(files::within(&typed.picture, own_from_svg(drawing))?)
+    Ok(own)
 }
 
 /// The pattern of a drawing on paper, and what is kept to trace it again.

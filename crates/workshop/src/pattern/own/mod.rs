@@ -37,6 +37,8 @@ pub struct Own {
     pub draft: Pattern,
     /// The panel, as the drawing says.
     pub panel: Size,
+    /// Whether the drawing itself says how large that is.
+    pub says_size: bool,
     /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
     /// What else was left out, in sentences.
@@ -86,8 +88,8 @@ fn is_wide(bytes: &[u8]) -> bool {
     begins.iter().any(|begin| bytes.starts_with(begin))
 }
 
-/// Reads the bytes of an SVG.
-pub fn own_from_svg(bytes: &[u8]) -> Result<Own, Refusal> {
+/// Reads the bytes of an SVG; `width` is that of the panel where the drawing does not say how large it is.
+pub fn own_from_svg(bytes: &[u8], width: Option<Um>) -> Result<Own, Refusal> {
     let plainly = |what: &str| Refusal::new(what).way(Way::advice("Save it again as plain, uncompressed SVG."));
     if is_zipped(bytes) {
         return Err(plainly("The file is compressed, as an SVGZ is, and is not read so."));
@@ -96,11 +98,11 @@ pub fn own_from_svg(bytes: &[u8]) -> Result<Own, Refusal> {
         return Err(plainly("The drawing is written in UTF-16, and UTF-8 is read."));
     }
     let text = std::str::from_utf8(bytes).map_err(|_| plainly("The drawing is not written in UTF-8."))?;
-    drawn(svg::read(text.trim_start_matches('\u{feff}'))?)
+    drawn(svg::read(text.trim_start_matches('\u{feff}'), width)?)
 }
 
 /// The pattern of lines, each some curves, on a panel.
-fn drawn(svg::Drawing { lines, panel, besides }: svg::Drawing) -> Result<Own, Refusal> {
+fn drawn(svg::Drawing { lines, panel, says_size, besides }: svg::Drawing) -> Result<Own, Refusal> {
     let (w, h) = (panel.width.0, panel.height.0);
     let corners = [(0, 0), (w, 0), (w, h), (0, h), (0, 0)].map(|(x, y)| Point::new(x, y));
     let frame = corners.windows(2).map(|ends| Cubic::straight(ends[0], ends[1])).collect();
@@ -130,7 +132,7 @@ fn drawn(svg::Drawing { lines, panel, besides }: svg::Drawing) -> Result<Own, Re
                 .way(Way::advice("Draw each line on to another line, or to the edge of the page.")));
         }
         if prove(&draft, panel).is_empty() {
-            return Ok(Own { draft, panel, loose, besides });
+            return Ok(Own { draft, panel, says_size, loose, besides });
         }
     }
     Err(Refusal::new("The lines of the drawing run over each other so closely that no pattern could be made of them.")

@@ -18,7 +18,7 @@ pub fn own_from_paper(
 ) -> Result<Own, Refusal> {
     let (clean, panel) = drawing(raster, sheet)?;
     let (draft, closed) = fitted(&clean, (panel, bridge), (stock, None), watch)?;
-    Ok(Own { draft, panel, loose: closed.loose, besides: Vec::new() })
+    Ok(Own { draft, panel, says_size: false, loose: closed.loose, besides: Vec::new() })
 }
 
 /// The draft of a drawing made black on white, and what it was fitted to: `held` areas are left as they lie.

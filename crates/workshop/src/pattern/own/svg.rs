@@ -32,13 +32,16 @@ const ROUND_UM: f64 = 2.5;
 pub struct Drawing {
     /// Every line drawn without lifting the pen, as its curves, in the order of the file.
     pub lines: Vec<Vec<Cubic>>,
-    /// The size that it says.
+    /// Its size.
     pub panel: Size,
+    /// Whether it says that itself.
+    pub says_size: bool,
     /// What of it is not read though it may be seen, in sentences.
     pub besides: Vec<String>,
 }
 
-pub fn read(text: &str) -> Result<Drawing, Refusal> {
+/// Reads a drawing; `width` serves where it does not say how large it is.
+pub fn read(text: &str, width: Option<Um>) -> Result<Drawing, Refusal> {
     if text.len() > BYTES_MOST {
         return Err(refused("The drawing is larger than 32 MB.", "Keep the lines to be sawn alone."));
     }
@@ -58,7 +61,7 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
     if root.tag_name().name() != "svg" {
         return Err(refused("That is no SVG drawing.", "Save it as plain SVG."));
     }
-    let (panel, place) = sized(root)?;
+    let (panel, place, says_size) = sized(root, width)?;
     let sheets = Sheets::of(&document).ok_or_else(|| {
         refused("The drawing has more than 1,000 rules of style, or entangled ones.", "Save it again as plain SVG.")
     })?;
@@ -70,7 +73,7 @@ pub fn read(text: &str) -> Result<Drawing, Refusal> {
     }
     let foreign = "What is laid into the drawing in another language (foreignObject, mostly text) holds no outlines and is left out.";
     let besides = (reader.foreign > 0).then(|| foreign.into()).into_iter().collect();
-    Ok(Drawing { lines: reader.lines, panel, besides })
+    Ok(Drawing { lines: reader.lines, panel, says_size, besides })
 }
 
 /// The text with blanks in the place of a document type that is only named, so that places in it stay. One with declarations of
@@ -113,16 +116,31 @@ fn refused(what: &str, way: &str) -> Refusal {
     Refusal::new(what).way(Way::advice(way))
 }
 
-/// The panel, and the way from the drawing's units to µm.
-fn sized(root: Node) -> Result<(Size, Affine), Refusal> {
+/// The panel, the way from the drawing's units to µm, and whether the drawing says the size itself: at least one side, and a
+/// view box for the other. `wanted` serves as the width where it does not.
+fn sized(root: Node, wanted: Option<Um>) -> Result<(Size, Affine, bool), Refusal> {
+    let view = root.attribute("viewBox").map(numbers);
+    let high = view.as_deref().and_then(|view| match view {
+        [_, _, w, h] if *w > 0.0 && *h > 0.0 => Some(h / w),
+        _ => None,
+    });
     let no_size = || {
-        refused(
-            "The drawing does not say how large it is.",
-            "Give its page a width and a height in mm or inches, and save it again.",
-        )
+        let way = if high.is_some() {
+            "Give its page a width and a height in mm or inches and save it again, or say its width: spelk start DRAWING.svg \
+             --width 420mm."
+        } else {
+            "Give its page a width and a height in mm or inches, and save it again."
+        };
+        refused("The drawing does not say how large it is.", way)
     };
-    let side = |name: &str| root.attribute(name).and_then(length_um).ok_or_else(no_size);
-    let (width, height) = (side("width")?, side("height")?);
+    let side = |name: &str| root.attribute(name).and_then(length_um);
+    let (width, height, says) = match (side("width"), side("height"), high, wanted) {
+        (Some(width), Some(height), ..) => (width, height, true),
+        (Some(width), None, Some(high), _) => (width, width * high, true),
+        (None, Some(height), Some(high), _) => (height / high, height, true),
+        (None, None, Some(high), Some(wanted)) => (f64::from(wanted.0), f64::from(wanted.0) * high, false),
+        _ => return Err(no_size()),
+    };
     if !SIDES.contains(&width) || !SIDES.contains(&height) {
         return Err(refused(
             "A side of the drawing is shorter than 10 mm or longer than 3 m.",
@@ -130,9 +148,8 @@ fn sized(root: Node) -> Result<(Size, Affine), Refusal> {
         ));
     }
     let panel = Size { width: Um(width.round() as i32), height: Um(height.round() as i32) };
-    let Some(of) = root.attribute("viewBox") else { return Ok((panel, Affine::scale(PX_UM))) };
-    let numbers = numbers(of);
-    let [x, y, w, h] = numbers[..] else { return Err(no_size()) };
+    let Some(view) = view else { return Ok((panel, Affine::scale(PX_UM), says)) };
+    let [x, y, w, h] = view[..] else { return Err(no_size()) };
     if !(w > 0.0 && h > 0.0) {
         return Err(no_size());
     }
@@ -141,7 +158,7 @@ fn sized(root: Node) -> Result<(Size, Affine), Refusal> {
         (sx, sy) = (sx.min(sy), sx.min(sy));
     }
     let (left, top) = ((width - w * sx) / 2.0, (height - h * sy) / 2.0);
-    Ok((panel, Affine::new([sx, 0.0, 0.0, sy, left - x * sx, top - y * sy])))
+    Ok((panel, Affine::new([sx, 0.0, 0.0, sy, left - x * sx, top - y * sy]), says))
 }
 
 /// A CSS pixel: 1/96 inch (CSS Values and Units 3, section 5.2).

@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use measure::Dice;
+use measure::length::Um;
 use measure::plane::{Cubic, Point, inside_rings, line};
 
-use super::{Own, own_from_svg};
+use super::{Own, is_drawing, own_from_svg};
 use crate::pattern::{outlines, prove};
 use crate::work::edit::{self, Edit};
 use crate::work::{Ends, Finding, Kind, LooseLine, Origin, Size, Work};
@@ -15,7 +16,7 @@ fn page(inner: &str) -> String {
 }
 
 fn read(inner: &str) -> Own {
-    let own = own_from_svg(page(inner).as_bytes()).expect("a drawing that can be");
+    let own = own_from_svg(page(inner).as_bytes(), None).expect("a drawing that can be");
     assert_eq!(prove(&own.draft, own.panel), []);
     own
 }
@@ -180,7 +181,7 @@ fn unseen_shapes_are_no_lines() {
         class("circle.thin { fill: none; stroke-width: 0 }", "thin"),
     ] {
         let drawn = page(&format!(r#"<rect x="5" y="5" width="90" height="70"/>{unseen}"#));
-        assert_eq!(own_from_svg(drawn.as_bytes()).expect("a frame").draft.areas.len(), 2, "{unseen}");
+        assert_eq!(own_from_svg(drawn.as_bytes(), None).expect("a frame").draft.areas.len(), 2, "{unseen}");
     }
     for seen in [
         round(""),
@@ -193,7 +194,7 @@ fn unseen_shapes_are_no_lines() {
         format!(r#"<g stroke="black">{}</g>"#, round(r#"fill="none" stroke="none" style="stroke:inherit""#)),
     ] {
         let drawn = page(&format!(r#"<rect x="5" y="5" width="90" height="70"/>{seen}"#));
-        assert_eq!(own_from_svg(drawn.as_bytes()).expect("a frame").draft.areas.len(), 3, "{seen}");
+        assert_eq!(own_from_svg(drawn.as_bytes(), None).expect("a frame").draft.areas.len(), 3, "{seen}");
     }
 }
 
@@ -222,13 +223,109 @@ fn what_cannot_be_says_why() {
         (page("<style>g g g g g g g path{fill:none}</style>"), "rules of style"),
         (page(&"<g>".repeat(400)), "no whole SVG"),
         (entity.to_string(), "entities"),
+        (format!("<!-- <!DOCTYPE svg> --><?x?>\n{entity}"), "entities"),
+        (format!("<!DOCTYPE svg><!DOCTYPE svg>{}", page("")), "entities"),
+        ("<!DOCTYPE svg PUBLIC \"a>".to_string(), "no whole SVG"),
+        ("<!-- <svg/>".to_string(), "no whole SVG"),
+        (bare("", r#"<path d="M0 0H9"/>"#), "how large"),
+        (bare(r#"viewBox="0 0 0 0""#, ""), "how large"),
+        ("\u{1f}\u{8b}".to_string(), "no whole SVG"),
         ("<html/>".to_string(), "no SVG"),
         ("no mark-up at all".to_string(), "no whole SVG"),
     ] {
-        let refusal = own_from_svg(text.as_bytes()).expect_err("it cannot be");
+        let refusal = own_from_svg(text.as_bytes(), None).expect_err("it cannot be");
         assert!(refusal.what.contains(says), "{}: {}", &text[..text.len().min(90)], refusal.what);
         assert!(!refusal.ways.is_empty());
     }
+}
+
+/// What most programs write before a drawing: its type by name, which says nothing of the lines.
+#[test]
+fn a_document_type_that_is_named_is_passed_over() {
+    let drawing = page(r#"<path d="M0 40H100"/>"#);
+    for before in [
+        "<?xml version=\"1.0\" standalone=\"no\"?>\n<!DOCTYPE svg PUBLIC \"-//W3C//DTD SVG 1.1//EN\"\n  \
+         \"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd\">\n<!-- made -->\n",
+        "<!-- a <!DOCTYPE svg [ in a comment --><!DOCTYPE svg>",
+        "<!DOCTYPE svg SYSTEM 'a > b [ é'>",
+    ] {
+        let own = own_from_svg(format!("{before}{drawing}").as_bytes(), None).expect("a drawing that can be");
+        assert_eq!(own.draft.areas.len(), 2, "{before}");
+    }
+}
+
+#[test]
+fn a_width_serves_where_the_drawing_says_none() {
+    let read = |attributes: &str, width: Option<i32>| {
+        let text = format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}><path d="M-50 15H50"/></svg>"#);
+        own_from_svg(text.as_bytes(), width.map(|mm| Um(mm * 1000))).map(|own| {
+            let mut found = areas(&own);
+            found.push(f64::from(own.panel.width.0) / 1000.0);
+            (found, own.says_size)
+        })
+    };
+    let whole = |found: (Vec<f64>, bool), wanted: [f64; 3], says: bool| {
+        near(&found.0, &wanted, 0.2);
+        assert_eq!(found.1, says);
+    };
+    let view = r#"viewBox="-10 -10 100 50""#;
+    whole(read(view, Some(200)).unwrap(), [200.0 * 50.0, 200.0 * 50.0, 200.0], false);
+    whole(
+        read(&format!(r#"width="100%" height="100%" {view}"#), Some(300)).unwrap(),
+        [22_500.0, 22_500.0, 300.0],
+        false,
+    );
+    whole(read(&format!(r#"width="200mm" {view}"#), None).unwrap(), [10_000.0, 10_000.0, 200.0], true);
+    whole(read(&format!(r#"height="100mm" {view}"#), Some(900)).unwrap(), [10_000.0, 10_000.0, 200.0], true);
+    for (attributes, width) in [("", Some(200)), (view, None), (r#"width="200mm""#, Some(200))] {
+        assert!(read(attributes, width).expect_err("no size").what.contains("how large"), "{attributes}");
+    }
+}
+
+#[test]
+fn text_laid_into_a_drawing_is_left_out_with_a_word() {
+    let own = read(r#"<foreignObject width="9" height="9"><p>12</p></foreignObject><path d="M0 40H100"/>"#);
+    assert_eq!(own.draft.areas.len(), 2);
+    assert!(own.left_out().expect("it is told").contains("foreignObject"));
+}
+
+#[test]
+fn compressed_drawings_and_those_of_wide_letters_are_refused_as_such() {
+    let wide = |first: &[u16], text: &str, bytes: fn(u16) -> [u8; 2]| -> Vec<u8> {
+        first.iter().copied().chain(text.encode_utf16()).flat_map(bytes).collect()
+    };
+    let text = page("");
+    for (bytes, says) in [
+        (vec![0x1f, 0x8b, 8, 0, 0], "compressed"),
+        (wide(&[0xfeff], &text, u16::to_le_bytes), "UTF-16"),
+        (wide(&[0xfeff], &text, u16::to_be_bytes), "UTF-16"),
+        (wide(&[], &text, u16::to_le_bytes), "UTF-16"),
+        (wide(&[], &text, u16::to_be_bytes), "UTF-16"),
+    ] {
+        assert!(is_drawing(&bytes), "{says}");
+        let refusal = own_from_svg(&bytes, None).expect_err("it is not read");
+        assert!(refusal.what.contains(says), "{}", refusal.what);
+    }
+}
+
+/// Twenty ticks above, and a line below that ends in the open: the line is told first, and then the longest tick.
+#[test]
+fn lines_that_hang_on_others_are_told_first() {
+    let ticks: String = (0..20)
+        .map(|k| format!(r#"<path d="M{} {} h{}"/>"#, 5 + k % 5 * 20, 5 + k / 5 * 10, 1.0 + 0.1 * f64::from(k)))
+        .collect();
+    let own = read(&format!(r#"{ticks}<path d="M0 60H100M30 60V70M60 60V75"/>"#));
+    let told = own.left_out().expect("lines end in the open");
+    assert!(told.contains("line: 60 × 75; 30 × 70; 88 × 35; 85 × 35") && told.contains("34 more"), "{told}");
+    let mut work = Work { panel: own.panel, ..Work::default() };
+    crate::plan_drawn(&mut work, &own).expect("a drawing that can be");
+    let found = crate::pattern::findings(&work, &outlines(&work.pattern, work.panel));
+    let loose: Vec<&Finding> = found.iter().filter(|f| f.kind == Kind::LooseEnd).collect();
+    assert_eq!(
+        loose[..2].iter().map(|f| f.spot.at).collect::<Vec<_>>(),
+        [Some(Point::new(60_000, 75_000)), Some(Point::new(30_000, 70_000))]
+    );
+    assert!(loose[12].why.contains("15 more lines"), "{}", loose[12].why);
 }
 
 /// Rings on straight stalks, from the frame and from a line that parts the panel: each is told at the middle of its stalk, which lies
