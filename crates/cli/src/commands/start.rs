@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use job::{Job, ShopFile, picture_hash};
 use measure::length::{Um, in_inches};
-use workshop::pattern::{Own, is_drawing, own_from_paper, own_from_svg};
+use workshop::pattern::{Own, is_drawing, left_out, own_from_paper, own_from_svg};
 use workshop::picture::Sheet;
 use workshop::work::edit::Edit;
 use workshop::work::{
@@ -132,11 +132,11 @@ fn run_drawn(typed: &Start, own: &Own, (trace, paper): (TraceChoices, Option<&[u
         say!("{:#}", workshop::tell(&work, &mut derived));
     } else {
         words::say_job(&work, &mut derived);
-        if let Some(left_out) = own.left_out() {
-            say!("\n{left_out}");
+        if let Some(left) = own.left_out() {
+            say!("\n{left}");
         }
         let out = typed.out.display();
-        if paper.is_some() && own.left_out().is_some() {
+        if paper.is_some() && left_out(&own.loose).is_some() {
             say!("To draw it again with wider breaks bridged: spelk trace {out} --bridge LENGTH");
         }
         say!("\nWritten: {out}\nNext: give pieces woods and heights: spelk studio {out}");

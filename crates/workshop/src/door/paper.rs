@@ -23,7 +23,7 @@ pub(super) fn trace(
     stop_here(watch)?;
     let ids = pattern::held(work);
     let held = (!ids.is_empty()).then(|| around(&derived.outlines(work), &clean, &ids));
-    let (mut draft, picture::Closed { regions, owners, mut loose }) =
+    let (mut draft, picture::Closed { regions, owners, mut loose, .. }) =
         pattern::fitted(&clean, (panel, choices.bridge), (&work.choices.stock, held.as_ref()), watch)?;
     if held.is_some() {
         draft = pattern::splice(work, &pattern::Around { draft: &draft, labels: &regions.labels, owners: &owners })?;

@@ -39,6 +39,7 @@ mod tree;
 mod trim;
 mod watershed;
 mod widest;
+mod writing;
 
 #[cfg(test)]
 mod tests;

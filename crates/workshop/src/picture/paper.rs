@@ -14,6 +14,7 @@ use super::limits::{Limits, absorb};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
 use super::widest::{cores, diameter};
+use super::writing::writing;
 use super::{Labels, Raster, Regions, even};
 use crate::work::{AreaId, LooseLine, OnPaper, Refusal, Size, Stock, Way};
 
@@ -68,6 +69,8 @@ pub struct Closed {
     pub owners: Vec<Option<AreaId>>,
     /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
+    /// How many marks were left out as writing.
+    pub written: usize,
 }
 
 /// The drawing seen straight on, black on white, and the size of its panel.
@@ -99,8 +102,8 @@ pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal
     Ok((Raster { width: grid.width as u32, height: grid.height as u32, pixels }, panel))
 }
 
-/// The areas that the lines of a drawing on paper close, each by itself, and lines that part nothing. Breaks up to `bridge`
-/// wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
+/// The areas that the lines of a drawing on paper close, each by itself, and lines that part nothing, but for writing. Breaks up
+/// to `bridge` wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
 /// what lies around it, and so does the outer half of a frame's line beside which the corners were set. `held` says by pixel the id
 /// of an area that stays as it lies, 0 for none.
 pub fn closed(
@@ -113,7 +116,7 @@ pub fn closed(
     let pixel = panel.width.to_mm() / grid.width as f64;
     let narrow = KEPT * stock.least_width.to_mm() / pixel;
     let widths = Widths { bridge: bridge.to_mm() / pixel, least: narrow, slip: 0.0, swell: 0.0 };
-    let found = inked(drawing, &even::plane(drawing), widths).ok_or_else(no_line)?;
+    let mut found = inked(drawing, &even::plane(drawing), widths).ok_or_else(no_line)?;
     let limits = Limits {
         width: narrow,
         area: (KEPT * f64::from(stock.least_area_mm2) / (pixel * pixel)).ceil() as i64,
@@ -129,16 +132,19 @@ pub fn closed(
     without_rims(grid, &found.strokes.marks(), (&mut labels, count), narrow);
     absorb(grid, &even::plane(&found.raster), &mut labels, count, limits);
     let inside = vec![true; grid.len()];
+    let ink: Vec<bool> = found.strokes.ink().collect();
+    let (written, marks) = writing(grid, &ink, &labels, 1.0 / pixel);
+    found.strokes.forget(&written);
     let loose = found.strokes.open_lines(grid, panel, &inside);
     let Some(held) = held else {
         let regions = finish(grid, labels, count, Vec::new());
-        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose });
+        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose, written: marks });
     };
     put_held(grid, &inside, &held.of, count, &mut labels);
     let most = count + held.of.iter().max().map_or(0, |id| id + 1);
     let regions = finish(grid, labels, most, Vec::new());
     let owners = owners(&regions, held);
-    Ok(Closed { regions, owners, loose })
+    Ok(Closed { regions, owners, loose, written: marks })
 }
 
 /// Beyond the sheet is paper, so that what is left of a frame's line is as wide as it seems: ink goes from the outermost pixels
@@ -271,6 +277,38 @@ mod tests {
             let found = closed(&clean, (panel, Um(0)), &Stock::thin(), None).expect("a cross in a frame");
             assert_eq!((found.owners.len(), found.loose.len()), (areas, 0), "{edge}");
         }
+    }
+
+    /// A cross in a frame, one arm of it broken, a stroke of 20 mm by itself, and 40 marks as high as digits: ticks, plain strokes, and rings
+    /// with a tail.
+    #[test]
+    fn writing_is_no_line() {
+        let along = |p: (f64, f64), a: (f64, f64), b: (f64, f64)| {
+            let (ux, uy) = (b.0 - a.0, b.1 - a.1);
+            let t = (((p.0 - a.0) * ux + (p.1 - a.1) * uy) / (ux * ux + uy * uy)).clamp(0.0, 1.0);
+            libm::hypot(p.0 - a.0 - t * ux, p.1 - a.1 - t * uy)
+        };
+        let mark = |k: u32, x: f64, y: f64| match k % 3 {
+            0 => along((x, y), (0.0, 0.0), (6.0, -12.0)).min(along((x, y), (6.0, -12.0), (-3.0, -12.0))),
+            1 => along((x, y), (0.0, 0.0), (0.0, -13.0)),
+            _ => (libm::hypot(x, y) - 5.0).abs().min(along((x, y), (-4.0, -2.0), (2.0, -14.0))),
+        };
+        let ink = |x: f64, y: f64| {
+            let frame = (x - 450.0).abs().max((y - 300.0).abs() * 1.5) - 440.0;
+            let cross =
+                if (600.0..612.0).contains(&x) { (x - 450.0).abs() } else { (x - 450.0).abs().min((y - 300.0).abs()) };
+            let slot = along((x, y), (100.0, 150.0), (160.0, 150.0));
+            let marks = (0..40)
+                .map(|k| mark(k, x - f64::from(60 + k % 10 * 85), y - f64::from([80, 220, 380, 520][k as usize / 10])));
+            marks.fold(frame.abs().min(cross).min(slot), f64::min) < 2.0
+        };
+        let sheet = Sheet { corners: None, width: Um(300_000), height: None };
+        let (clean, panel) = drawing(&picture(ink), &sheet).expect("the whole picture is a sheet");
+        let found = closed(&clean, (panel, Um(0)), &Stock::thick(), None).expect("a cross in a frame");
+        assert_eq!(found.written, 40);
+        let mut kinds: Vec<_> = found.loose.iter().map(|line| (line.both, line.hangs)).collect();
+        kinds.sort();
+        assert_eq!(kinds, [(false, false), (false, false), (true, false)], "both sides of the break, and the stroke");
     }
 
     /// A wave and two steep lines, and a flat one in a corner: they run off the sheet, or end a little before its edge.

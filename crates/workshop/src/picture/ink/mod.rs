@@ -291,6 +291,11 @@ impl Strokes {
         self.loose.iter().filter(|line| inside[line.path[0]]).map(line).collect()
     }
 
+    /// Forgets strokes that part nothing and lie where it is marked.
+    pub fn forget(&mut self, marked: &[bool]) {
+        self.loose.retain(|line| !line.path.iter().any(|at| marked[*at]));
+    }
+
     /// How wide the stroke is along a path, pixels: the middle one of its widths, its middle between two pixels as often as not.
     fn width_along(&self, path: &[usize]) -> f64 {
         let mut squares: Vec<u32> = path.iter().map(|at| self.squares[*at]).filter(|square| *square > 0).collect();
