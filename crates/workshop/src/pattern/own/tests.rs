@@ -225,7 +225,7 @@ fn what_cannot_be_says_why() {
         (entity.to_string(), "entities"),
         (format!("<!-- <!DOCTYPE svg> --><?x?>\n{entity}"), "entities"),
         (format!("<!DOCTYPE svg><!DOCTYPE svg>{}", page("")), "entities"),
-        ("<!DOCTYPE svg PUBLIC \"a>".to_string(), "no whole SVG"),
+        ("<!DOCTYPE svg PUBLIC \"a>".to_string(), "document type"),
         ("<!-- <svg/>".to_string(), "no whole SVG"),
         (bare("", r#"<path d="M0 0H9"/>"#), "how large"),
         (bare(r#"viewBox="0 0 0 0""#, ""), "how large"),
@@ -257,7 +257,7 @@ fn a_document_type_that_is_named_is_passed_over() {
 #[test]
 fn a_width_serves_where_the_drawing_says_none() {
     let read = |attributes: &str, width: Option<i32>| {
-        let text = format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}><path d="M-50 15H50"/></svg>"#);
+        let text = format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}><path d="M-50 15H150"/></svg>"#);
         own_from_svg(text.as_bytes(), width.map(|mm| Um(mm * 1000))).map(|own| {
             let mut found = areas(&own);
             found.push(f64::from(own.panel.width.0) / 1000.0);
@@ -316,7 +316,7 @@ fn lines_that_hang_on_others_are_told_first() {
         .collect();
     let own = read(&format!(r#"{ticks}<path d="M0 60H100M30 60V70M60 60V75"/>"#));
     let told = own.left_out().expect("lines end in the open");
-    assert!(told.contains("line: 60 × 75; 30 × 70; 88 × 35; 85 × 35") && told.contains("34 more"), "{told}");
+    assert!(told.contains("top: 60 × 75; 30 × 70; 88 × 35; 85 × 35") && told.contains("34 more"), "{told}");
     let mut work = Work { panel: own.panel, ..Work::default() };
     crate::plan_drawn(&mut work, &own).expect("a drawing that can be");
     let found = crate::pattern::findings(&work, &outlines(&work.pattern, work.panel));

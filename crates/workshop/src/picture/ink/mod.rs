@@ -323,6 +323,11 @@ impl Strokes {
         self.squares.iter().zip(&self.halves).map(|(square, half)| *square > 0 && wide(*half)).collect()
     }
 
+    /// Whether each pixel is ink of a stroke.
+    pub fn ink(&self) -> impl Iterator<Item = bool> + '_ {
+        self.squares.iter().map(|square| *square > 0)
+    }
+
     /// Whether each pixel is of a stroke.
     pub fn marks(&self) -> Vec<bool> {
         self.from.iter().enumerate().map(|(at, from)| at != *from as usize).collect()
