@@ -10,7 +10,7 @@ use super::cut::cut_rings_of;
 use super::lay::{bounds, clear};
 use super::place::{Why, alone, carries, gone, laid};
 use super::shelved::learn;
-use super::sound::{in_board, on_board, ring, sound};
+use super::sound::{in_board, ring, sound};
 use crate::work::edit::stock::Edit;
 use crate::work::edit::wood;
 use crate::work::{
@@ -38,7 +38,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
             Ok(())
         }),
         Edit::Fault { board, around } => on(work, *board, |board| {
-            on_board(board, around)?;
+            ring(around, "A fault")?;
             board.faults.push(around.clone());
             sound(board)
         }),

@@ -3,7 +3,7 @@
 use measure::length::{Um, mm_text};
 use measure::plane::{Point, orientation};
 
-use super::lay::{bounds, clear, covered};
+use super::lay::{bounds, covered};
 use crate::work::{Board, Refusal, Way};
 
 /// No board is longer, µm: a room's length. It catches slips of the unit.
@@ -53,15 +53,6 @@ pub(super) fn in_board(board: &Board, zone: &[Point]) -> Result<(), Refusal> {
         return Ok(());
     }
     refuse("The zone reaches beyond the edge of the board.", "Draw it on the board; it may run along the edge.")
-}
-
-/// Refuses a fault that does not reach onto its board.
-pub(super) fn on_board(board: &Board, fault: &[Point]) -> Result<(), Refusal> {
-    ring(fault, "A fault")?;
-    if !clear(fault, &board.outline, 0) {
-        return Ok(());
-    }
-    refuse("The fault lies wholly off the board.", "Draw it where it is on the board; it may reach beyond the edge.")
 }
 
 /// Refuses a ring that bounds nothing or crosses itself.

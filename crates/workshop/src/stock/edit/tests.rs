@@ -385,10 +385,6 @@ fn boards_that_cannot_be_are_refused() {
     let strange = Edit::PutSize { name: "x".into(), wood: "unobtainium".into(), size: (Um(9000), Um(9000), Um(9000)) };
     assert!(refused(&mut work, strange).what.contains("unobtainium"));
     assert!(refused(&mut work, Edit::Away(BoardId(77))).what.contains("77"));
-    does(&mut work, size("plank", 400_000, 120_000, 18_000));
-    let board = *work.boards.keys().next().expect("it was put");
-    let around = [(900_000, 0), (950_000, 0), (950_000, 50_000)].map(|(x, y)| Point::new(x, y)).to_vec();
-    assert!(refused(&mut work, Edit::Fault { board, around }).what.contains("off the board"));
 }
 
 #[test]
