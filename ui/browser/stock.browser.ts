@@ -339,7 +339,7 @@ test("a board's price, its faults and zones and how pieces are laid are set by h
 
   await page.getByLabel(/^Cut it in two/).fill("5000");
   await page.getByRole("button", { name: "Cut in two", exact: true }).click();
-  await page.getByText(/is not cut in two there/).waitFor();
+  await page.getByText(/does not make two boards of/).waitFor();
   const boards = (await seen()).boards.length;
   await page.getByLabel(/^Cut it in two/).fill("850");
   await page.getByRole("button", { name: "Cut in two", exact: true }).click();
