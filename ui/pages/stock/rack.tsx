@@ -4,7 +4,7 @@ import { useSignal } from "@preact/signals";
 import { lengthSaid, lengthTyped } from "../../state/length";
 import { around, type Marking } from "../../state/marking";
 import type { Model } from "../../state/model";
-import type { BoardSeen, Unit } from "../../state/wire";
+import type { BoardSeen, StockEdit, Unit } from "../../state/wire";
 import { Icon } from "../../view/icons";
 import { Collapsible } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
@@ -38,8 +38,18 @@ export function Rack({ model, marking }: { model: Model; marking: Marking }) {
       {board && (
         <div class="stack" key={board.id}>
           <Price board={board} />
-          <Crosscut board={board} unit={model.setup.unit} />
-          <Resaw board={board} unit={model.setup.unit} />
+          <Sawn
+            word="Cut it in two, so far from its left end"
+            act="Cut in two"
+            unit={model.setup.unit}
+            edit={(at) => ({ crosscut: { board: board.id, at } })}
+          />
+          <Sawn
+            word="Resaw it: so thick, and the rest a board of its own"
+            act="Resaw"
+            unit={model.setup.unit}
+            edit={(to) => ({ resaw: { board: board.id, to } })}
+          />
           <Mark board={board} unit={model.setup.unit} marking={marking} />
           <Places board={board} unit={model.setup.unit} />
         </div>
@@ -75,41 +85,32 @@ function Price({ board }: { board: BoardSeen }) {
   );
 }
 
-function Crosscut({ board, unit }: { board: BoardSeen; unit: Unit }) {
+/** A length at which a board is sawn in two. */
+function Sawn({
+  word,
+  act,
+  unit,
+  edit,
+}: {
+  word: string;
+  act: string;
+  unit: Unit;
+  edit: (length: number) => StockEdit;
+}) {
   const studio = useStudio();
   const text = useSignal("");
-  const at = lengthTyped(text.value, unit);
+  const length = lengthTyped(text.value, unit);
   return (
     <form
       class="row end"
       onSubmit={(event) => {
         event.preventDefault();
-        if (at !== null) void studio.edit({ stock: { crosscut: { board: board.id, at } } });
+        if (length !== null) void studio.edit({ stock: edit(length) });
       }}
     >
-      <Length word="Cut it in two, so far from its left end" unit={unit} text={text} />
-      <button type="submit" class="button" disabled={at === null}>
-        Cut in two
-      </button>
-    </form>
-  );
-}
-
-function Resaw({ board, unit }: { board: BoardSeen; unit: Unit }) {
-  const studio = useStudio();
-  const text = useSignal("");
-  const to = lengthTyped(text.value, unit);
-  return (
-    <form
-      class="row end"
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (to !== null) void studio.edit({ stock: { resaw: { board: board.id, to } } });
-      }}
-    >
-      <Length word="Resaw it: so thick, and the rest a board of its own" unit={unit} text={text} />
-      <button type="submit" class="button" disabled={to === null}>
-        Resaw
+      <Length word={word} unit={unit} text={text} />
+      <button type="submit" class="button" disabled={length === null}>
+        {act}
       </button>
     </form>
   );
