@@ -7,7 +7,7 @@ use crate::{packages, pages, python, tidy};
 pub fn all() -> Result<(), String> {
     packages::ready()?;
     run(cargo("build --release --workspace --bins --examples"))?;
-    run(cargo("test --release -p spelk --test whole_job"))?;
+    run(cargo("test --release --workspace --test whole_job whole_job -- --exact"))?;
     run(cargo("fmt --all --check"))?;
     run(cargo("clippy --release --workspace --all-targets --quiet -- -D warnings"))?;
     tidy::all()?;

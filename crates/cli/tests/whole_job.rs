@@ -3,13 +3,27 @@
 mod common;
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use common::{Bench, json};
 
+/// The demo, planned once with two threads for all tests of this file; each works on a copy of its own.
+static DEMO: LazyLock<Bench> = LazyLock::new(|| {
+    let bench = Bench::kept("whole-job");
+    bench.spelk(&["demo", "spelk-demo", "--threads", "2"]).done();
+    bench
+});
+
+/// A folder of its own in which the demo has just been planned.
+fn planned() -> Bench {
+    let bench = Bench::new();
+    bench.copies(&DEMO);
+    bench
+}
+
 #[test]
 fn whole_job() {
-    let bench = Bench::new();
-    bench.spelk(&["demo", "spelk-demo"]).done();
+    let bench = planned();
     for name in ["heron.png", "view.png", "heron.json", "sheets/pattern-book-a4.pdf", "sheets/pattern-book-letter.pdf"]
     {
         assert!(bench.size_of(&format!("spelk-demo/{name}")) > 10_000, "{name} is missing or empty");
@@ -44,9 +58,8 @@ fn areas_sum_to_the_panel(told: &serde_json::Value) {
 /// The variant of the demo holds a case of every finding that `check` can make.
 #[test]
 fn every_kind_of_finding_has_a_case() {
-    let bench = Bench::new();
-    bench.spelk(&["demo", "d"]).done();
-    let findings = json(&bench.spelk(&["check", "d/troubles.spelk", "--json"]).exits(1));
+    let bench = planned();
+    let findings = json(&bench.spelk(&["check", "spelk-demo/troubles.spelk", "--json"]).exits(1));
     let found: std::collections::BTreeSet<String> = findings
         .as_array()
         .expect("a list")
@@ -78,7 +91,6 @@ fn every_kind_of_finding_has_a_case() {
 fn same_bytes_with_one_thread_and_two() {
     let bench = Bench::new();
     bench.spelk(&["demo", "one", "--threads", "1"]).done();
-    bench.spelk(&["demo", "two", "--threads", "2"]).done();
     for name in [
         "heron.png",
         "heron.json",
@@ -88,43 +100,44 @@ fn same_bytes_with_one_thread_and_two() {
         "sheets/pattern.svg",
         "sheets/cut-list.csv",
     ] {
-        assert!(bench.bytes(&format!("one/{name}")) == bench.bytes(&format!("two/{name}")), "{name} differs");
+        assert!(bench.bytes(&format!("one/{name}")) == DEMO.bytes(&format!("spelk-demo/{name}")), "{name} differs");
     }
 }
 
 /// Undo, redo and history hold across processes.
 #[test]
 fn edits_undo_and_redo_across_processes() {
-    let bench = Bench::new();
-    bench.spelk(&["demo", "d"]).done();
+    let bench = planned();
     bench.write("title.json", r#"[{"setup": {"title": "Evening"}}]"#);
-    let title = || json(&bench.spelk(&["tell", "d/heron.spelk", "--json"]).done())["title"].clone();
+    let title = || json(&bench.spelk(&["tell", "spelk-demo/heron.spelk", "--json"]).done())["title"].clone();
     let before = title();
-    bench.spelk(&["edit", "d/heron.spelk", "title.json"]).done();
+    bench.spelk(&["edit", "spelk-demo/heron.spelk", "title.json"]).done();
     assert_eq!(title(), "Evening");
-    assert!(bench.spelk(&["undo", "d/heron.spelk"]).done().contains("name the work"));
+    assert!(bench.spelk(&["undo", "spelk-demo/heron.spelk"]).done().contains("name the work"));
     assert_eq!(title(), before);
-    bench.spelk(&["redo", "d/heron.spelk"]).done();
+    bench.spelk(&["redo", "spelk-demo/heron.spelk"]).done();
     assert_eq!(title(), "Evening");
-    assert_eq!(json(&bench.spelk(&["history", "d/heron.spelk", "--json"]).done()).as_array().map(Vec::len), Some(2));
+    assert_eq!(
+        json(&bench.spelk(&["history", "spelk-demo/heron.spelk", "--json"]).done()).as_array().map(Vec::len),
+        Some(2)
+    );
 }
 
 /// Traced again with a third of the pieces, a held piece lies where it lay; let go, it is drawn anew.
 #[test]
 fn what_is_held_outlives_tracing_again() {
-    let bench = Bench::new();
-    bench.spelk(&["demo", "d"]).done();
-    let told = || json(&bench.spelk(&["tell", "d/heron.spelk", "--json"]).done());
+    let bench = planned();
+    let told = || json(&bench.spelk(&["tell", "spelk-demo/heron.spelk", "--json"]).done());
     let count = |told: &serde_json::Value| told["pieces"].as_array().map_or(0, Vec::len);
     let before = told();
     let held =
         before["pieces"][before["pieces"].as_array().map_or(0, Vec::len) / 2]["number"].as_u64().expect("a number");
-    bench.spelk(&["trace", "d/heron.spelk", "--pieces", "60", "--hold", &held.to_string()]).done();
+    bench.spelk(&["trace", "spelk-demo/heron.spelk", "--pieces", "60", "--hold", &held.to_string()]).done();
     let after = told();
     assert!(3 * count(&after) < 2 * count(&before), "{} of {} pieces", count(&after), count(&before));
     let off = farthest(&outline(&after, held), &outline(&before, held));
     assert!(off < 0.02, "piece {held} lies {off} mm off");
-    bench.spelk(&["trace", "d/heron.spelk", "--pieces", "30", "--let-go", &held.to_string()]).done();
+    bench.spelk(&["trace", "spelk-demo/heron.spelk", "--pieces", "30", "--let-go", &held.to_string()]).done();
     assert!(farthest(&outline(&told(), held), &outline(&before, held)) > 0.1, "piece {held} was let go");
 }
 

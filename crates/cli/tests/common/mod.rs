@@ -6,23 +6,38 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
 
-/// A folder of its own, gone when the test ends.
-pub struct Bench(tempfile::TempDir);
+/// A folder of its own.
+pub struct Bench {
+    folder: PathBuf,
+    /// Takes the folder away when the test ends.
+    _until: Option<tempfile::TempDir>,
+}
 
 impl Bench {
     pub fn new() -> Bench {
-        Bench(tempfile::tempdir().expect("a temporary folder"))
+        let until = tempfile::tempdir().expect("a temporary folder");
+        Bench { folder: until.path().into(), _until: Some(until) }
+    }
+
+    /// A folder in Cargo's own for tests, emptied first: for what outlives each test, since statics are never dropped.
+    pub fn kept(name: &str) -> Bench {
+        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+        if folder.exists() {
+            fs::remove_dir_all(&folder).expect("the folder is emptied");
+        }
+        fs::create_dir_all(&folder).expect("the folder is made");
+        Bench { folder, _until: None }
     }
 
     pub fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
+        self.folder.join(name)
     }
 
     /// Runs the command with its state and shop in the same folder.
     pub fn spelk(&self, words: &[&str]) -> Ran {
         let output = Command::new(env!("CARGO_BIN_EXE_spelk"))
             .args(words)
-            .current_dir(self.0.path())
+            .current_dir(&self.folder)
             .env("SPELK_STATE", self.path("state"))
             .env("SPELK_SHOP", self.path("shop.spelk"))
             .output()
@@ -42,10 +57,19 @@ impl Bench {
         fs::metadata(self.path(name)).map_or(0, |about| about.len())
     }
 
+    /// Brings every file of another folder, the state folder left out.
+    pub fn copies(&self, other: &Bench) {
+        for (path, bytes) in other.everything() {
+            let here = self.path(&path.strip_prefix(&other.folder).expect("a path below").to_string_lossy());
+            fs::create_dir_all(here.parent().expect("a folder")).expect("the folder is made");
+            fs::write(here, bytes).expect("the file is written");
+        }
+    }
+
     /// Every file below the folder with its bytes, the state folder left out.
     pub fn everything(&self) -> Vec<(PathBuf, Vec<u8>)> {
         let mut found = Vec::new();
-        gather(self.0.path(), &mut found);
+        gather(&self.folder, &mut found);
         found.sort();
         found
     }
