@@ -21,7 +21,9 @@ pub fn all() -> Result<(), String> {
 fn references() -> Result<(), String> {
     let mut pytest = command(python::ready()?);
     let bin = target().join("release");
+    // Whole files to each process: what a file's tests share is made once.
     pytest.args(["-m", "pytest", "-q", "tests/reference", "-p", "no:cacheprovider"]);
+    pytest.args(["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]);
     pytest.env("SPELK", bin.join(format!("spelk{}", std::env::consts::EXE_SUFFIX)));
     pytest.env("SPELK_EXAMPLES", bin.join("examples"));
     run(pytest)
