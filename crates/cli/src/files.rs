@@ -71,6 +71,12 @@ pub fn folder(path: &Path) -> Result<(), Failure> {
     fs::create_dir_all(path).map_err(Failure::file(path, "make the folder"))
 }
 
+/// Refuses a name that is none of a picture: nothing else is overwritten by one.
+pub fn is_png(path: &Path, what: &str) -> Result<(), Failure> {
+    let is = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
+    if is { Ok(()) } else { Err(Failure::Typed(format!("{}: {what} is a .png", path.display()))) }
+}
+
 /// Writes a file whole or not at all: beside its place, flushed, then renamed over it.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let failed = Failure::file(path, "write");

@@ -21,6 +21,9 @@ const GREY_CARD: f64 = 0.18;
 const OWN: &str = "own photograph of ";
 
 pub fn run(typed: &Board) -> Result<Outcome, Failure> {
+    if let Some(out) = &typed.face {
+        files::is_png(out, "a board's face")?;
+    }
     let path = typed.file.clone().map_or_else(ShopFile::usual_path, Ok)?;
     let raster = files::within(&typed.photo, picture::read(&files::read_picture(&typed.photo)?))?;
     let named = known(&ShopFile::look(&path)?, &WoodId(typed.wood.clone()))?;

@@ -2,11 +2,12 @@
 
 use std::sync::Arc;
 
+use measure::plane::Point;
 use measure::stamp;
 
 use crate::derived::Derived;
-use crate::picture::{self, Cutout};
-use crate::work::{Refusal, Way, Work};
+use crate::picture::{self, Cutout, under_mark};
+use crate::work::{Refusal, Size, SubjectMarks, Way, Work};
 
 /// The subject, on the picture's pixels.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,6 +18,21 @@ pub struct Subject {
     pub height: u32,
     /// Row by row from the top: whether a pixel becomes wood; else it is ground.
     pub inside: Vec<bool>,
+}
+
+impl Subject {
+    /// How many strokes of a round just made have no effect, to keep and to drop: no pixel under them is of their side.
+    pub fn idle(&self, round: &SubjectMarks, panel: Size) -> (usize, usize) {
+        let idle = |strokes: &[Vec<Point>], keep: bool| {
+            let goes_over = |stroke: &&Vec<Point>| {
+                let mut over = false;
+                under_mark((self.width, self.height), panel, stroke, |pixel| over |= self.inside[pixel] == keep);
+                over
+            };
+            strokes.iter().filter(|stroke| !goes_over(stroke)).count()
+        };
+        (idle(&round.keep, true), idle(&round.drop, false))
+    }
 }
 
 /// The subject as the next trace finds it: by the marks, or without any by transparency and a plain ground. The leaves of
@@ -42,7 +58,6 @@ pub fn subject(work: &Work, derived: &mut Derived) -> Result<Subject, Refusal> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::work::SubjectMarks;
     use crate::work::edit::{Edit, picture as edit};
     use measure::plane::Point;
 

@@ -47,13 +47,13 @@ mod tests;
 use crate::work::Swallowed;
 
 pub use around::{held_of, regions_around};
-pub(crate) use cutout::Cutout;
+pub(crate) use cutout::{Cutout, under_mark};
 pub use finest::{Finest, Gathering};
 pub(crate) use framing::{Framed, fitted, scaled};
 pub use ink::without_ink;
 pub use mask::masked;
 pub use mean::{Colours, colours};
-pub use paper::{Closed, Sheet, closed, drawing};
+pub use paper::{Closed, Sheet, closed, drawing, go_round, millionths, sheet};
 pub use read::{read, read_framed, sides};
 pub use regions::regions;
 pub(crate) use shown::Shown;

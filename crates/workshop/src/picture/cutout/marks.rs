@@ -34,6 +34,11 @@ pub(super) fn of_blocks(blocks: Blocks, said: &Said) -> Said {
     touched(true).into_iter().zip(touched(false)).map(of).collect()
 }
 
+/// Calls for each pixel of a picture, so many across and down, under a stroke on the panel, µm.
+pub(crate) fn under_mark((width, height): (u32, u32), panel: Size, stroke: &[Point], found: impl FnMut(usize)) {
+    paint(Grid::new(width, height), panel, stroke, found);
+}
+
 /// Calls for each pixel under a stroke on the panel, µm; what lies a little beside the picture is moved to its edge.
 fn paint(grid: Grid, panel: Size, stroke: &[Point], mut found: impl FnMut(usize)) {
     let scale = |at: i32, side: Um, count: usize| {

@@ -19,6 +19,7 @@ use measure::solve::Cut;
 
 use self::leaves::Leaves;
 use self::marks::Said;
+pub(crate) use self::marks::under_mark;
 use self::mixture::{Mixture, UNSEEN_GROUND, UNSEEN_SUBJECT};
 use super::even::{self, Even};
 use super::subject::without_specks;
