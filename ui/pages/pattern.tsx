@@ -31,8 +31,8 @@ export function PatternPage() {
         <p class="soft small">This pattern is your own drawing: change it with the line tools.</p>
       )}
       {model.setup.accepted && <PickedSection model={model} />}
-      {model.setup.picture && (
-        <Section title="Picture underneath">
+      {(model.setup.picture || model.setup.trace.paper) && (
+        <Section title={model.setup.picture ? "Picture underneath" : "Drawing underneath"}>
           <label class="field">
             <span>Strength</span>
             <input

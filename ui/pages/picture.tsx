@@ -11,16 +11,19 @@ import { Section } from "../view/section";
 import { goTo, useStudio } from "../view/shared";
 import { FramingFolded, FramingOpen, framedOf } from "./picture/framing";
 import { Ink } from "./picture/ink";
+import { SheetPage } from "./picture/sheet";
 
 export function PicturePage() {
   const through = useSignal(1);
   const framed = useSignal<FramedPicture | null>(null);
   const model = useStudio().model.value;
   if (!model) return null;
-  if (!model.setup.picture)
+  const { picture, trace } = model.setup;
+  if (!picture && trace.paper) return <SheetPage model={model} paper={trace.paper} />;
+  if (!picture)
     return (
       <main class="page">
-        <p class="soft">
+        <p class="soft page-note">
           This pattern is your own drawing: there is no picture whose subject could be marked.
         </p>
       </main>

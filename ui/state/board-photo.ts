@@ -24,7 +24,8 @@ export class MarkedPhoto<Key extends string, Look> {
   private readonly found: Signal<Look | null> = signal(null);
 
   constructor(
-    readonly file: File,
+    /** Its file, or where the server has it. */
+    readonly file: File | string,
     readonly figures: readonly Figure<Key>[],
   ) {
     const places = figures.map(({ key, first }) => [key, signal(first)] as const);
@@ -61,7 +62,7 @@ function upright(left: number, top: number, right: number, bottom: number): Four
 
 /** A board across the middle, the paper below it. */
 export class BoardPhoto extends MarkedPhoto<"board" | "white", BoardLook> {
-  constructor(file: File) {
+  constructor(override readonly file: File) {
     super(file, [
       { key: "board", said: "Board", first: upright(0.1, 0.2, 0.9, 0.6), mark: "1234" },
       { key: "white", said: "White", first: upright(0.1, 0.7, 0.5, 0.85), mark: "" },
@@ -72,7 +73,7 @@ export class BoardPhoto extends MarkedPhoto<"board" | "white", BoardLook> {
 /** Two finished test pieces side by side, the card below them. */
 export class TestPhoto extends MarkedPhoto<"one" | "other" | "white", TestLook> {
   constructor(
-    file: File,
+    override readonly file: File,
     /** Keys of the woods of the pieces. */
     readonly woods: readonly [string, string],
     names: readonly [string, string],
@@ -85,14 +86,14 @@ export class TestPhoto extends MarkedPhoto<"one" | "other" | "white", TestLook> 
   }
 }
 
-/** A sheet with a drawing on it, near the edges of the photograph. */
+/** A sheet with a drawing on it, near the edges of the photograph where nobody has said more. */
 export class PaperPhoto extends MarkedPhoto<"sheet", never> {
-  constructor(file: File) {
+  constructor(file: File | string, first = upright(0.06, 0.06, 0.94, 0.94)) {
     super(file, [
       {
         key: "sheet",
         said: "Sheet",
-        first: upright(0.06, 0.06, 0.94, 0.94),
+        first,
         mark: "1234",
         corners: ["top left corner", "top right corner", "bottom right corner", "bottom left corner"],
       },

@@ -1403,7 +1403,7 @@ source: string,
 /**
  * By what permission it is used.
  */
-permission: string, } } | { "framing": Framing | null } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice } | { "bridge": Um };
+permission: string, } } | { "framing": Framing | null } | { "mark": SubjectMarks } | "unmark" | { "ground": GroundChoice } | { "ink": InkChoice } | { "bridge": Um } | { "corners": [[number, number], [number, number], [number, number], [number, number]] | null };
 
 /**
  * The picture and its papers. Its pixels lie in the job file under `hash`.

@@ -115,7 +115,7 @@ function Panel({
   return (
     <>
       <rect class="panel-ground" width={width / 1000} height={height / 1000} />
-      <Photograph model={model} href={pictureAt(model.setup.picture)} />
+      <Photograph model={model} href={pictureAt(model.setup)} />
       {!bare && (
         <g fill-opacity={opacity}>
           {draft ? <DraftAreas draft={draft} /> : <Areas model={model} fill={fill} />}

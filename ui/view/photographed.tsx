@@ -2,7 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import type { Figure, MarkedPhoto } from "../state/board-photo";
+import type { Figure, MarkedPhoto, Place } from "../state/board-photo";
 import { arrowed } from "./arrows";
 import { useStudio } from "./shared";
 
@@ -25,10 +25,11 @@ export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto
   const by = useSignal<"browser" | "asked" | "server">("browser");
   const ratio = useSignal(1.5);
   const unseen = useSignal(false);
+  const near = useSignal<Place | null>(null);
   const made = useRef<() => Promise<void>>(async () => undefined);
-  const show = (picture: Blob) => {
+  const show = (picture: Blob | string) => {
     URL.revokeObjectURL(address.value);
-    address.value = URL.createObjectURL(picture);
+    address.value = typeof picture === "string" ? picture : URL.createObjectURL(picture);
   };
   useEffect(() => {
     let over = false;
@@ -37,7 +38,8 @@ export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto
     show(photo.file);
     made.current = async () => {
       by.value = "asked";
-      const picture = await studio.shown(photo.file, photo.file.name);
+      const { file } = photo;
+      const picture = typeof file === "string" ? null : await studio.shown(file, file.name);
       if (over) return;
       by.value = "server";
       if (picture) show(picture);
@@ -78,11 +80,44 @@ export function Photographed<Key extends string>({ photo }: { photo: MarkedPhoto
         </svg>
         {photo.figures.flatMap((figure) =>
           CORNERS.map((_, corner) => (
-            <Corner key={`${figure.key} ${corner}`} photo={photo} figure={figure} corner={corner} />
+            <Corner
+              key={`${figure.key} ${corner}`}
+              photo={photo}
+              figure={figure}
+              corner={corner}
+              near={(place) => {
+                near.value = place;
+              }}
+            />
           )),
         )}
+        {near.value && <Loupe address={address.value} at={near.value} ratio={ratio.value} />}
       </div>
     </div>
+  );
+}
+
+/** How much larger the loupe shows the photograph than it is scanned across the page. */
+const LARGER = 4;
+
+/** What lies under the corner that is being moved, larger, on the side of the photograph where nothing is moved. */
+function Loupe({ address, at: [x, y], ratio }: { address: string; at: Place; ratio: number }) {
+  return (
+    <svg
+      class={`loupe${x < 0.5 ? " right" : ""}${y < 0.5 ? " low" : ""}`}
+      viewBox="-1 -1 2 2"
+      aria-hidden="true"
+    >
+      <image
+        href={address}
+        width={LARGER * 2}
+        height={(LARGER * 2) / ratio}
+        x={-x * LARGER * 2}
+        y={(-y * LARGER * 2) / ratio}
+        preserveAspectRatio="none"
+      />
+      <path d="M-1 0H1M0-1V1" />
+    </svg>
   );
 }
 
@@ -90,18 +125,21 @@ interface CornerProps<Key extends string> {
   photo: MarkedPhoto<Key, unknown>;
   figure: Figure<Key>;
   corner: number;
+  /** Tells which place is being moved; null when none is. */
+  near: (place: Place | null) => void;
 }
 
-function Corner<Key extends string>({ photo, figure, corner }: CornerProps<Key>) {
+function Corner<Key extends string>({ photo, figure, corner, near }: CornerProps<Key>) {
   const handle = useRef<HTMLButtonElement>(null);
   const [x, y] = photo.places[figure.key].value[corner] ?? [0, 0];
+  const move = (to: Place) => {
+    photo.move(figure.key, corner, to);
+    near(photo.places[figure.key].value[corner] ?? null);
+  };
   const drag = (event: PointerEvent) => {
     const ground = handle.current?.parentElement?.getBoundingClientRect();
     if (!ground || !handle.current?.hasPointerCapture(event.pointerId)) return;
-    photo.move(figure.key, corner, [
-      (event.clientX - ground.left) / ground.width,
-      (event.clientY - ground.top) / ground.height,
-    ]);
+    move([(event.clientX - ground.left) / ground.width, (event.clientY - ground.top) / ground.height]);
   };
   const percent = (share: number) => `${(share * 100).toFixed(1)} %`;
   return (
@@ -118,8 +156,10 @@ function Corner<Key extends string>({ photo, figure, corner }: CornerProps<Key>)
       onPointerMove={drag}
       onKeyDown={(event) => {
         const way = arrowed(event, NUDGE);
-        if (way) photo.move(figure.key, corner, [x + way[0], y + way[1]]);
+        if (way) move([x + way[0], y + way[1]]);
       }}
+      onFocus={() => near([x, y])}
+      onBlur={() => near(null)}
     >
       {figure.mark.length > 1 ? figure.mark[corner] : figure.mark}
     </button>

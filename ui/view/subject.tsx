@@ -4,18 +4,22 @@ import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Model } from "../state/model";
 import { drawn } from "../state/tool";
-import type { PictureRef, Point } from "../state/wire";
+import type { Point, Setup } from "../state/wire";
 import { Icon } from "./icons";
 
-/** Where the server has the picture as it is framed, or whole. */
-export function pictureAt(picture: PictureRef | null, whole = false): string {
-  const framing = whole ? "&whole=true" : encodeURIComponent(JSON.stringify(picture?.framing ?? null));
-  return `/api/picture.png?px=1600&v=${picture?.hash ?? ""}${framing}`;
+/** Where the server has the picture as it is framed, or whole; the sheet of a drawing on paper; null where there is neither. */
+export function pictureAt({ picture, trace }: Setup, whole = false): string | null {
+  const { hash } = picture ?? trace.paper ?? {};
+  if (hash === undefined) return null;
+  const lies = picture ? picture.framing : trace.paper?.corners;
+  const seen = whole ? "&whole=true" : encodeURIComponent(JSON.stringify(lies ?? null));
+  return `/api/picture.png?px=1600&v=${hash}${seen}`;
 }
 
 /** A picture of the server over the whole panel. */
-export function Photograph({ model, href }: { model: Model; href: string }) {
+export function Photograph({ model, href }: { model: Model; href: string | null }) {
   const { width, height } = model.setup.panel;
+  if (href === null) return null;
   return <image href={href} width={width / 1000} height={height / 1000} preserveAspectRatio="none" />;
 }
 
@@ -42,7 +46,7 @@ export function Subject({ model }: { model: Model }) {
   const shown = veil.value.job === model.path ? veil.value.address : null;
   return (
     <>
-      <Photograph model={model} href={pictureAt(picture)} />
+      <Photograph model={model} href={pictureAt(model.setup)} />
       {shown && <Photograph model={model} href={shown} />}
       {marks.map(({ stroke, side }, at) => (
         <MarkLine key={at} side={`made ${side}`} d={line(stroke)} />

@@ -39,7 +39,7 @@ pub enum Command {
     #[command(term_width = 0, after_long_help = crate::commands::edit::examples())]
     Edit(Edit),
     /// Draw the pattern again from its picture, with more or fewer pieces in all or in places, or from its
-    /// drawing on paper, with other breaks bridged
+    /// drawing on paper, with other breaks bridged or other corners
     Trace(Trace),
     /// Choose by marks what of the picture becomes wood
     Subject(Subject),
@@ -278,6 +278,10 @@ pub struct Trace {
     /// (default: as before)
     #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
     pub bridge: Option<String>,
+    /// Where the sheet of a drawing on paper lies in its photograph: four corners, clockwise from the top left, percent of its
+    /// width and height, as in "8,6 93,7 95,92 6,94" (default: as before)
+    #[arg(long, allow_hyphen_values = true, value_name = "PLACES")]
+    pub corners: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name
     #[arg(long, value_name = "PIECES")]
     pub hold: Vec<String>,

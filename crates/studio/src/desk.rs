@@ -13,7 +13,7 @@ use job::{Job, Problem, Refused, Seat};
 use serde::Serialize;
 use tokio::sync::broadcast;
 use workshop::pattern::Outlines;
-use workshop::picture::{Colours, Raster};
+use workshop::picture::{Colours, Raster, Sheet};
 use workshop::work::{Edit, PictureRef, Refusal, Way, Work};
 use workshop::{Derived, Gathered};
 
@@ -97,6 +97,13 @@ impl Table {
     /// The drawing on paper that the job is traced from, byte for byte.
     pub fn paper(&self) -> Result<Option<Vec<u8>>, Trouble> {
         self.job.paper().map_err(|problem| Trouble::from(&problem))
+    }
+
+    /// The drawing on paper that the job is traced from, and where its sheet lies in it.
+    pub fn sheet(&self) -> Result<Option<(Vec<u8>, Sheet)>, Trouble> {
+        let work = self.work();
+        let paper = work.choices.trace.paper.as_ref();
+        Ok(self.paper()?.zip(paper).map(|(bytes, paper)| (bytes, Sheet::again(paper, work.panel))))
     }
 
     /// The job, and `derived` looking at its picture.

@@ -407,7 +407,16 @@ async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
     let heavy = house.bounds.heavy().await?;
     aside(move || {
         let _heavy = heavy;
-        let raster = house.desk.with(|table| if asked.whole { table.whole_picture() } else { Ok(table.picture()) })?;
+        let (framed, sheet) = house.desk.with(|table| {
+            let picture = if asked.whole { table.whole_picture()? } else { table.picture() };
+            Ok(if picture.is_some() { (picture, None) } else { (None, table.sheet()?) })
+        })?;
+        let straightened = |(bytes, sheet): (Vec<u8>, _)| -> Result<_, Refusal> {
+            let photograph = workshop::picture::read(&bytes)?;
+            let seen = if asked.whole { photograph } else { workshop::picture::sheet(&photograph, &sheet)? };
+            Ok(Arc::new(seen))
+        };
+        let raster = framed.or(sheet.map(straightened).transpose()?);
         let raster = raster.ok_or_else(|| Trouble::of("This job has no picture.", "Draw on the pattern itself."))?;
         shrunk(raster.pixels.as_flattened().to_vec(), (raster.width, raster.height), asked.or(1200))
     })

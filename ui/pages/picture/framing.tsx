@@ -43,7 +43,7 @@ export function FramingOpen({
   };
   return (
     <main class="page">
-      <Framer href={pictureAt(model.setup.picture, true)} framed={framed}>
+      <Framer href={pictureAt(model.setup, true) ?? ""} framed={framed}>
         {accepted && (
           <g transform={`scale(${1000 / panel.width} ${1000 / panel.height})`}>
             {[...model.borders.values()].map((border) => (

@@ -1,5 +1,5 @@
 //! `spelk trace`: draws the pattern from the picture again, with more or fewer pieces in all or in places, or from the drawing on
-//! paper, with other breaks bridged.
+//! paper, with other breaks bridged or other corners.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -7,6 +7,7 @@ use std::sync::Arc;
 use job::Job;
 use measure::length::Um;
 use measure::plane::Point;
+use workshop::picture::millionths;
 use workshop::work::edit::Edit;
 use workshop::work::{
     self, AreaId, Ask, Number, Piece, Place, Refusal, Size, Spot, State, TraceChoices, Unit, Way, Work,
@@ -14,7 +15,7 @@ use workshop::work::{
 use workshop::{Derived, pattern};
 
 use crate::args::Trace;
-use crate::commands::{derive, start};
+use crate::commands::{board, derive, start};
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
 use crate::progress::watched;
@@ -101,6 +102,12 @@ fn choices(typed: &Trace, work: &Work, derived: &mut Derived) -> Result<TraceCho
         let mut tried = work.clone();
         workshop::apply(&mut tried, &start::bridge(typed)?)?;
         choices.bridge = tried.choices.trace.bridge;
+    }
+    if let Some(typed) = &typed.corners {
+        let corners = board::four(typed, "--corners")?.map(|(x, y)| [millionths(x), millionths(y)]);
+        let mut tried = work.clone();
+        workshop::apply(&mut tried, &Edit::Picture(work::edit::picture::Edit::Corners(Some(corners))))?;
+        choices.paper = tried.choices.trace.paper;
     }
     if typed.even {
         choices.places.clear();

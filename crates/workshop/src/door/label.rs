@@ -24,6 +24,7 @@ fn by_kind(edit: &Edit) -> &'static str {
         Edit::Picture(picture::Edit::Ground(_)) => "say what becomes of a plain ground",
         Edit::Picture(picture::Edit::Ink(_)) => "say what becomes of ink",
         Edit::Picture(picture::Edit::Bridge(_)) => "say which breaks in lines are bridged",
+        Edit::Picture(picture::Edit::Corners(_)) => "say where the sheet lies in its photograph",
         Edit::Pattern(edit) => of_pattern(edit),
         Edit::Part(edit) => of_part(edit),
         Edit::Wood(edit) => of_wood(edit),

@@ -152,6 +152,14 @@ pub(super) fn apply_picture(work: &mut Work, edit: &picture::Edit) -> Result<Cha
             }
             work.choices.trace.bridge = *width;
         }
+        picture::Edit::Corners(corners) => {
+            let paper = work.choices.trace.paper.as_mut().ok_or_else(|| {
+                Refusal::new("This job is not traced from a drawing on paper: there is no sheet that has corners.")
+                    .way(Way::advice("Frame the picture instead."))
+            })?;
+            corners.as_ref().map_or(Ok(()), crate::picture::go_round)?;
+            paper.corners = *corners;
+        }
     }
     Ok(Changes { settings: true, ..Changes::default() })
 }

@@ -221,6 +221,21 @@ fn a_drawing_on_paper_is_traced_again() {
 }
 
 #[test]
+fn a_drawing_on_paper_is_traced_again_between_other_corners() {
+    let (mut work, mut derived) = on_paper();
+    let corners = |corners| Edit::Picture(crate::work::edit::picture::Edit::Corners(Some(corners)));
+    // The frame's own corners: nothing lies around it any more, and it is as large as the panel.
+    let frame = [[55_556, 83_333], [944_444, 83_333], [944_444, 916_667], [55_556, 916_667]];
+    apply(&mut work, &corners(frame)).unwrap();
+    assert!(traced(&mut work, &mut derived, 180));
+    assert_eq!(work.pieces.len(), 3);
+    let refused = apply(&mut work, &corners([frame[0], frame[2], frame[1], frame[3]])).unwrap_err();
+    assert!(refused.what.contains("corners"), "{}", refused.what);
+    work.choices.trace.paper = None;
+    assert!(apply(&mut work, &corners(frame)).unwrap_err().what.contains("not traced from a drawing"));
+}
+
+#[test]
 fn what_was_touched_stays_where_a_drawing_is_traced_again() {
     for held in 0..4 {
         let (mut work, mut derived) = on_paper();

@@ -57,7 +57,8 @@ impl Sheet {
     }
 }
 
-fn millionths(share: f64) -> i32 {
+/// A share of the picture's width or height as it is kept.
+pub fn millionths(share: f64) -> i32 {
     (share * MILLION).round() as i32
 }
 
@@ -75,31 +76,89 @@ pub struct Closed {
 
 /// The drawing seen straight on, black on white, and the size of its panel.
 pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal> {
-    let whole = (f64::from(raster.width), f64::from(raster.height));
-    let edges = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
-    // What is kept of the corners gives the same drawing again.
-    let as_kept = |share: f64| f64::from(millionths(share)) / MILLION;
-    let corners = sheet.corners.unwrap_or(edges).map(|(x, y)| (as_kept(x) * whole.0, as_kept(y) * whole.1));
-    let within = |(x, y): &(f64, f64)| (0.0..=whole.0).contains(x) && (0.0..=whole.1).contains(y);
-    if !corners.iter().all(within) || !is_convex(&corners) {
+    let laid = Laid::new(raster, sheet)?;
+    let luma = laid.seen(raster, |[r, g, b]| (0.299 * r + 0.587 * g + 0.114 * b) / 255.0);
+    let mut ink = lines(laid.grid, &luma, 1000.0 * laid.per_um);
+    paper_beyond(laid.grid, &mut ink, (1000.0 * laid.per_um * ALONG_MM) as usize);
+    Ok((laid.raster(ink.into_iter().map(|ink| if ink { BLACK } else { WHITE })), laid.panel))
+}
+
+/// The sheet seen straight on, as it was scanned or photographed.
+pub fn sheet(raster: &Raster, sheet: &Sheet) -> Result<Raster, Refusal> {
+    let laid = Laid::new(raster, sheet)?;
+    let channel = |at: usize| laid.seen(raster, move |colour| colour[at]);
+    let (red, green, blue) = (channel(0), channel(1), channel(2));
+    let byte = |of: f32| of.round() as u8;
+    Ok(laid.raster((0..laid.grid.len()).map(|at| [byte(red[at]), byte(green[at]), byte(blue[at]), 255])))
+}
+
+/// Refuses corners, millionths of a picture's width and height, that do not go round a sheet in it.
+pub fn go_round(corners: &[[i32; 2]; 4]) -> Result<(), Refusal> {
+    let within = corners.iter().flatten().all(|share| (0..=MILLION as i32).contains(share));
+    if !within || !is_convex(&corners.map(|[x, y]| (f64::from(x), f64::from(y)))) {
         return Err(crooked());
     }
-    let seen = aspect(&corners, (whole.0 / 2.0, whole.1 / 2.0)).ok_or_else(crooked)?;
-    let height = sheet.height.unwrap_or(Um((f64::from(sheet.width.0) * seen).round() as i32));
-    let size = (f64::from(sheet.width.0), f64::from(height.0));
-    let plane = Plane::new(&corners, size).ok_or_else(crooked)?;
-    let far = |a: (f64, f64), b: (f64, f64)| libm::hypot(a.0 - b.0, a.1 - b.1);
-    let across = far(corners[0], corners[1]).max(far(corners[3], corners[2]));
-    let down = far(corners[1], corners[2]).max(far(corners[0], corners[3]));
-    let per_um = (across / size.0).max(down / size.1).min((MOST / (size.0 * size.1)).sqrt());
-    let side = |um: f64| (um * per_um).round().max(1.0) as usize;
-    let grid = Grid { width: side(size.0), height: side(size.1) };
-    let luma = straightened(raster, &plane, grid);
-    let mut ink = lines(grid, &luma, 1000.0 * per_um);
-    paper_beyond(grid, &mut ink, (1000.0 * per_um * ALONG_MM) as usize);
-    let pixels = ink.into_iter().map(|ink| if ink { BLACK } else { WHITE }).collect();
-    let panel = Size { width: sheet.width, height };
-    Ok((Raster { width: grid.width as u32, height: grid.height as u32, pixels }, panel))
+    Ok(())
+}
+
+/// A sheet straightened onto pixels.
+struct Laid {
+    plane: Plane,
+    grid: Grid,
+    panel: Size,
+    /// Pixels for each µm.
+    per_um: f64,
+}
+
+impl Laid {
+    fn new(raster: &Raster, sheet: &Sheet) -> Result<Laid, Refusal> {
+        let whole = (f64::from(raster.width), f64::from(raster.height));
+        let edges = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
+        // What is kept of the corners gives the same drawing again.
+        let kept = sheet.corners.unwrap_or(edges).map(|(x, y)| [millionths(x), millionths(y)]);
+        go_round(&kept)?;
+        let pixels = |share: i32, whole: f64| f64::from(share) / MILLION * whole;
+        let corners = kept.map(|[x, y]| (pixels(x, whole.0), pixels(y, whole.1)));
+        if !is_convex(&corners) {
+            return Err(crooked());
+        }
+        let seen = aspect(&corners, (whole.0 / 2.0, whole.1 / 2.0)).ok_or_else(crooked)?;
+        let height = sheet.height.unwrap_or(Um((f64::from(sheet.width.0) * seen).round() as i32));
+        let size = (f64::from(sheet.width.0), f64::from(height.0));
+        let plane = Plane::new(&corners, size).ok_or_else(crooked)?;
+        let far = |a: (f64, f64), b: (f64, f64)| libm::hypot(a.0 - b.0, a.1 - b.1);
+        let across = far(corners[0], corners[1]).max(far(corners[3], corners[2]));
+        let down = far(corners[1], corners[2]).max(far(corners[0], corners[3]));
+        let per_um = (across / size.0).max(down / size.1).min((MOST / (size.0 * size.1)).sqrt());
+        let side = |um: f64| (um * per_um).round().max(1.0) as usize;
+        let grid = Grid { width: side(size.0), height: side(size.1) };
+        Ok(Laid { plane, grid, panel: Size { width: sheet.width, height }, per_um })
+    }
+
+    fn raster(&self, pixels: impl Iterator<Item = [u8; 4]>) -> Raster {
+        Raster { width: self.grid.width as u32, height: self.grid.height as u32, pixels: pixels.collect() }
+    }
+
+    /// What `of` makes of the sheet's colours, between pixels by how near they are.
+    fn seen(&self, raster: &Raster, of: impl Fn([f32; 3]) -> f32) -> Vec<f32> {
+        let (width, height) = (raster.width as usize, raster.height as usize);
+        let value = |x: usize, y: usize| {
+            let [r, g, b, _] = raster.pixels[y.min(height - 1) * width + x.min(width - 1)];
+            of([r, g, b].map(f32::from))
+        };
+        let (grid, plane) = (self.grid, &self.plane);
+        let step = (plane.size.0 / grid.width as f64, plane.size.1 / grid.height as f64);
+        (0..grid.len())
+            .map(|at| {
+                let on = ((at % grid.width) as f64 + 0.5, (at / grid.width) as f64 + 0.5);
+                let (x, y) = plane.to_photo((on.0 * step.0, on.1 * step.1));
+                let (x, y) = ((x - 0.5).max(0.0), (y - 0.5).max(0.0));
+                let (left, top, u, v) = (x as usize, y as usize, x.fract() as f32, y.fract() as f32);
+                let row = |y: usize| value(left, y) * (1.0 - u) + value(left + 1, y) * u;
+                row(top) * (1.0 - v) + row(top + 1) * v
+            })
+            .collect()
+    }
 }
 
 /// The areas that the lines of a drawing on paper close, each by itself, and lines that part nothing, but for writing. Breaks up
@@ -199,26 +258,6 @@ fn crooked() -> Refusal {
         ))
 }
 
-/// The brightness of the sheet seen straight on, 0 to 1, between pixels by how near they are.
-fn straightened(raster: &Raster, plane: &Plane, grid: Grid) -> Vec<f32> {
-    let (width, height) = (raster.width as usize, raster.height as usize);
-    let bright = |x: usize, y: usize| {
-        let [r, g, b, _] = raster.pixels[y.min(height - 1) * width + x.min(width - 1)];
-        (0.299 * f32::from(r) + 0.587 * f32::from(g) + 0.114 * f32::from(b)) / 255.0
-    };
-    let step = (plane.size.0 / grid.width as f64, plane.size.1 / grid.height as f64);
-    (0..grid.len())
-        .map(|at| {
-            let on = ((at % grid.width) as f64 + 0.5, (at / grid.width) as f64 + 0.5);
-            let (x, y) = plane.to_photo((on.0 * step.0, on.1 * step.1));
-            let (x, y) = ((x - 0.5).max(0.0), (y - 0.5).max(0.0));
-            let (left, top, u, v) = (x as usize, y as usize, x.fract() as f32, y.fract() as f32);
-            let row = |y: usize| bright(left, y) * (1.0 - u) + bright(left + 1, y) * u;
-            row(top) * (1.0 - v) + row(top + 1) * v
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -228,6 +267,30 @@ mod tests {
         let grey = |at: u32| if ink(f64::from(at % 900) + 0.5, f64::from(at / 900) + 0.5) { 32 } else { 244 };
         let pixels = (0..900 * 600).map(|at| [grey(at), grey(at), grey(at), 255]).collect();
         Raster { width: 900, height: 600, pixels }
+    }
+
+    #[test]
+    fn the_sheet_is_seen_straight_on_in_its_colours() {
+        // A sheet of two colours, seen in perspective.
+        let corners = [(0.2, 0.1), (0.7, 0.2), (0.9, 0.9), (0.1, 0.8)];
+        let size = (200_000.0, 150_000.0);
+        let plane = Plane::new(&corners.map(|(x, y)| (x * 900.0, y * 600.0)), size).expect("a plane");
+        let colour = |at: u32| {
+            let pixel = (f64::from(at % 900) + 0.5, f64::from(at / 900) + 0.5);
+            let on = plane.on_plane(pixel).filter(|(u, v)| (0.0..1.0).contains(u) && (0.0..1.0).contains(v));
+            on.map_or([0, 0, 0, 255], |(u, _)| if u < 0.25 { [200, 40, 40, 255] } else { [40, 40, 200, 255] })
+        };
+        let raster = Raster { width: 900, height: 600, pixels: (0..900 * 600).map(colour).collect() };
+        let laid = Sheet { corners: Some(corners), width: Um(200_000), height: Some(Um(150_000)) };
+        let seen = sheet(&raster, &laid).expect("a sheet");
+        let at = |u: f64, v: f64| {
+            let (x, y) = ((f64::from(seen.width) * u) as usize, (f64::from(seen.height) * v) as usize);
+            seen.pixels[y * seen.width as usize + x]
+        };
+        for v in [0.02, 0.5, 0.98] {
+            assert_eq!([at(0.02, v), at(0.24, v)], [[200, 40, 40, 255]; 2]);
+            assert_eq!([at(0.26, v), at(0.98, v)], [[40, 40, 200, 255]; 2]);
+        }
     }
 
     #[test]

@@ -34,4 +34,7 @@ pub enum Edit {
     Ink(InkChoice),
     /// Breaks in drawn lines up to this wide are bridged at the next trace: 0 for none, at most 20 mm.
     Bridge(Um),
+    /// Where the sheet's corners lie in the photograph of a drawing on paper, for the next trace: clockwise from the top left,
+    /// millionths of its width and height; nothing said is the whole photograph.
+    Corners(Option<[[i32; 2]; 4]>),
 }
