@@ -14,7 +14,7 @@ import { pieces, whomSaid } from "../view/words";
 import { Alone } from "./relief/alone";
 import { Changed } from "./relief/changed";
 import { Drawn } from "./relief/drawn";
-import { Figure, umOf, useTyped } from "./relief/figure";
+import { Figure, shownAgain, umOf, useTyped } from "./relief/figure";
 import { Above } from "./relief/saying";
 import { StepSlider } from "./relief/step";
 import { StockAndRange } from "./relief/stock";
@@ -148,7 +148,8 @@ function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
   const pin = async (event: Event) => {
     event.preventDefault();
     if (height === null) return;
-    if (await studio.edit(...list.map((piece) => pinnedHeight(piece, height)))) text.value = null;
+    await studio.edit(...list.map((piece) => pinnedHeight(piece, height)));
+    text.value = null;
   };
   return (
     <form class="row end" onSubmit={pin}>
@@ -185,10 +186,12 @@ function Built({ model, piece }: { model: Model; piece: Piece }) {
   const lift = useTyped(piece.raiser?.value ?? 0, unit);
   const [thickness, raiser] = [umOf(thick), umOf(lift)];
   const whom = { piece: piece.number };
-  const fix = (event: Event) => {
+  const fix = async (event: Event) => {
     event.preventDefault();
-    if (thickness !== null && raiser !== null)
-      void studio.edit({ relief: { build: { whom, thickness, raiser } } });
+    if (thickness === null || raiser === null) return;
+    if (await studio.edit({ relief: { build: { whom, thickness, raiser } } })) return;
+    shownAgain(thick);
+    shownAgain(lift);
   };
   return (
     <form class="row end" onSubmit={fix}>

@@ -284,8 +284,8 @@ export class Studio {
     send: (at: number) => Promise<Delta>,
     edits: readonly Edit[] | null = null,
   ): Promise<boolean> {
-    const turn = this.line.then(() =>
-      this.guarded(async () => {
+    const turn = this.line.then(async () => {
+      const done = await this.guarded(async () => {
         const model = this.model.value;
         if (!model) return;
         // What came before it is not answered yet: it would be made in another order.
@@ -300,11 +300,18 @@ export class Studio {
           if (!(error instanceof Unreached)) throw error;
           this.waits({ edits, on: model.step });
         }
-      }),
-    );
+      });
+      if (!done) this.showAnew();
+      return done;
+    });
     // A fault in one step keeps no later step from its turn.
     this.line = turn.catch(() => undefined);
     return turn;
+  }
+
+  /** What was asked for is not so: every control shows again what is. */
+  private showAnew(): void {
+    if (this.model.value) this.model.value = { ...this.model.value };
   }
 
   private waits(step: Unanswered): never {

@@ -2,6 +2,7 @@
 
 import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
 import type { Unit } from "../state/wire";
+import { useHeld } from "./held";
 import { useStudio } from "./shared";
 
 interface LengthFieldProps {
@@ -12,13 +13,18 @@ interface LengthFieldProps {
   readonly unit: Unit;
   /** The least and the most, µm. */
   readonly within: readonly [number, number];
-  readonly take: (um: number) => void;
+  readonly take: (um: number) => unknown;
 }
 
 export function LengthField({ word, heard, um, unit, within, take }: LengthFieldProps) {
   const studio = useStudio();
   const named = unit === "mm" ? "mm" : "inches";
   const [least, most] = within;
+  const held = useHeld(lengthBare(um, unit), (text) => {
+    const typed = lengthTyped(text, unit);
+    if (typed !== null && typed >= least && typed <= most) return take(typed);
+    return studio.tell(`${heard ?? word}: ${lengthSaid(least, unit)} to ${lengthSaid(most, unit)}.`);
+  });
   return (
     <label class="field">
       <span>
@@ -27,14 +33,7 @@ export function LengthField({ word, heard, um, unit, within, take }: LengthField
       <input
         aria-label={heard && `${heard}, ${named}`}
         inputMode={unit === "mm" ? "decimal" : "text"}
-        value={lengthBare(um, unit)}
-        onChange={(event) => {
-          const field = event.currentTarget;
-          const typed = lengthTyped(field.value, unit);
-          if (typed !== null && typed >= least && typed <= most) return take(typed);
-          field.value = lengthBare(um, unit);
-          studio.tell(`${heard ?? word}: ${lengthSaid(least, unit)} to ${lengthSaid(most, unit)}.`);
-        }}
+        {...held}
       />
     </label>
   );

@@ -1,5 +1,6 @@
 // A figure without a unit of length that is taken once it is typed whole.
 
+import { useHeld } from "./held";
 import { useStudio } from "./shared";
 
 interface NumberFieldProps {
@@ -8,26 +9,21 @@ interface NumberFieldProps {
   readonly within: readonly [number, number];
   /** Only whole figures. */
   readonly whole?: boolean;
-  readonly take: (value: number) => void;
+  readonly take: (value: number) => unknown;
 }
 
 export function NumberField({ word, value, within, whole = false, take }: NumberFieldProps) {
   const studio = useStudio();
   const [least, most] = within;
+  const held = useHeld(String(value), (text) => {
+    const typed = text.trim() === "" ? Number.NaN : Number(text.replace(",", "."));
+    if (typed >= least && typed <= most && (!whole || Number.isInteger(typed))) return take(typed);
+    return studio.tell(`${word}: ${least} to ${most}${whole ? ", without a fraction" : ""}.`);
+  });
   return (
     <label class="field">
       <span>{word}</span>
-      <input
-        inputMode={whole ? "numeric" : "decimal"}
-        value={value}
-        onChange={(event) => {
-          const field = event.currentTarget;
-          const typed = field.value.trim() === "" ? Number.NaN : Number(field.value.replace(",", "."));
-          if (typed >= least && typed <= most && (!whole || Number.isInteger(typed))) return take(typed);
-          field.value = String(value);
-          studio.tell(`${word}: ${least} to ${most}${whole ? ", without a fraction" : ""}.`);
-        }}
-      />
+      <input inputMode={whole ? "numeric" : "decimal"} {...held} />
     </label>
   );
 }

@@ -33,7 +33,7 @@ export function BridgeField({ model }: { model: Model }) {
       um={model.setup.trace.bridge ?? 0}
       unit={model.setup.unit}
       within={[0, BRIDGED]}
-      take={(width) => void studio.edit({ picture: { bridge: width } })}
+      take={(width) => studio.edit({ picture: { bridge: width } })}
     />
   );
 }

@@ -15,7 +15,14 @@ export interface Typed {
 }
 
 export function useTyped(known: number | null, unit: Unit): Typed {
-  return { text: useSignal(known === null ? "" : lengthBare(known, unit)), known, unit };
+  return { text: useSignal(shown(known, unit)), known, unit };
+}
+
+const shown = (known: number | null, unit: Unit) => (known === null ? "" : lengthBare(known, unit));
+
+/** Drops what was typed: it was refused. */
+export function shownAgain({ text, known, unit }: Typed): void {
+  text.value = shown(known, unit);
 }
 
 /** µm; null where it is no length. */

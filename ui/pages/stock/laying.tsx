@@ -24,7 +24,7 @@ const HUNDREDTHS = 100;
 export function HowLaid({ model, effort }: { model: Model; effort: Signal<number> }) {
   const studio = useStudio();
   const { laying, unit } = model.setup;
-  const set = (change: Partial<Laying>) => void studio.edit({ stock: { laying: { ...laying, ...change } } });
+  const set = (change: Partial<Laying>) => studio.edit({ stock: { laying: { ...laying, ...change } } });
   return (
     <Collapsible title="How they are laid" aside={`grain within ${laying.grain_within / HUNDREDTHS}°`} folded>
       <NumberField
