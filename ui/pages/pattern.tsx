@@ -70,7 +70,9 @@ function HowMany({ model }: { model: Model }) {
   return (
     <Section
       title="How many pieces?"
-      aside={draft ? `draft: ${pieces(draft.pieces)}` : accepted ? pieces(sawn) : ""}
+      aside={
+        studio.drawing.value ? "" : draft ? `draft: ${pieces(draft.pieces)}` : accepted ? pieces(sawn) : ""
+      }
     >
       <label class="field">
         <span class="unseen">About how many pieces</span>
@@ -86,21 +88,29 @@ function HowMany({ model }: { model: Model }) {
         />
       </label>
       {studio.wanted.value === null ? (
-        <p class="soft small">
-          {accepted
-            ? "Slide to try another drawing. The pattern stays until you accept it."
-            : "Slide to see a first drawing."}
-        </p>
+        <>
+          {!accepted && (
+            <button type="button" class="button main" onClick={() => void studio.wish(wanted)}>
+              <Icon name="pattern" /> Draw it
+            </button>
+          )}
+          <p class="soft small">
+            {accepted
+              ? "Slide to try another drawing. The pattern stays until you accept it."
+              : "Slide for more pieces or fewer."}
+          </p>
+        </>
       ) : (
         <>
           <p class="row">
             <button
               type="button"
               class="button main grow"
-              disabled={tracing || !draft}
+              disabled={tracing || !draft || studio.drawing.value}
               onClick={() => studio.accept()}
             >
-              <Icon name="check" /> {draft ? `Accept about ${pieces(draft.pieces)}` : "Drawing it…"}
+              <Icon name="check" />{" "}
+              {draft && !studio.drawing.value ? `Accept about ${pieces(draft.pieces)}` : "Drawing it…"}
             </button>
             {accepted && (
               <button type="button" class="button" disabled={tracing} onClick={() => studio.unwish()}>
@@ -108,7 +118,7 @@ function HowMany({ model }: { model: Model }) {
               </button>
             )}
           </p>
-          {draft && draft.pieces < FEWER * wanted && (
+          {draft && !studio.drawing.value && draft.pieces < FEWER * wanted && (
             <p class="soft small">
               You asked for {wanted}: the picture, at this size and sawn from this stock, gives no more.
             </p>

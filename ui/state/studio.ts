@@ -58,6 +58,8 @@ export class Studio {
   readonly draft: Signal<Draft | null> = signal(null);
   /** The number of pieces on the slider; null while it rests at what the job says. */
   readonly wanted: Signal<number | null> = signal(null);
+  /** Whether the draft that is wished for is still being drawn: the one shown, if any, is of an earlier wish. */
+  readonly drawing: Signal<boolean> = signal(false);
   readonly said: Signal<Said | null> = signal(null);
   /** Requests on their way that change the job. */
   readonly sending: Signal<number> = signal(0);
@@ -150,7 +152,10 @@ export class Studio {
    * wish overtakes an earlier one.
    */
   async wish(pieces: number): Promise<void> {
-    this.wanted.value = pieces;
+    batch(() => {
+      this.wanted.value = pieces;
+      this.drawing.value = true;
+    });
     this.drafting?.abort();
     const mine = new AbortController();
     this.drafting = mine;
@@ -159,10 +164,16 @@ export class Studio {
         if (fitted) await new Promise((rested) => setTimeout(rested, REST_MS));
         if (mine.signal.aborted) return;
         const draft = await this.door.draft(pieces, fitted, mine.signal);
-        if (!mine.signal.aborted) this.draft.value = draft;
+        if (mine.signal.aborted) return;
+        batch(() => {
+          this.draft.value = draft;
+          this.drawing.value = false;
+        });
       }
     } catch (error) {
-      if (!mine.signal.aborted) this.failed(error);
+      if (mine.signal.aborted) return;
+      this.unwish();
+      this.failed(error);
     }
   }
 
@@ -172,6 +183,7 @@ export class Studio {
     batch(() => {
       this.draft.value = null;
       this.wanted.value = null;
+      this.drawing.value = false;
     });
   }
 
@@ -442,8 +454,12 @@ export class Studio {
     if (next === model) return;
     batch(() => {
       this.model.value = next;
-      // A draft is of the picture before the pattern was accepted anew.
-      if (delta.areas.length > 0 && next.setup.trace !== model.setup.trace) this.unwish();
+      // A draft is of the picture as it was, and of the pattern before it was accepted anew.
+      if (
+        next.setup.trace !== model.setup.trace &&
+        (delta.areas.length > 0 || drawnFrom(next) !== drawnFrom(model))
+      )
+        this.unwish();
     });
   }
 
@@ -492,4 +508,10 @@ export class Studio {
       this.failed(error);
     }
   }
+}
+
+/** What a draft is drawn from. */
+function drawnFrom({ setup }: Model): string {
+  const { pieces: _, ...choices } = setup.trace;
+  return JSON.stringify([choices, setup.picture, setup.panel, setup.stock]);
 }

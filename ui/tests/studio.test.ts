@@ -134,6 +134,23 @@ test("only the last draft wished for is shown", async () => {
   expect(studio.draft.value).toBeNull();
 });
 
+test("while a draft is drawn the one before is not taken for it; what it is drawn from drops it", async () => {
+  void studio.wish(100);
+  expect(studio.drawing.value).toBe(true);
+  fake.drafts[0]?.answer({ pieces: 100, areas: [], line_d: "" });
+  await settled();
+  expect(studio.drawing.value).toBe(false);
+  void studio.wish(120);
+  expect([studio.draft.value?.pieces, studio.drawing.value]).toEqual([100, true]);
+  fake.drafts[1]?.answer({ pieces: 120, areas: [], line_d: "" });
+  await settled();
+  const { setup } = seen();
+  fake.heard?.event("delta", delta(1, { setup: { ...setup, trace: { ...setup.trace } } }));
+  expect(studio.draft.value?.pieces).toBe(120);
+  fake.heard?.event("delta", delta(2, { setup: { ...setup, trace: { ...setup.trace, ink: "close" } } }));
+  expect([studio.draft.value, studio.wanted.value, studio.drawing.value]).toEqual([null, null, false]);
+});
+
 test("a wish that has rested is shown as accepting would take it", async () => {
   vi.useFakeTimers();
   void studio.wish(100);

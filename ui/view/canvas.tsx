@@ -92,7 +92,7 @@ export function Canvas({ fill, through, findings, subject = false }: CanvasProps
         keys.
       </p>
       <Lead />
-      {subject && <Following />}
+      {subject ? <Following /> : studio.drawing.value && <Drawing />}
       <Zoom />
     </div>
   );
@@ -128,14 +128,25 @@ function Panel({
   );
 }
 
+/** Says that the draft wished for is not there yet. */
+function Drawing() {
+  return (
+    <div class="note following" role="status">
+      <Icon name="info" />
+      <p>Drawing it…</p>
+      <progress aria-label="Drawing it" />
+    </div>
+  );
+}
+
 function DraftAreas({ draft }: { draft: Draft }) {
   return (
-    <>
+    <g class={useStudio().drawing.value ? "draft overtaken" : "draft"}>
       {draft.areas.map((area, at) => (
         <path key={at} d={area.d} fill={area.picture ?? "#888888"} fill-rule="evenodd" />
       ))}
       <path class="saw" d={draft.line_d} />
-    </>
+    </g>
   );
 }
 
