@@ -118,7 +118,7 @@ function Panel({
       <Photograph model={model} href={pictureAt(model.setup)} />
       {!bare && (
         <g fill-opacity={opacity}>
-          {draft ? <DraftAreas draft={draft} /> : <Areas model={model} fill={fill} />}
+          {draft ? <DraftAreas model={model} draft={draft} /> : <Areas model={model} fill={fill} />}
         </g>
       )}
       {!draft && <Gaps model={model} />}
@@ -139,9 +139,11 @@ function Drawing() {
   );
 }
 
-function DraftAreas({ draft }: { draft: Draft }) {
+function DraftAreas({ model, draft }: { model: Model; draft: Draft }) {
+  const { width, height } = model.setup.panel;
   return (
     <g class={useStudio().drawing.value ? "draft overtaken" : "draft"}>
+      <rect class="area ground" width={width / 1000} height={height / 1000} />
       {draft.areas.map((area, at) => (
         <path key={at} d={area.d} fill={area.picture ?? "#888888"} fill-rule="evenodd" />
       ))}
