@@ -119,6 +119,29 @@ export function edited(tool: Tool, line: readonly PatternPoint[], brush: number)
   return null;
 }
 
+/**
+ * The area that a saw line splits, by the areas that lie under it at even steps: of those that it enters and leaves again the
+ * picked one, else the one that it runs through farthest. Where it leaves none that it entered, it is meant for one that it
+ * begins or ends in.
+ */
+export function splitUnder(under: readonly (number | null)[], picked: number | null): number | null {
+  const runs: { area: number | null; steps: number }[] = [];
+  for (const area of under) {
+    const last = runs.at(-1);
+    if (last?.area === area) last.steps += 1;
+    else runs.push({ area, steps: 1 });
+  }
+  const crossed = runs.slice(1, -1).filter(({ area }) => area !== null);
+  const meant = crossed.length > 0 ? crossed : runs.filter(({ area }) => area !== null);
+  if (picked !== null && meant.some(({ area }) => area === picked)) return picked;
+  return (
+    meant.reduce<(typeof meant)[number] | null>(
+      (most, run) => (most !== null && most.steps >= run.steps ? most : run),
+      null,
+    )?.area ?? null
+  );
+}
+
 /** The line as path data, mm. */
 export function drawn(line: readonly PatternPoint[]): string {
   return line.map(({ x, y }, at) => `${at === 0 ? "M" : "L"}${x.toFixed(3)} ${y.toFixed(3)}`).join("");

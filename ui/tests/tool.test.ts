@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { BRUSHES, edited, Tools } from "../state/tool";
+import { BRUSHES, edited, splitUnder, Tools } from "../state/tool";
 
 test("a line becomes the edit of its tool, in whole µm", () => {
   const line = [
@@ -48,4 +48,18 @@ test("the brush stops at its narrowest and widest", () => {
   expect(tools.brush.value).toBe(BRUSHES.at(-1));
   for (let i = 0; i < 40; i++) tools.wider(-1);
   expect(tools.brush.value).toBe(BRUSHES[0]);
+});
+
+test("a saw line splits what lies under it, the picked piece only where it crosses that", () => {
+  // It begins in 1, runs over 2 and 3 and ends in 4.
+  const under = [1, 1, 2, 2, 3, 3, 3, 4];
+  expect(splitUnder(under, null)).toBe(3);
+  expect(splitUnder(under, 2)).toBe(2);
+  expect(splitUnder(under, 1)).toBe(3);
+  expect(splitUnder(under, 9)).toBe(3);
+  expect(splitUnder([null, 5, 5, null], 1)).toBe(5);
+  // Within one area, or from one into the next, the server says what is wrong.
+  expect(splitUnder([6, 6], null)).toBe(6);
+  expect(splitUnder([6, 6, 7], 7)).toBe(7);
+  expect(splitUnder([null, null], 1)).toBeNull();
 });

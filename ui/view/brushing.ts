@@ -4,20 +4,12 @@ import type { Studio } from "../state/studio";
 import type { Tools } from "../state/tool";
 import type { ScreenPoint } from "../state/viewport";
 import type { Edit, Piece } from "../state/wire";
-import { areaAt } from "./under";
+import { areasAlong } from "./under";
 import { woodName } from "./words";
-
-/** A fast hand leaves wide gaps between two events: the pattern is looked at every so many pixels between. */
-const LOOK_PX = 3;
 
 /** The areas under a straight stretch of the page, in window pixels. */
 export function pass(tools: Tools, from: ScreenPoint, to: ScreenPoint): void {
-  const steps = Math.max(1, Math.ceil(Math.hypot(to.px - from.px, to.py - from.py) / LOOK_PX));
-  for (let at = 0; at <= steps; at++) {
-    const share = at / steps;
-    const area = areaAt(from.px + share * (to.px - from.px), from.py + share * (to.py - from.py));
-    if (area !== null) tools.pass(area);
-  }
+  for (const area of areasAlong(from, to)) if (area !== null) tools.pass(area);
 }
 
 /** Gives the brush's wood to the pieces passed, or to those picked when it passed none. */

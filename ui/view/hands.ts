@@ -2,11 +2,11 @@
 
 import type { Picking, Step } from "../state/picking";
 import type { Studio } from "../state/studio";
-import { edited, type Tools, takesWhole } from "../state/tool";
+import { edited, splitUnder, type Tools, takesWhole } from "../state/tool";
 import type { PatternPoint, ScreenPoint, Viewport } from "../state/viewport";
 import type { Edit, Point } from "../state/wire";
 import { give, pass } from "./brushing";
-import { areaAt, attributeAt } from "./under";
+import { areaAt, areasAlong, attributeAt } from "./under";
 
 /** A press that moves less is a pick: fingers tremble. */
 const STILL_PX = 6;
@@ -191,14 +191,11 @@ export class Hands {
     if (await this.studio.edit({ pattern: { split: { area, along } } })) this.tools.take("pick");
   }
 
-  /** The one picked area; else the one under the middle of the line. */
   private splitArea(line: readonly PatternPoint[]): number | null {
     const picked = this.picking.areas.peek();
-    if (picked.length === 1 && picked[0]) return picked[0].id;
-    const middle = line.length === 2 ? between(line) : line[Math.floor(line.length / 2)];
-    if (!middle) return null;
-    const { px, py } = this.inWindow(this.viewport.toScreen(middle));
-    return areaAt(px, py);
+    const points = line.map((point) => this.inWindow(this.viewport.toScreen(point)));
+    const under = points.slice(1).flatMap((to, at) => areasAlong(points[at] ?? to, to));
+    return splitUnder(under, picked.length === 1 ? (picked[0]?.id ?? null) : null);
   }
 
   private inWindow({ px, py }: ScreenPoint): ScreenPoint {
@@ -269,9 +266,4 @@ export class Hands {
     if (lead === null) this.picking.walk([0, 0]);
     else this.picking.toggle(lead);
   }
-}
-
-function between(line: readonly PatternPoint[]): PatternPoint | undefined {
-  const [a, b] = line;
-  return a && b && { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
 }
