@@ -38,6 +38,8 @@ export interface Said {
   readonly what: string;
   readonly grave: boolean;
   readonly trouble?: Trouble;
+  /** An offer that stays until the maker takes it or puts it away. */
+  readonly stays?: boolean;
 }
 
 /** A step that the server did not answer. */
@@ -277,6 +279,14 @@ export class Studio {
     }
   }
 
+  /** Puts a refusal away, for the maker goes on to something else; whether there was one. */
+  hush(): boolean {
+    const said = this.said.value;
+    if (said === null || !said.grave || said.stays) return false;
+    this.said.value = null;
+    return true;
+  }
+
   tell(what: string): void {
     this.said.value = { what, grave: false };
   }
@@ -350,6 +360,7 @@ export class Studio {
       what: `spelk is back. ${what}: it was away.`,
       grave: true,
       trouble: { what, where: {}, ways, stale: false },
+      stays: ways.length > 0,
     };
   }
 
@@ -365,9 +376,8 @@ export class Studio {
     const before = this.said.value;
     try {
       await work();
-      // What was refused before and is done now need not be read any more; an offer stays.
-      const offers = before?.trouble?.ways.some((way) => way.edits.length > 0) ?? false;
-      if (before !== null && !offers && this.said.value === before) this.said.value = null;
+      // What was said before something was done need not be read any more.
+      if (before !== null && !before.stays && this.said.value === before) this.said.value = null;
       return true;
     } catch (error) {
       this.failed(error);

@@ -200,9 +200,26 @@ test("a refusal is put away once something is done, an offer is not", async () =
   studio.said.value = { what: "no", grave: true, trouble: { what: "no", where: {}, ways: [], stale: false } };
   await studio.edit({ pattern: { open: 1 } });
   expect(studio.said.value).toBeNull();
-  const ways = [{ says: "Do it now", edits: [{ pattern: { open: 2 } }] }];
-  const offer = { what: "not kept", grave: true, trouble: { what: "", where: {}, ways, stale: false } };
+  const ways = [{ says: "Do it otherwise", edits: [{ pattern: { open: 2 } }] }];
+  const refusal = { what: "no", grave: true, trouble: { what: "", where: {}, ways, stale: false } };
+  studio.said.value = refusal as never;
+  await studio.edit({ pattern: { open: 1 } });
+  expect(studio.said.value).toBeNull();
+  const offer = { ...refusal, what: "not kept", stays: true };
   studio.said.value = offer as never;
   await studio.edit({ pattern: { open: 1 } });
+  expect(studio.said.value).toBe(offer);
+});
+
+test("a refusal is put away when the maker goes on; words that tell are not, nor is an offer", () => {
+  expect(studio.hush()).toBe(false);
+  studio.said.value = { what: "no", grave: true };
+  expect(studio.hush()).toBe(true);
+  expect(studio.said.value).toBeNull();
+  studio.tell("done");
+  expect(studio.hush()).toBe(false);
+  const offer = { what: "not kept", grave: true, stays: true };
+  studio.said.value = offer;
+  expect(studio.hush()).toBe(false);
   expect(studio.said.value).toBe(offer);
 });

@@ -4,6 +4,7 @@ import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { lengthSaid } from "../state/length";
+import type { Studio } from "../state/studio";
 import { BRUSHES, brushed, type Tool as ToolName } from "../state/tool";
 import { act } from "./actions";
 import { Canvas, type CanvasProps, tools } from "./canvas";
@@ -272,6 +273,7 @@ function Brush() {
 }
 
 function Tool({ tool, bare = false }: { tool: Known; bare?: boolean }) {
+  const studio = useStudio();
   return (
     <button
       type="button"
@@ -279,12 +281,18 @@ function Tool({ tool, bare = false }: { tool: Known; bare?: boolean }) {
       aria-pressed={tools.tool.value === tool.name}
       aria-label={tool.word}
       title={`${tool.word} (${tool.keyed})`}
-      onClick={() => tools.take(tool.name)}
+      onClick={() => take(studio, tool.name)}
     >
       <Icon name={tool.icon} />
       {!bare && <span>{tool.word}</span>}
     </button>
   );
+}
+
+/** What the tool before was refused is of no more use. */
+function take(studio: Studio, tool: ToolName): void {
+  studio.hush();
+  tools.take(tool);
 }
 
 function useToolKeys(known: readonly Known[]): void {
@@ -295,10 +303,13 @@ function useToolKeys(known: readonly Known[]): void {
     const pressed = (event: KeyboardEvent) => {
       if (typing(event.target) || event.ctrlKey || event.metaKey || event.altKey) return;
       const key = event.key.toLowerCase();
-      if (key === "escape") leave();
-      else {
+      if (key === "escape") {
+        // With a refusal its line goes, too.
+        if (event.defaultPrevented) tools.drop();
+        else leave();
+      } else {
         const tool = known.find((each) => each.keyed.toLowerCase() === key);
-        if (tool) tools.take(tool.name);
+        if (tool) take(studio, tool.name);
         else act(key, studio);
       }
     };

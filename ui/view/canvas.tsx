@@ -12,7 +12,7 @@ import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
-import { Following, MarkLine, Photograph, pictureAt, Subject } from "./subject";
+import { MarkLine, Photograph, pictureAt, Subject } from "./subject";
 import { spoken } from "./words";
 
 /** What areas are filled with. */
@@ -92,7 +92,6 @@ export function Canvas({ fill, through, findings, subject = false }: CanvasProps
         keys.
       </p>
       <Lead />
-      {subject ? <Following /> : studio.drawing.value && <Drawing />}
       <Zoom />
     </div>
   );
@@ -125,17 +124,6 @@ function Panel({
       {!draft && <Lines model={model} />}
       {!draft && <Numbers areas={model.areas} />}
     </>
-  );
-}
-
-/** Says that the draft wished for is not there yet. */
-function Drawing() {
-  return (
-    <div class="note following" role="status">
-      <Icon name="info" />
-      <p>Drawing it…</p>
-      <progress aria-label="Drawing it" />
-    </div>
   );
 }
 

@@ -111,6 +111,7 @@ export class Hands {
 
   private draw(from: ScreenPoint, at: ScreenPoint): void {
     this.tools.cross.value = null;
+    this.studio.hush();
     if (this.tools.tool.peek() === "wood") pass(this.tools, this.inWindow(from), this.inWindow(at));
     else this.tools.put(this.viewport.toPattern(at));
   }
@@ -205,6 +206,7 @@ export class Hands {
 
   /** What the cross of the keys lies on is drawn to, or brushed. */
   private putCross(cross: PatternPoint): void {
+    this.studio.hush();
     if (this.tools.tool.peek() !== "wood") {
       this.tools.put(cross);
       return;

@@ -3,12 +3,15 @@
 import { useEffect } from "preact/hooks";
 import { doing, said } from "../state/acts";
 import { Icon } from "./icons";
-import { useStudio } from "./shared";
+import { place, useStudio } from "./shared";
+import { Following } from "./subject";
 
 export function Notes() {
   return (
     <div class="notes">
       <Away />
+      {place.value === "picture" && <Following />}
+      {place.value === "pattern" && <Drawing />}
       <Progress />
       <Told />
     </div>
@@ -26,6 +29,18 @@ function Away() {
     <div class="note grave" role="alert">
       <Icon name="warn" />
       <p>{words}</p>
+    </div>
+  );
+}
+
+/** Says that the draft wished for is not there yet. */
+function Drawing() {
+  if (!useStudio().drawing.value) return null;
+  return (
+    <div class="note late" role="status">
+      <Icon name="info" />
+      <p>Drawing it…</p>
+      <progress aria-label="Drawing it" />
     </div>
   );
 }

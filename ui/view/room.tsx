@@ -80,6 +80,12 @@ function useKeys(): void {
   useEffect(() => {
     const hashed = () => {
       place.value = placeIn(location.hash);
+      studio.hush();
+    };
+    /** The first Escape puts a refusal away, and nothing else. */
+    const escaped = (event: KeyboardEvent) => {
+      const within = event.target instanceof Element && event.target.closest("dialog") !== null;
+      if (event.key === "Escape" && !within && studio.hush()) event.preventDefault();
     };
     const pressed = (event: KeyboardEvent) => {
       if (typing(event.target)) return;
@@ -100,8 +106,10 @@ function useKeys(): void {
       }
     };
     addEventListener("hashchange", hashed);
+    addEventListener("keydown", escaped, { capture: true });
     addEventListener("keydown", pressed);
     return () => {
+      removeEventListener("keydown", escaped, { capture: true });
       removeEventListener("hashchange", hashed);
       removeEventListener("keydown", pressed);
     };

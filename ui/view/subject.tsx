@@ -90,7 +90,7 @@ export function Following() {
   const { stage } = veil.value;
   if (stage === "done") return null;
   return (
-    <div class="note following" role="status">
+    <div class="note late" role="status">
       <Icon name={stage === "asked" ? "info" : "warn"} />
       <p>
         {stage === "asked"

@@ -36,9 +36,10 @@ export function FramingOpen({
   const { accepted, panel, trace } = model.setup;
   const take = async () => {
     const { framing } = framed;
+    const drafted = studio.draft.peek() !== null;
     if (!(await studio.edit({ picture: { framing } }))) return;
     // What was drawn of the picture as it lay before is drawn anew.
-    if (studio.draft.peek()) void studio.wish(trace.pieces);
+    if (drafted) void studio.wish(trace.pieces);
     done();
   };
   return (
