@@ -20,8 +20,6 @@ interface Look {
 const MARGIN_PX = 20;
 /** A piece of 5 mm is then as large as a fingertip's mark. */
 const NEAR_PX_PER_MM = 5;
-/** The tools lie above the panel. */
-const TOOLS_PX = 72;
 const NEAREST_PX_A_MM = 80;
 /** Farther than this share of the whole panel nothing more is seen. */
 const FARTHEST = 0.5;
@@ -58,7 +56,7 @@ export class Viewport {
     this.look.value = {
       scale,
       left: (this.stage.width - this.panel.width * scale) / 2,
-      top: TOOLS_PX + (this.stage.height - TOOLS_PX - MARGIN_PX - this.panel.height * scale) / 2,
+      top: (this.stage.height - this.panel.height * scale) / 2,
     };
   }
 
@@ -111,7 +109,7 @@ export class Viewport {
     const { width, height } = this.stage;
     const scale = Math.min(
       (width - 2 * MARGIN_PX) / this.panel.width,
-      (height - TOOLS_PX - MARGIN_PX) / this.panel.height,
+      (height - 2 * MARGIN_PX) / this.panel.height,
     );
     return Number.isFinite(scale) && scale > 0 ? scale : 1;
   }

@@ -4,7 +4,7 @@ import { Viewport } from "../state/viewport";
 test("the whole panel is seen at first, and the point under the pointer stays when it comes nearer", () => {
   const view = new Viewport();
   view.sized({ width: 840, height: 640 }, { width: 400, height: 200 });
-  expect(view.toScreen({ x: 200, y: 100 })).toEqual({ px: 420, py: 346 });
+  expect(view.toScreen({ x: 200, y: 100 })).toEqual({ px: 420, py: 320 });
   expect(view.look.value.scale).toBe(2);
   const about = { px: 100, py: 200 };
   const under = view.toPattern(about);

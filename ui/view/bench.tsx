@@ -27,12 +27,12 @@ export function Bench({ name, more, children, ...canvas }: BenchProps) {
   return (
     <main class="page">
       <div class="stage-frame">
-        <Canvas {...canvas} />
         {more === "subject" ? (
           <SubjectBar />
         ) : (
           studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar known={known} />
         )}
+        <Canvas {...canvas} />
       </div>
       <Panel name={name}>{children}</Panel>
     </main>
@@ -71,12 +71,20 @@ interface Known {
   readonly name: ToolName;
   readonly icon: IconName;
   readonly word: string;
+  /** The word on its button, where that is shorter. */
+  readonly brief?: string;
   readonly keyed: string;
   readonly says: string;
 }
 
 const TOOLS: readonly Known[] = [
-  { name: "pick", icon: "hand", word: "Pick", keyed: "P", says: "" },
+  {
+    name: "pick",
+    icon: "hand",
+    word: "Pick",
+    keyed: "P",
+    says: "Choose a piece, or drag to move the panel.",
+  },
   { name: "lasso", icon: "lasso", word: "Loop", keyed: "L", says: "Draw a loop around pieces." },
   {
     name: "split",
@@ -99,6 +107,7 @@ const LINE_TOOLS: readonly Known[] = [
     name: "pull",
     icon: "pull",
     word: "Pull a border",
+    brief: "Pull",
     keyed: "B",
     says: "Pull: hold a border and move it. The brush says how much follows.",
   },
@@ -106,6 +115,7 @@ const LINE_TOOLS: readonly Known[] = [
     name: "junction",
     icon: "junction",
     word: "Move a junction",
+    brief: "Junction",
     keyed: "J",
     says: "Junction: hold it and move it. The brush says how much follows.",
   },
@@ -113,15 +123,17 @@ const LINE_TOOLS: readonly Known[] = [
     name: "smooth",
     icon: "smooth",
     word: "Smooth a border",
+    brief: "Smooth",
     keyed: "E",
-    says: "Smooth: draw along a border and over junctions, or touch it for the whole. Waves shorter than the brush go.",
+    says: "Smooth: draw along a border, or touch it for the whole. Waves shorter than the brush go.",
   },
   {
     name: "straighten",
     icon: "straight",
     word: "Straighten a border",
+    brief: "Straighten",
     keyed: "T",
-    says: "Straighten: draw along a border and over junctions, or touch it for the stretch between two corners.",
+    says: "Straighten: draw along a border, or touch it for the stretch between two corners.",
   },
 ];
 
@@ -130,6 +142,7 @@ const WOOD_TOOLS: readonly Known[] = [
     name: "wood",
     icon: "brush",
     word: "Brush a wood",
+    brief: "Brush",
     keyed: "R",
     says: "Drag over the pieces that shall be",
   },
@@ -137,17 +150,19 @@ const WOOD_TOOLS: readonly Known[] = [
     name: "grain",
     icon: "grain",
     word: "Draw grain",
+    brief: "Grain",
     keyed: "A",
     says: "Draw along the way that the grain shall run, over the whole subject.",
   },
 ];
 
 const SUBJECT_TOOLS: readonly Known[] = [
-  { name: "pick", icon: "hand", word: "Move", keyed: "P", says: "" },
+  { name: "pick", icon: "hand", word: "Move", keyed: "P", says: "Drag to move the picture." },
   {
     name: "keep",
     icon: "check",
     word: "Mark what becomes wood",
+    brief: "Wood",
     keyed: "K",
     says: "Draw over what becomes wood: its edges are found.",
   },
@@ -155,6 +170,7 @@ const SUBJECT_TOOLS: readonly Known[] = [
     name: "ground",
     icon: "drop",
     word: "Mark the ground",
+    brief: "Ground",
     keyed: "G",
     says: "Draw over the ground. A line all round the subject drops everything beyond it.",
   },
@@ -173,58 +189,68 @@ const ASKED: Readonly<Partial<Record<ToolName, string>>> = {
   section: "Draw the line that you want to see cut.",
 };
 
-/** The tools that mark the subject, each with its word. */
+/** The tools that mark the subject. */
 function SubjectBar() {
-  const known = KNOWN.subject;
-  const says = known.find((each) => each.name === tools.tool.value)?.says ?? "";
   return (
-    <>
-      <div class="toolbar" role="toolbar" aria-label="Tools">
-        {known.map((each) => (
-          <Tool key={each.name} tool={each} />
-        ))}
-      </div>
-      {says !== "" && (
-        <p class="says" role="status">
-          {says} Esc leaves.
-        </p>
-      )}
-    </>
+    <Strip known={KNOWN.subject}>
+      {KNOWN.subject.map((each) => (
+        <Tool key={each.name} tool={each} />
+      ))}
+    </Strip>
   );
 }
 
 function Toolbar({ known }: { known: readonly Known[] }) {
+  return (
+    <Strip known={known}>
+      {TOOLS.map((each) => (
+        <Tool key={each.name} tool={each} />
+      ))}
+      <button
+        type="button"
+        class="button"
+        aria-pressed={tools.several.value}
+        aria-label="Pick several"
+        title="Each pick adds to those before (Shift does the same)"
+        onClick={() => {
+          tools.several.value = !tools.several.value;
+        }}
+      >
+        <Icon name="plus" />
+        <span>Several</span>
+      </button>
+      {known.slice(TOOLS.length).map((each) => (
+        <Tool key={each.name} tool={each} />
+      ))}
+    </Strip>
+  );
+}
+
+/** Tools, each with its word, and below them what the one in hand does: above the work, so that they cover none of it. */
+function Strip({ known, children }: { known: readonly Known[]; children: ComponentChildren }) {
   const tool = tools.tool.value;
   const says = ASKED[tool] ?? known.find((each) => each.name === tool)?.says ?? "";
   return (
-    <>
+    <div class="tool-strip">
       <div class="toolbar" role="toolbar" aria-label="Tools">
-        {TOOLS.map((each) => (
-          <Tool key={each.name} tool={each} />
-        ))}
-        <button
-          type="button"
-          class="button"
-          aria-pressed={tools.several.value}
-          aria-label="Pick several"
-          title="Each pick adds to those before (Shift does the same)"
-          onClick={() => {
-            tools.several.value = !tools.several.value;
-          }}
-        >
-          <Icon name="plus" />
-          <span>Several</span>
-        </button>
-        {known.slice(TOOLS.length).map((each) => (
-          <Tool key={each.name} tool={each} bare />
-        ))}
+        {children}
       </div>
-      {says !== "" && (
-        <p class="says" role="status">
-          {says} {tool === "wood" && <Wielded />} Esc leaves.
-          {brushed(tool) && <Brush />}
+      <div class="says">
+        <p role="status">
+          {says} {tool === "wood" && <Wielded />} {tool !== "pick" && <Leaving to={known[0]?.word ?? ""} />}
         </p>
-      )}
+        {brushed(tool) && <Brush />}
+      </div>
+    </div>
+  );
+}
+
+/** How a tool is laid down: by a key, or where there is none by the first tool's button. */
+function Leaving({ to }: { to: string }) {
+  return (
+    <>
+      <span class="by-key">Esc leaves.</span>
+      <span class="by-touch">Tap {to} to leave.</span>
     </>
   );
 }
@@ -254,9 +280,8 @@ function Brush() {
   const unit = useStudio().model.value?.setup.unit ?? "mm";
   const said = lengthSaid(tools.brush.value * 1000, unit);
   return (
-    <label>
-      {" "}
-      Brush {said}{" "}
+    <label class="brush-width">
+      Brush {said}
       <input
         type="range"
         min="0"
@@ -272,7 +297,7 @@ function Brush() {
   );
 }
 
-function Tool({ tool, bare = false }: { tool: Known; bare?: boolean }) {
+function Tool({ tool }: { tool: Known }) {
   const studio = useStudio();
   return (
     <button
@@ -284,7 +309,7 @@ function Tool({ tool, bare = false }: { tool: Known; bare?: boolean }) {
       onClick={() => take(studio, tool.name)}
     >
       <Icon name={tool.icon} />
-      {!bare && <span>{tool.word}</span>}
+      <span>{tool.brief ?? tool.word}</span>
     </button>
   );
 }
