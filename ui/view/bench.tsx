@@ -7,7 +7,7 @@ import { lengthSaid } from "../state/length";
 import type { Studio } from "../state/studio";
 import { BRUSHES, brushed, type Tool as ToolName } from "../state/tool";
 import { act } from "./actions";
-import { Canvas, type CanvasProps, tools } from "./canvas";
+import { Canvas, type CanvasProps, tools, viewport } from "./canvas";
 import { Icon, type IconName } from "./icons";
 import { narrow } from "./narrow";
 import { useStudio } from "./shared";
@@ -320,6 +320,18 @@ function take(studio: Studio, tool: ToolName): void {
   tools.take(tool);
 }
 
+const KEY_ZOOM = 1.25;
+
+/** Does what a key stands for that changes how the work is looked at, or the brush; whether it is one. */
+function looked(key: string): boolean {
+  if (key === "+" || key === "=") viewport.nearer(KEY_ZOOM);
+  else if (key === "-" || key === "−") viewport.nearer(1 / KEY_ZOOM);
+  else if (key === "0") viewport.whole();
+  else if (key === "[" || key === "]") tools.wider(key === "[" ? -1 : 1);
+  else return false;
+  return true;
+}
+
 function useToolKeys(known: readonly Known[]): void {
   const studio = useStudio();
   useEffect(() => {
@@ -332,7 +344,7 @@ function useToolKeys(known: readonly Known[]): void {
         // With a refusal its line goes, too.
         if (event.defaultPrevented) tools.drop();
         else leave();
-      } else {
+      } else if (!looked(key)) {
         const tool = known.find((each) => each.keyed.toLowerCase() === key);
         if (tool) take(studio, tool.name);
         else act(key, studio);

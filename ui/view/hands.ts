@@ -11,7 +11,6 @@ import { areaAt, areasAlong, attributeAt } from "./under";
 /** A press that moves less is a pick: fingers tremble. */
 const STILL_PX = 6;
 const WHEEL = 0.0016;
-const KEY_ZOOM = 1.25;
 const KEY_MOVE_PX = 60;
 const CROSS_PX = 8;
 
@@ -250,11 +249,7 @@ export class Hands {
 
   private other(event: KeyboardEvent): boolean {
     const cross = this.tools.cross.peek();
-    if (event.key === "[" || event.key === "]") this.tools.wider(event.key === "[" ? -1 : 1);
-    else if (event.key === "+" || event.key === "=") this.viewport.nearer(KEY_ZOOM);
-    else if (event.key === "-" || event.key === "−") this.viewport.nearer(1 / KEY_ZOOM);
-    else if (event.key === "0") this.viewport.whole();
-    else if (event.key === " " && cross) this.putCross(cross);
+    if (event.key === " " && cross) this.putCross(cross);
     else if (event.key === "Enter" && this.tools.tool.peek() !== "pick") {
       if (cross) this.putCross(cross);
       this.finish();
