@@ -24,6 +24,9 @@ const DOES: Readonly<Record<string, string>> = {
   sheets: "Making the pattern book",
 };
 
+/** Acts that only the page View waits for. */
+export const SEEN: readonly string[] = ["view", "solid"];
+
 export function doing(name: string): string {
   return DOES[name] ?? "Working";
 }
@@ -48,7 +51,10 @@ export class Acts {
 
   told(told: ActTold): void {
     if (this.over.has(told.id)) return;
-    this.running.value = [...this.running.value.filter((act) => act.id !== told.id), told];
+    const known = this.running.value.some((act) => act.id === told.id);
+    this.running.value = known
+      ? this.running.value.map((act) => (act.id === told.id ? told : act))
+      : [...this.running.value, told];
   }
 
   ended(end: ActEnded): void {
@@ -61,6 +67,13 @@ export class Acts {
   forget(): void {
     this.over.clear();
     this.running.value = [];
+  }
+
+  /** Of acts of one name the last that was asked for: it stops those before. */
+  lasting(): readonly Act[] {
+    return this.running.value.filter(
+      (act, at, all) => !all.some((later, place) => place > at && later.name === act.name),
+    );
   }
 
   runs(name: string): boolean {

@@ -202,7 +202,10 @@ export class Studio {
     return this.acted(name, () => this.door.ask(ask));
   }
 
-  sheets(asked: SheetsFor): Promise<boolean> {
+  /** The pattern book goes before the lit picture, which would keep it waiting. */
+  async sheets(asked: SheetsFor): Promise<boolean> {
+    const lit = this.acts.running.value.filter((act) => act.name === "view");
+    await Promise.all(lit.map((act) => this.stop(act.id)));
     return this.acted("sheets", () => this.door.sheets(asked));
   }
 

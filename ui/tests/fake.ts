@@ -137,6 +137,7 @@ export class Fake implements Door {
   /** The job on its table. */
   job: string | null = "job.spelk";
   opened: string[] = [];
+  readonly stopped: number[] = [];
   readonly sent: { at: number; edits: readonly Edit[] }[] = [];
   fetched = 0;
   readonly drafts: { pieces: number; fitted: boolean; answer: (draft: Draft) => void; stop: AbortSignal }[] =
@@ -217,7 +218,8 @@ export class Fake implements Door {
   ask() {
     return this.answer({ act: 2 });
   }
-  stop() {
+  stop(act: number) {
+    this.stopped.push(act);
     return this.answer(undefined);
   }
   offers() {

@@ -223,3 +223,22 @@ test("a refusal is put away when the maker goes on; words that tell are not, nor
   expect(studio.hush()).toBe(false);
   expect(studio.said.value).toBe(offer);
 });
+
+test("the pattern book stops the picture that is being lit", async () => {
+  const act = (id: number, name: string) => fake.heard?.event("act", { id, name, done: 0, text: "" });
+  act(7, "view");
+  act(8, "solid");
+  act(9, "choose_woods");
+  await studio.sheets({ paper: "a4", only: [], many: true });
+  expect(fake.stopped).toEqual([7]);
+});
+
+test("of two acts of one name the later is shown, in its place", () => {
+  const act = (id: number, name: string, done: number) =>
+    fake.heard?.event("act", { id, name, done, text: "" });
+  act(1, "view", 0.5);
+  act(2, "sheets", 0);
+  act(3, "view", 0);
+  act(1, "view", 0.6);
+  expect(studio.acts.lasting().map(({ id }) => id)).toEqual([2, 3]);
+});

@@ -5,6 +5,7 @@ import { useEffect } from "preact/hooks";
 import type { Model } from "../state/model";
 import { litAddress, type Seeing, seeing } from "../state/seeing";
 import { Icon } from "./icons";
+import { useStudio } from "./shared";
 
 const QUICK_PX = 640;
 /** Steps of the fine picture's width, so that a window drawn wider by a hair asks for nothing new. */
@@ -34,13 +35,16 @@ export function Lit({ model, fine = true }: { model: Model; fine?: boolean }) {
   const shown = useSignal<Shown>(last?.job === model.path ? last.shown : NOTHING);
   const again = useSignal(0);
   const now = seeing.value;
+  // The pattern book goes first.
+  const waits = useStudio().acts.runs("sheets");
   useEffect(() => {
+    if (waits) return;
     const of = litAddress(now, fine ? finePixels() : QUICK_PX, model.revision);
     if (last?.of === of && last.shown.stage === "done") return;
     const stop = new AbortController();
     void brought(shown, { now, job: model.path, revision: model.revision, fine, over: stop.signal });
     return () => stop.abort();
-  }, [now, model.revision, fine, again.value]);
+  }, [now, model.revision, fine, again.value, waits]);
   const { address, ratio, stage } = shown.value;
   return (
     <div class="lit" aria-busy={stage === "quick" || stage === "fine"}>
@@ -85,7 +89,7 @@ async function brought(shown: Signal<Shown>, { now, job, revision, fine, over }:
   for (const pixels of fine ? [QUICK_PX, finePixels()] : [QUICK_PX]) {
     if (over.aborted) return;
     const address = litAddress(now, pixels, revision);
-    const ratio = await loaded(address);
+    const ratio = await loaded(address, over);
     if (over.aborted) return;
     if (ratio === null) {
       shown.value = { ...shown.value, stage: "stopped" };
@@ -102,12 +106,15 @@ function finePixels(): number {
   return Math.min(FINEST_PX, Math.max(2, steps) * FINE_STEP_PX);
 }
 
-/** Width by height of the picture that came, null if none did. */
-function loaded(address: string): Promise<number | null> {
+/** Width by height of the picture that came, null if none did. One that is not waited for any more is not made, either. */
+function loaded(address: string, over: AbortSignal): Promise<number | null> {
   return new Promise((done) => {
     const image = new Image();
     image.onload = () => done(image.naturalWidth / image.naturalHeight);
     image.onerror = () => done(null);
+    over.addEventListener("abort", () => {
+      image.src = "";
+    });
     image.src = address;
   });
 }

@@ -1,7 +1,7 @@
 // Words that come and go: refusals with their ways out, long work with its stop, the server away.
 
 import { useEffect } from "preact/hooks";
-import { doing, said } from "../state/acts";
+import { doing, SEEN, said } from "../state/acts";
 import { Icon } from "./icons";
 import { place, useStudio } from "./shared";
 import { Following } from "./subject";
@@ -47,9 +47,11 @@ function Drawing() {
 
 function Progress() {
   const studio = useStudio();
+  const away = place.value !== "view";
+  const shown = studio.acts.lasting().filter((act) => !away || !SEEN.includes(act.name));
   return (
     <>
-      {studio.acts.running.value.map((act) => (
+      {shown.map((act) => (
         <div class="note" role="status" key={act.id}>
           <Icon name="info" />
           <p>{said(act)}</p>

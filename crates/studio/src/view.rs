@@ -12,6 +12,7 @@ use workshop::Derived;
 use workshop::view::{Light, Pose, Show, Surface};
 use workshop::work::{PartId, Refusal, VariantId, WoodId, Work};
 
+use crate::desk::Desk;
 use crate::routes::{House, PIXELS_MOST, encoded, png};
 use crate::wire::Trouble;
 
@@ -133,5 +134,18 @@ async fn made<T: Send + 'static>(
         Ok(None)
     });
     newest.0.store(act, Ordering::Relaxed);
+    let _unless_answered = Stopped { desk: &house.desk, act };
     receive.await.map_err(|_| Trouble::of("Stopped; no view was made.", "Ask for it again when you are ready."))
+}
+
+/// Stops an act when nobody waits for it any more: the page has hung up. One that has ended does not mind.
+struct Stopped<'a> {
+    desk: &'a Desk,
+    act: u32,
+}
+
+impl Drop for Stopped<'_> {
+    fn drop(&mut self) {
+        self.desk.acts.stop(self.act);
+    }
 }
