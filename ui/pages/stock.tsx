@@ -3,6 +3,7 @@
 import { type Signal, useSignal } from "@preact/signals";
 import { useMemo } from "preact/hooks";
 import { BoardPhoto } from "../state/board-photo";
+import { OF_STOCK } from "../state/findings";
 import { faceSaid, lengthSaid, lengthTyped } from "../state/length";
 import { Marking } from "../state/marking";
 import type { Model } from "../state/model";
@@ -22,7 +23,6 @@ import { HowLaid, USUAL } from "./stock/laying";
 import { PhotoPanel } from "./stock/photo";
 import { Rack } from "./stock/rack";
 
-const KINDS = ["no_board", "lies_wrong"] as const;
 const AT_THE_SAW = [
   "beyond_saw",
   "neck",
@@ -98,7 +98,7 @@ function Panel({ model, chosen, marking, take }: PanelProps) {
       <ByPhotograph take={take} />
       <Joints model={model} />
       <Shopping model={model} />
-      <Findings kinds={KINDS} title="What to look at" />
+      <Findings kinds={OF_STOCK} title="What to look at" />
       <Blades model={model} sawn={sawn.value} />
       <Findings kinds={AT_THE_SAW} title="At the saw" />
     </div>

@@ -3,11 +3,13 @@
 import { type Signal, useComputed } from "@preact/signals";
 import { memo } from "preact/compat";
 import { useEffect, useMemo, useRef } from "preact/hooks";
+import { OF_STOCK } from "../state/findings";
 import type { Model } from "../state/model";
+import { numberBox, signPlaces } from "../state/signs";
 import { looksLike, surface } from "../state/surface";
 import { brushed, drawn, holds, Tools } from "../state/tool";
 import { Viewport } from "../state/viewport";
-import type { Area, Draft, Finding } from "../state/wire";
+import type { Area, Draft, Label } from "../state/wire";
 import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
@@ -82,7 +84,7 @@ export function Canvas({ fill, through, findings, subject = false }: CanvasProps
           {!subject && <Picked />}
           <Brushed model={model} />
           {fill === "wood" && <Grain model={model} />}
-          {findings && !studio.draft.value && <Signs findings={model.findings ?? []} />}
+          {findings && !studio.draft.value && <Signs model={model} />}
           <Line />
           <Trouble />
         </g>
@@ -224,12 +226,19 @@ function Numbers({ areas }: { areas: ReadonlyMap<number, Area> }) {
   const scale = viewport.step.value / textScale();
   return (
     <g class="numbers">
-      {[...areas.values()].map((area) =>
-        area.number !== null && area.label && area.label.r_mm * scale >= LEAST_LABEL_PX ? (
-          <Numeral key={area.id} area={area} size={Math.min(area.label.r_mm * 0.95, MOST_LABEL_PX / scale)} />
-        ) : null,
-      )}
+      {numbered(areas, scale).map(({ number, label, size }) => (
+        <Numeral key={number} number={number} label={label} size={size} />
+      ))}
     </g>
+  );
+}
+
+/** The numbers that there is room for, and how large. */
+function numbered(areas: ReadonlyMap<number, Area>, scale: number) {
+  return [...areas.values()].flatMap(({ number, label }) =>
+    number !== null && label && label.r_mm * scale >= LEAST_LABEL_PX
+      ? [{ number, label, size: Math.min(label.r_mm * 0.95, MOST_LABEL_PX / scale) }]
+      : [],
   );
 }
 
@@ -238,10 +247,16 @@ function textScale(): number {
   return Number.parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 }
 
-const Numeral = memo(function Numeral({ area, size }: { area: Area; size: number }) {
+interface NumeralProps {
+  number: number;
+  label: Label;
+  size: number;
+}
+
+const Numeral = memo(function Numeral({ number, label, size }: NumeralProps) {
   return (
-    <text x={area.label?.x_mm} y={area.label?.y_mm} font-size={size} stroke-width={size * 0.22} dy="0.36em">
-      {area.number}
+    <text x={label.x_mm} y={label.y_mm} font-size={size} stroke-width={size * 0.22} dy="0.36em">
+      {number}
     </text>
   );
 });
@@ -278,27 +293,39 @@ function Brushed({ model }: { model: Model }) {
 
 const SIGN_PX = 7;
 
-function Signs({ findings }: { findings: readonly Finding[] }) {
+function Signs({ model }: { model: Model }) {
   const scale = viewport.step.value / textScale();
   const told = useStudio().picking.told.value;
-  // Notes would hide the pattern: they are in the list, and their sign stands only while one is open.
-  const shown = findings.filter((finding) => finding.grave !== "note" || finding.key === told);
+  // Notes would hide the pattern, and boards are not here: they are in the list, and their sign stands only while one is open.
+  const signs = (model.findings ?? [])
+    .filter(({ kind, grave, key }) => key === told || (grave !== "note" && !OF_STOCK.includes(kind)))
+    .flatMap((finding) => finding.at_mm.map((at) => ({ finding, at })));
+  const numbers = numbered(model.areas, scale).map(({ number, label, size }) =>
+    numberBox(number, label.x_mm, label.y_mm, size),
+  );
+  const radius = SIGN_PX / scale;
+  const places = signPlaces(
+    signs.map(({ at }) => at),
+    numbers,
+    radius,
+  );
   return (
     <g class="signs">
-      {shown.flatMap((finding) =>
-        finding.at_mm.map(([x, y], at) => (
+      {signs.map(({ finding }, at) => {
+        const [x, y] = places[at] ?? [];
+        return x === undefined ? null : (
           <circle
             key={`${finding.key} ${at}`}
             class={finding.grave}
             cx={x}
             cy={y}
-            r={SIGN_PX / scale}
+            r={radius}
             data-finding={finding.key}
           >
             <title>{`${finding.what}: ${finding.why}`}</title>
           </circle>
-        )),
-      )}
+        );
+      })}
     </g>
   );
 }
