@@ -4,10 +4,10 @@ import { type Signal, useSignal } from "@preact/signals";
 import { useMemo } from "preact/hooks";
 import { BoardPhoto } from "../state/board-photo";
 import { OF_STOCK } from "../state/findings";
-import { faceSaid, lengthSaid, lengthTyped } from "../state/length";
+import { lengthSaid, lengthTyped } from "../state/length";
 import { Marking } from "../state/marking";
 import type { Model } from "../state/model";
-import type { Lying, MissingSeen, Sawn } from "../state/wire";
+import type { Lying, Sawn } from "../state/wire";
 import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
@@ -22,6 +22,7 @@ import { Joints } from "./stock/joints";
 import { HowLaid, USUAL } from "./stock/laying";
 import { PhotoPanel } from "./stock/photo";
 import { Rack } from "./stock/rack";
+import { Shopping } from "./stock/shopping";
 
 const AT_THE_SAW = [
   "beyond_saw",
@@ -292,36 +293,4 @@ function ByPhotograph({ take }: { take: (file: File) => void }) {
       </label>
     </Section>
   );
-}
-
-function Shopping({ model }: { model: Model }) {
-  const { missing } = model;
-  if (missing.length === 0) return null;
-  return (
-    <Section title="To buy" aside={`${model.setup.laying.allowance} % above the need`}>
-      <ul class="list">
-        {missing.map((one) => (
-          <li key={`${one.wood} ${one.thickness}`} class="told plain">
-            <strong>{woodName(one.wood, model)}</strong>, {lengthSaid(one.thickness, model.setup.unit)}
-            <br />
-            <span class="soft small">{toBuy(one, model)}</span>
-          </li>
-        ))}
-      </ul>
-    </Section>
-  );
-}
-
-function toBuy(one: MissingSeen, model: Model): string {
-  const said = (um: number) => lengthSaid(um, model.setup.unit);
-  return [
-    `${one.count} × ${said(one.length)} by ${said(one.width)}`,
-    one.rough === null ? "to be glued up" : `rough ${one.rough}`,
-    one.board_feet === null ? "" : `${one.board_feet.toFixed(1)} board feet`,
-    faceSaid(one.buy_m2, model.setup.unit),
-    one.price === null ? "" : `about ${(one.price / 100).toFixed(2)}`,
-    `for ${pieces(one.pieces.length)}`,
-  ]
-    .filter((words) => words !== "")
-    .join(", ");
 }

@@ -5,7 +5,10 @@ import type { Unit } from "./wire";
 const UM_PER_MM = 1000;
 const UM_PER_INCH = 25_400;
 const FRACTION = 64;
-const M2_PER_SQ_FT = 0.092_903_04;
+const MM2_PER_M2 = 1e6;
+const MM2_PER_SQ_FT = 92_903.04;
+/** From so much of a square metre or a square foot on, that is what is said; on the sheets, too. */
+const WIDE = { mm: 0.1, inch: 1 } as const;
 
 /** "21 mm", "0.5 mm", "13/16 in", "1 1/4 in". */
 export function lengthSaid(um: number, unit: Unit): string {
@@ -64,13 +67,14 @@ function numberTyped(text: string): number | null {
   return below === 0 ? null : Number(found[2] ?? 0) + Number(found[3]) / below;
 }
 
-/** A face of boards in m² or square feet. */
-export function faceSaid(m2: number, unit: Unit): string {
-  return unit === "mm" ? `${m2.toFixed(3)} m²` : `${(m2 / M2_PER_SQ_FT).toFixed(2)} sq ft`;
-}
-
 /** Areas in cm² or square inches, to two figures after the point. */
 export function areaSaid(mm2: number, unit: Unit): string {
   const value = unit === "mm" ? mm2 / 100 : mm2 / 645.16;
   return `${value < 10 ? value.toFixed(2) : value.toFixed(1)} ${unit === "mm" ? "cm²" : "sq in"}`;
+}
+
+/** Areas of any width: those of pieces in cm² or square inches, those of boards in m² or square feet. */
+export function wideSaid(mm2: number, unit: Unit): string {
+  const value = mm2 / (unit === "mm" ? MM2_PER_M2 : MM2_PER_SQ_FT);
+  return value < WIDE[unit] ? areaSaid(mm2, unit) : `${value.toFixed(2)} ${unit === "mm" ? "m²" : "sq ft"}`;
 }

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { areaSaid, faceSaid, fineSaid, lengthSaid, lengthTyped } from "../state/length";
+import { areaSaid, fineSaid, lengthSaid, lengthTyped, wideSaid } from "../state/length";
 
 // The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
 test("lengths are said in the job's unit", () => {
@@ -10,8 +10,10 @@ test("lengths are said in the job's unit", () => {
   expect(lengthSaid(19_050, "inch")).toBe("3/4 in");
   expect(areaSaid(64_516, "inch")).toBe("100.0 sq in");
   // A square foot is 144 square inches, 0.09290304 m².
-  expect(faceSaid(0.092_903_04, "inch")).toBe("1.00 sq ft");
-  expect(faceSaid(0.0929, "mm")).toBe("0.093 m²");
+  expect(wideSaid(92_903.04, "inch")).toBe("1.00 sq ft");
+  expect(wideSaid(645.16, "inch")).toBe("1.00 sq in");
+  expect(wideSaid(250_000, "mm")).toBe("0.25 m²");
+  expect(wideSaid(238, "mm")).toBe("2.38 cm²");
 });
 
 test("lengths are read as they are typed at the bench", () => {
