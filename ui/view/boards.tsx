@@ -119,7 +119,7 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
         role="group"
         aria-label={`${board.name}: ${here.length} pieces laid on it`}
         viewBox={`${x - 1} ${y - 1} ${width + 2} ${height + 2}`}
-        class={marks ? "marks" : undefined}
+        class={`${marks ? "marks" : ""} ${board.photograph ? "pictured" : ""}`}
         onClick={placeAt}
         onPointerDownCapture={(event) => {
           if (!marks) return;
