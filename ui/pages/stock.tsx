@@ -12,7 +12,7 @@ import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "..
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
-import { narrow } from "../view/narrow";
+import { Panel } from "../view/panel";
 import { PHOTOGRAPHS, Photographed } from "../view/photographed";
 import { BladeOf, Blades, useSawn } from "../view/sawn";
 import { Section } from "../view/section";
@@ -55,19 +55,19 @@ export function StockPage() {
       ) : (
         <Boards model={model} chosen={chosen} marking={marking} />
       )}
-      <section class={narrow.value ? "panel short" : "panel"} aria-label="Stock">
-        {photo.value ? (
-          <div class="panel-body">
-            <PhotoPanel
-              model={model}
-              photo={photo.value}
-              done={() => {
-                photo.value = null;
-              }}
-            />
-          </div>
-        ) : (
-          <Panel
+      {photo.value ? (
+        <Panel key="photograph" name="Stock" open>
+          <PhotoPanel
+            model={model}
+            photo={photo.value}
+            done={() => {
+              photo.value = null;
+            }}
+          />
+        </Panel>
+      ) : (
+        <Panel key="boards" name="Stock" open={model.boards.length === 0}>
+          <OfBoards
             model={model}
             chosen={chosen}
             marking={marking}
@@ -75,23 +75,23 @@ export function StockPage() {
               photo.value = new BoardPhoto(file);
             }}
           />
-        )}
-      </section>
+        </Panel>
+      )}
     </main>
   );
 }
 
-interface PanelProps {
+interface OfBoardsProps {
   model: Model;
   chosen: Signal<number | null>;
   marking: Marking;
   take: (file: File) => void;
 }
 
-function Panel({ model, chosen, marking, take }: PanelProps) {
+function OfBoards({ model, chosen, marking, take }: OfBoardsProps) {
   const sawn = useSawn(model);
   return (
-    <div class="panel-body">
+    <>
       <LayOut model={model} />
       {model.boards.length > 0 && <Loose model={model} chosen={chosen} sawn={sawn.value} />}
       {model.boards.length > 0 && <Rack model={model} marking={marking} />}
@@ -102,7 +102,7 @@ function Panel({ model, chosen, marking, take }: PanelProps) {
       <Findings kinds={OF_STOCK} title="What to look at" />
       <Blades model={model} sawn={sawn.value} />
       <Findings kinds={AT_THE_SAW} title="At the saw" />
-    </div>
+    </>
   );
 }
 

@@ -8,7 +8,7 @@ import { Judged } from "../view/judged";
 import { Lamp } from "../view/lamp";
 import { Lit } from "../view/lit";
 import { Mounting } from "../view/mounting";
-import { narrow } from "../view/narrow";
+import { Panel } from "../view/panel";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { Turned } from "../view/turned";
@@ -28,33 +28,31 @@ export function ViewPage() {
       <div class="view-page">
         {turned.value ? <Turned model={model} without={without} /> : <Lit model={model} />}
       </div>
-      <section class={narrow.value ? "panel short" : "panel"} aria-label="View and sheets">
-        <div class="panel-body">
-          <Section title="Seen" aside={open(model)}>
-            <div class="ways-of-seeing">
-              <Way name="Lit picture" icon="sun" on={!turned.value} choose={() => without("")} />
-              <Way
-                name="Turn in 3D"
-                icon="view"
-                on={turned.value}
-                choose={() => {
-                  turned.value = true;
-                  why.value = "";
-                }}
-              />
-            </div>
-            {why.value !== "" && (
-              <p class="soft small" role="status">
-                {why.value}
-              </p>
-            )}
-          </Section>
-          <Lamp flat={!turned.value} />
-          {!turned.value && <Judged model={model} />}
-          <Mounting model={model} />
-          <Sheets model={model} />
-        </div>
-      </section>
+      <Panel name="View and sheets">
+        <Section title="Seen" aside={open(model)}>
+          <div class="ways-of-seeing">
+            <Way name="Lit picture" icon="sun" on={!turned.value} choose={() => without("")} />
+            <Way
+              name="Turn in 3D"
+              icon="view"
+              on={turned.value}
+              choose={() => {
+                turned.value = true;
+                why.value = "";
+              }}
+            />
+          </div>
+          {why.value !== "" && (
+            <p class="soft small" role="status">
+              {why.value}
+            </p>
+          )}
+        </Section>
+        <Lamp flat={!turned.value} />
+        {!turned.value && <Judged model={model} />}
+        <Mounting model={model} />
+        <Sheets model={model} />
+      </Panel>
     </main>
   );
 }

@@ -9,7 +9,7 @@ import { give } from "../view/brushing";
 import { tools } from "../view/canvas";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
-import { narrow } from "../view/narrow";
+import { Panel } from "../view/panel";
 import { Photographed } from "../view/photographed";
 import { Pieces, Swatch } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
@@ -34,17 +34,15 @@ export function WoodsPage() {
     return (
       <main class="page">
         <Photographed photo={testing.value.photo} />
-        <section class={narrow.value ? "panel short" : "panel"} aria-label="Woods">
-          <div class="panel-body">
-            <TestPhotoPanel
-              model={model}
-              testing={testing.value}
-              done={() => {
-                testing.value = null;
-              }}
-            />
-          </div>
-        </section>
+        <Panel name="Woods" open>
+          <TestPhotoPanel
+            model={model}
+            testing={testing.value}
+            done={() => {
+              testing.value = null;
+            }}
+          />
+        </Panel>
       </main>
     );
   return (

@@ -1,6 +1,5 @@
 // A page on the pattern: canvas, tools above it, panel beside it.
 
-import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { lengthSaid } from "../state/length";
@@ -9,7 +8,7 @@ import { BRUSHES, brushed, type Tool as ToolName } from "../state/tool";
 import { act } from "./actions";
 import { Canvas, type CanvasProps, tools, viewport } from "./canvas";
 import { Icon, type IconName } from "./icons";
-import { narrow } from "./narrow";
+import { Panel } from "./panel";
 import { useStudio } from "./shared";
 import { typing } from "./typing";
 
@@ -23,6 +22,8 @@ interface BenchProps extends CanvasProps {
 export function Bench({ name, more, children, ...canvas }: BenchProps) {
   const studio = useStudio();
   const known = KNOWN[more ?? "none"];
+  const accepted = studio.model.value?.setup.accepted ?? true;
+  const count = studio.picking.ids.value.size;
   useToolKeys(known);
   return (
     <main class="page">
@@ -30,40 +31,15 @@ export function Bench({ name, more, children, ...canvas }: BenchProps) {
         {more === "subject" ? (
           <SubjectBar />
         ) : (
-          studio.model.value?.setup.accepted && !studio.draft.value && <Toolbar known={known} />
+          studio.model.value && accepted && !studio.draft.value && <Toolbar known={known} />
         )}
         <Canvas {...canvas} />
       </div>
-      <Panel name={name}>{children}</Panel>
-    </main>
-  );
-}
-
-function Panel({ name, children }: { name: string; children: ComponentChildren }) {
-  const { picking, model } = useStudio();
-  // Before a pattern is accepted, the slider and the button are what the page is for.
-  const folded = useSignal(model.value?.setup.accepted ?? true);
-  const shut = narrow.value && folded.value;
-  const count = picking.ids.value.size;
-  return (
-    <section class={shut ? "panel folded" : "panel"} aria-label={name}>
-      {narrow.value && (
-        <button
-          type="button"
-          class="handle"
-          aria-expanded={!shut}
-          onClick={() => {
-            folded.value = !folded.value;
-          }}
-        >
-          <span>{count > 0 ? `${name} · ${count} picked` : name}</span>
-          <Icon name={shut ? "up" : "fold"} />
-        </button>
-      )}
-      <div class="panel-body" id="panel-body">
+      {/* Before a pattern is accepted, the slider and the button are what the page is for. */}
+      <Panel name={name} aside={count > 0 ? `${count} picked` : ""} open={!accepted}>
         {children}
-      </div>
-    </section>
+      </Panel>
+    </main>
   );
 }
 

@@ -5,7 +5,7 @@ import type { Model } from "../../state/model";
 import type { Framing } from "../../state/wire";
 import { Framer } from "../../view/framer";
 import { Icon } from "../../view/icons";
-import { narrow } from "../../view/narrow";
+import { Panel } from "../../view/panel";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared";
 import { pictureAt } from "../../view/subject";
@@ -53,24 +53,22 @@ export function FramingOpen({
           </g>
         )}
       </Framer>
-      <section class={narrow.value ? "panel short" : "panel"} aria-label="Picture">
-        <div class="panel-body">
-          <Section title="Framing">
-            <p class="soft small">
-              {accepted
-                ? "The pattern stays as it is: move the picture beneath its lines, or drag the corners. Pieces take the colours that they lie on then."
-                : "Drag corners and edges to what becomes the work: its width stays, its height follows."}{" "}
-              Tab reaches each, and the arrow keys move it.
-            </p>
-            <button type="button" class="button main" onClick={() => void take()}>
-              <Icon name="check" /> Frame the picture so
-            </button>
-            <button type="button" class="button" onClick={done}>
-              Leave it
-            </button>
-          </Section>
-        </div>
-      </section>
+      <Panel name="Picture" open>
+        <Section title="Framing">
+          <p class="soft small">
+            {accepted
+              ? "The pattern stays as it is: move the picture beneath its lines, or drag the corners. Pieces take the colours that they lie on then."
+              : "Drag corners and edges to what becomes the work: its width stays, its height follows."}{" "}
+            Tab reaches each, and the arrow keys move it.
+          </p>
+          <button type="button" class="button main" onClick={() => void take()}>
+            <Icon name="check" /> Frame the picture so
+          </button>
+          <button type="button" class="button" onClick={done}>
+            Leave it
+          </button>
+        </Section>
+      </Panel>
     </main>
   );
 }

@@ -5,6 +5,7 @@ import { type Four, PaperPhoto } from "../../state/board-photo";
 import type { Model } from "../../state/model";
 import type { OnPaper } from "../../state/wire";
 import { Icon } from "../../view/icons";
+import { Panel } from "../../view/panel";
 import { Photographed } from "../../view/photographed";
 import { Section } from "../../view/section";
 import { goTo, useStudio } from "../../view/shared";
@@ -31,26 +32,24 @@ export function SheetPage({ model, paper }: { model: Model; paper: OnPaper }) {
       <div class="sheet-held">
         <Photographed photo={photo} />
       </div>
-      <section class="panel" aria-label="Picture">
-        <div class="panel-body">
-          <Section title="Drawing on paper">
-            <p class="soft small">
-              Drag corners 1 to 4 to those of the sheet, or of a frame drawn on it, from the top left; Tab
-              reaches each, and the arrow keys move it. The panel keeps its size. What you drew, held or
-              settled stays as it lies; undo brings the present pattern back.
-            </p>
-            <BridgeField model={model} />
-            <button
-              type="button"
-              class="button main"
-              disabled={studio.acts.runs("trace")}
-              onClick={() => void again()}
-            >
-              <Icon name="pattern" /> Draw the pattern anew
-            </button>
-          </Section>
-        </div>
-      </section>
+      <Panel name="Picture" open>
+        <Section title="Drawing on paper">
+          <p class="soft small">
+            Drag corners 1 to 4 to those of the sheet, or of a frame drawn on it, from the top left; Tab
+            reaches each, and the arrow keys move it. The panel keeps its size. What you drew, held or settled
+            stays as it lies; undo brings the present pattern back.
+          </p>
+          <BridgeField model={model} />
+          <button
+            type="button"
+            class="button main"
+            disabled={studio.acts.runs("trace")}
+            onClick={() => void again()}
+          >
+            <Icon name="pattern" /> Draw the pattern anew
+          </button>
+        </Section>
+      </Panel>
     </main>
   );
 }
