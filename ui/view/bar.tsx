@@ -1,6 +1,7 @@
 // The bar above every page: the work's title, the pages, undo and redo by their names.
 
 import type { ComponentChildren } from "preact";
+import type { Unit } from "../state/wire";
 import { keysShown } from "./help";
 import { Icon, type IconName } from "./icons";
 import { narrow } from "./narrow";
@@ -59,6 +60,7 @@ function Tools() {
         <>
           <Step name="undo" what={job.undo} act={() => studio.undo()} />
           <Step name="redo" what={job.redo} act={() => studio.redo()} />
+          <Lengths unit={job.setup.unit} />
         </>
       )}
       <Quiet label={`Colours of the page: ${theme.value}. Change`} act={nextTheme}>
@@ -68,6 +70,25 @@ function Tools() {
         <Icon name="help" />
       </Quiet>
     </div>
+  );
+}
+
+const UNITS: Readonly<Record<Unit, { sign: string; word: string; other: Unit }>> = {
+  mm: { sign: "mm", word: "millimetres", other: "inch" },
+  inch: { sign: "in", word: "inches", other: "mm" },
+};
+
+/** What lengths are shown and typed in. */
+function Lengths({ unit }: { unit: Unit }) {
+  const studio = useStudio();
+  const { sign, word, other } = UNITS[unit];
+  return (
+    <Quiet
+      label={`Lengths in ${word}. Change to ${UNITS[other].word}`}
+      act={() => void studio.edit({ setup: { unit: other } })}
+    >
+      {sign}
+    </Quiet>
   );
 }
 
