@@ -10,11 +10,12 @@ import { Icon } from "../view/icons";
 import { Pieces, pinnedHeight } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
+import { umOf, useTyped } from "../view/typed";
 import { pieces, whomSaid } from "../view/words";
 import { Alone } from "./relief/alone";
 import { Changed } from "./relief/changed";
 import { Drawn } from "./relief/drawn";
-import { Figure, shownAgain, umOf, useTyped } from "./relief/figure";
+import { Figure } from "./relief/figure";
 import { Above } from "./relief/saying";
 import { StepSlider } from "./relief/step";
 import { StockAndRange } from "./relief/stock";
@@ -189,9 +190,9 @@ function Built({ model, piece }: { model: Model; piece: Piece }) {
   const fix = async (event: Event) => {
     event.preventDefault();
     if (thickness === null || raiser === null) return;
-    if (await studio.edit({ relief: { build: { whom, thickness, raiser } } })) return;
-    shownAgain(thick);
-    shownAgain(lift);
+    await studio.edit({ relief: { build: { whom, thickness, raiser } } });
+    thick.text.value = null;
+    lift.text.value = null;
   };
   return (
     <form class="row end" onSubmit={fix}>

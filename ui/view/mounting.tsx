@@ -1,12 +1,11 @@
 // What the relief hangs in and before: the backer's veneer, the veneer behind the ground, the frame with its rabbet.
 
-import { useSignal } from "@preact/signals";
-import { lengthBare, lengthTyped } from "../state/length";
 import type { Model } from "../state/model";
 import type { Frame } from "../state/wire";
 import { Woods } from "./judged";
 import { Collapsible } from "./section";
 import { useStudio } from "./shared-parts";
+import { shownOf, umOf, useTyped } from "./typed";
 import { woodName } from "./words";
 
 /** A moulding to begin with: its lip is the usual quarter of an inch. */
@@ -63,40 +62,41 @@ export function Mounting({ model }: { model: Model }) {
 function Moulding({ model, frame }: { model: Model; frame: Frame }) {
   const studio = useStudio();
   const { unit } = model.setup;
-  const [width, lip] = [useSignal(lengthBare(frame.width, unit)), useSignal(lengthBare(frame.lip, unit))];
-  const typed = { width: lengthTyped(width.value, unit), lip: lengthTyped(lip.value, unit) };
-  const wrong = typed.width === null || typed.lip === null;
-  const same = typed.width === frame.width && typed.lip === frame.lip;
+  const fields = { width: useTyped(frame.width, unit), lip: useTyped(frame.lip, unit) };
+  const [width, lip] = [umOf(fields.width), umOf(fields.lip)];
+  const same = width === frame.width && lip === frame.lip;
   const named = unit === "mm" ? "mm" : "inches";
   return (
     <form
       class="row end"
-      onSubmit={(event) => {
+      onSubmit={async (event) => {
         event.preventDefault();
-        if (typed.width !== null && typed.lip !== null)
-          void studio.edit({ setup: { frame: { ...frame, width: typed.width, lip: typed.lip } } });
+        if (width === null || lip === null) return;
+        await studio.edit({ setup: { frame: { ...frame, width, lip } } });
+        fields.width.text.value = null;
+        fields.lip.text.value = null;
       }}
     >
       {(
         [
-          ["Width of its face", width],
-          ["Lip over the panel", lip],
+          ["Width of its face", fields.width],
+          ["Lip over the panel", fields.lip],
         ] as const
-      ).map(([name, text]) => (
+      ).map(([name, typed]) => (
         <label key={name} class="field grow">
           <span>
             {name}, {named}
           </span>
           <input
-            value={text.value}
+            value={shownOf(typed)}
             inputMode={unit === "mm" ? "decimal" : "text"}
             onInput={(event) => {
-              text.value = event.currentTarget.value;
+              typed.text.value = event.currentTarget.value;
             }}
           />
         </label>
       ))}
-      <button type="submit" class="button" disabled={wrong || same}>
+      <button type="submit" class="button" disabled={width === null || lip === null || same}>
         Set
       </button>
     </form>

@@ -6,7 +6,8 @@ import { lengthSaid } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { Piece, Says, Whom } from "../../state/wire";
 import { useStudio } from "../../view/shared-parts";
-import { SaidLine, type Typed, useTyped } from "./figure";
+import { type Typed, useTyped } from "../../view/typed";
+import { SaidLine } from "./figure";
 import { useStrong } from "./strong";
 import { Who, whomsOf } from "./who";
 

@@ -2,7 +2,6 @@
 
 import { signal } from "@preact/signals";
 import { useMemo } from "preact/hooks";
-import { lengthBare } from "../../state/length";
 import type { Relation, Says, Unit } from "../../state/wire";
 import { useStudio } from "../../view/shared-parts";
 import { SaidLine } from "./figure";
@@ -20,7 +19,7 @@ export function Changed({ relation, unit, done }: ChangedProps) {
     () =>
       figuresOf(relation.says).map(({ word, um }) => ({
         word,
-        typed: { text: signal(lengthBare(um, unit)), known: um, unit },
+        typed: { text: signal<string | null>(null), known: um, unit },
       })),
     [],
   );

@@ -9,8 +9,9 @@ import type { Piece, SectionStretch, Unit, Whom } from "../../state/wire";
 import { tools } from "../../view/canvas";
 import { Section } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
+import { umOf, useTyped } from "../../view/typed";
 import { whomSaid } from "../../view/words";
-import { SaidLine, umOf, useTyped } from "./figure";
+import { SaidLine } from "./figure";
 import { useStrong } from "./strong";
 import { sameWhom } from "./who";
 

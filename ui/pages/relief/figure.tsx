@@ -1,35 +1,9 @@
 // Figures that the maker types, and the line of them that says something of heights.
 
-import { type Signal, useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
-import { lengthBare, lengthTyped } from "../../state/length";
-import type { Unit } from "../../state/wire";
 import { Icon } from "../../view/icons";
+import { shownOf, type Typed, umOf } from "../../view/typed";
 import { type Strong, Strongly, strengthOf } from "./strong";
-
-/** A length as it is typed. One that is left as it was shown stays exact, though inches are shown to a 64th. */
-export interface Typed {
-  readonly text: Signal<string>;
-  readonly known: number | null;
-  readonly unit: Unit;
-}
-
-export function useTyped(known: number | null, unit: Unit): Typed {
-  return { text: useSignal(shown(known, unit)), known, unit };
-}
-
-const shown = (known: number | null, unit: Unit) => (known === null ? "" : lengthBare(known, unit));
-
-/** Drops what was typed: it was refused. */
-export function shownAgain({ text, known, unit }: Typed): void {
-  text.value = shown(known, unit);
-}
-
-/** µm; null where it is no length. */
-export function umOf({ text, known, unit }: Typed): number | null {
-  if (known !== null && text.value.trim() === lengthBare(known, unit)) return known;
-  return lengthTyped(text.value, unit);
-}
 
 interface FigureProps {
   readonly word: string;
@@ -44,7 +18,7 @@ export function Figure({ word, typed, hint }: FigureProps) {
         {word}, {typed.unit === "mm" ? "mm" : "inches"}
       </span>
       <input
-        value={typed.text.value}
+        value={shownOf(typed)}
         placeholder={hint}
         onInput={(event) => {
           typed.text.value = event.currentTarget.value;
