@@ -5,7 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { areaSaid, lengthSaid } from "../state/length";
 import type { Model } from "../state/model";
 import type { Part } from "../state/wire";
-import { ACTIONS, naming } from "../view/actions";
+import { ACTIONS, hindered, naming } from "../view/actions";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -13,7 +13,7 @@ import { BladeAsked } from "../view/sawn";
 import { Collapsible, Section } from "../view/section";
 import { useStudio } from "../view/shared";
 import { PartVariants } from "../view/variants";
-import { partOf, pieces, woodName } from "../view/words";
+import { begunSaid, partOf, pieces, planned, woodName } from "../view/words";
 import { LooseLines } from "./pattern/lines";
 import { OnPaper } from "./pattern/paper";
 
@@ -166,8 +166,9 @@ function Summary({ model }: { model: Model }) {
     return (
       <>
         <p>
-          <strong>Piece {one.number}</strong>, {areaSaid(one.area_mm2, unit)}, widest{" "}
-          {lengthSaid(one.widest, unit)}, {woodName(one.wood?.value ?? null, model)}
+          <strong>Piece {one.number}</strong>, {!planned(one) && <strong>{one.state}, </strong>}
+          {areaSaid(one.area_mm2, unit)}, widest {lengthSaid(one.widest, unit)},{" "}
+          {woodName(one.wood?.value ?? null, model)}
           {one.part === null ? "" : `, in ${partOf(one, model)}`}
           {picked.areas.value.some((area) => area.stays === "drawn") && "; held as it lies"}
         </p>
@@ -181,10 +182,12 @@ function Summary({ model }: { model: Model }) {
         {picked.areas.value[0]?.becomes === "shadow" ? "Shadow: the backer shows" : "Ground: nothing is sawn"}
       </p>
     );
+  const begun = begunSaid(list);
   const area = list.reduce((sum, piece) => sum + piece.area_mm2, 0);
   return (
     <p>
       {pieces(list.length)}, {areaSaid(area, unit)} together
+      {begun !== null && <span class="soft small block">{begun} already.</span>}
     </p>
   );
 }
@@ -195,7 +198,7 @@ function Actions() {
   return (
     <div class="pair">
       {ACTIONS.map((action) => {
-        const missing = action.missing(picked, studio.model.value?.borders.values() ?? []);
+        const missing = hindered(action, studio);
         return (
           <button
             key={action.key}

@@ -7,11 +7,11 @@ import type { Depth, Mark, Piece, Relation, Whom } from "../state/wire";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
-import { Pieces, pinnedHeight } from "../view/pieces";
+import { Begun, Pieces, pinnedHeight } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { umOf, useTyped } from "../view/typed";
-import { pieces, whomSaid } from "../view/words";
+import { pieces, planned, whomSaid } from "../view/words";
 import { Alone } from "./relief/alone";
 import { Changed } from "./relief/changed";
 import { Drawn } from "./relief/drawn";
@@ -122,6 +122,7 @@ function ForPicked({ model }: { model: Model }) {
         <p class="soft small">Pick pieces to pin their height, or to mark them near or far.</p>
       ) : (
         <>
+          <Begun pieces={list} stays="the height stays as it is" />
           <Height key={list.map((piece) => piece.number).join()} model={model} list={list} />
           {one && (
             <Built
@@ -141,6 +142,7 @@ function ForPicked({ model }: { model: Model }) {
 function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
   const studio = useStudio();
   const unit = model.setup.unit;
+  const free = list.filter(open);
   const first = list[0]?.height?.value;
   const same = first !== undefined && list.every((piece) => piece.height?.value === first);
   const text = useSignal<string | null>(null);
@@ -149,7 +151,7 @@ function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
   const pin = async (event: Event) => {
     event.preventDefault();
     if (height === null) return;
-    await studio.edit(...list.map((piece) => pinnedHeight(piece, height)));
+    await studio.edit(...free.map((piece) => pinnedHeight(piece, height)));
     text.value = null;
   };
   return (
@@ -158,6 +160,7 @@ function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
         <span>Height in {unit === "mm" ? "mm" : "inches"}</span>
         <input
           value={typed}
+          disabled={free.length === 0}
           inputMode={unit === "mm" ? "decimal" : "text"}
           placeholder={first === undefined ? "undecided" : "differ"}
           onInput={(event) => {
@@ -165,19 +168,23 @@ function Height({ model, list }: { model: Model; list: readonly Piece[] }) {
           }}
         />
       </label>
-      <button type="submit" class="button" disabled={height === null}>
+      <button type="submit" class="button" disabled={height === null || free.length === 0}>
         <Icon name="pin" /> Pin
       </button>
       <button
         type="button"
         class="button"
-        onClick={() => studio.edit(...list.map((piece) => ({ relief: { unpin: { piece: piece.number } } })))}
+        disabled={free.every((piece) => piece.height === null)}
+        onClick={() => studio.edit(...free.map((piece) => ({ relief: { unpin: { piece: piece.number } } })))}
       >
         Free
       </button>
     </form>
   );
 }
+
+/** Whether a piece's height is no fact of the bench yet. */
+const open = (piece: Piece) => planned(piece) && piece.height?.by !== "fact";
 
 /** Fixes thickness and raiser: a piece from which the others are said. */
 function Built({ model, piece }: { model: Model; piece: Piece }) {
@@ -198,7 +205,7 @@ function Built({ model, piece }: { model: Model; piece: Piece }) {
     <form class="row end" onSubmit={fix}>
       <Figure word="Thickness" typed={thick} hint="undecided" />
       <Figure word="Raiser" typed={lift} />
-      <button type="submit" class="button" disabled={thickness === null || raiser === null}>
+      <button type="submit" class="button" disabled={thickness === null || raiser === null || !open(piece)}>
         Fix thickness
       </button>
     </form>

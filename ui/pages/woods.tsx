@@ -11,11 +11,11 @@ import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
 import { Panel } from "../view/panel";
 import { Photographed } from "../view/photographed";
-import { Pieces, Swatch } from "../view/pieces";
+import { Begun, Pieces, Swatch } from "../view/pieces";
 import { Collapsible, Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { PartVariants } from "../view/variants";
-import { pieces, woodName } from "../view/words";
+import { pieces, planned, woodName } from "../view/words";
 import { PieceGrain, Strokes } from "./woods/grain";
 import { Near } from "./woods/near";
 import { LeftOpen, type Testing } from "./woods/open";
@@ -124,10 +124,11 @@ function ForPicked({ model }: { model: Model }) {
   const wood = list.every((piece) => piece.wood?.value === list[0]?.wood?.value)
     ? (list[0]?.wood?.value ?? "")
     : "";
-  const pinned = list.every((piece) => piece.wood?.by === "hand");
+  const free = list.filter(planned);
+  const pinned = free.length > 0 && free.every((piece) => piece.wood?.by === "hand");
   const part = model.parts.find(({ id }) => list.every((piece) => piece.part === id));
   const each = (edit: (whom: { piece: number }) => WoodEdit) =>
-    studio.edit(...list.map((piece) => ({ wood: edit({ piece: piece.number }) })));
+    studio.edit(...free.map((piece) => ({ wood: edit({ piece: piece.number }) })));
   return (
     <Section
       title="Picked"
@@ -137,10 +138,12 @@ function ForPicked({ model }: { model: Model }) {
         <p class="soft small">Pick pieces on the pattern or in the list to give them a wood.</p>
       ) : (
         <>
+          <Begun pieces={list} stays="wood and grain stay as they are" />
           <label class="field">
             <span>Wood</span>
             <select
               value={wood}
+              disabled={free.length === 0}
               onChange={(event) => {
                 const value = event.currentTarget.value;
                 void each((whom) => (value === "" ? { unchoose: whom } : { choose: { whom, wood: value } }));
@@ -158,11 +161,11 @@ function ForPicked({ model }: { model: Model }) {
             <button
               type="button"
               class="button grow"
-              disabled={list.some((piece) => piece.wood === null) || pinned}
+              disabled={free.length === 0 || free.some((piece) => piece.wood === null) || pinned}
               aria-pressed={pinned}
               onClick={() =>
                 studio.edit(
-                  ...list.map((piece) => ({
+                  ...free.map((piece) => ({
                     wood: { choose: { whom: { piece: piece.number }, wood: piece.wood?.value ?? "" } },
                   })),
                 )
@@ -170,18 +173,25 @@ function ForPicked({ model }: { model: Model }) {
             >
               <Icon name="pin" /> {pinned ? "Pinned" : "Pin"}
             </button>
-            <button type="button" class="button grow" onClick={() => each((whom) => ({ unchoose: whom }))}>
+            <button
+              type="button"
+              class="button grow"
+              disabled={free.every((piece) => piece.wood === null)}
+              onClick={() => each((whom) => ({ unchoose: whom }))}
+            >
               Leave undecided
             </button>
           </p>
-          <GiveBrushed model={model} pieces={list} />
+          <GiveBrushed model={model} pieces={free} />
           {one && <PieceGrain piece={one} />}
           {part && <PartVariants part={part} />}
-          <Near
-            model={model}
-            pieces={list.map((piece) => piece.number)}
-            take={(wood) => void each((whom) => ({ choose: { whom, wood } }))}
-          />
+          {free.length > 0 && (
+            <Near
+              model={model}
+              pieces={free.map((piece) => piece.number)}
+              take={(wood) => void each((whom) => ({ choose: { whom, wood } }))}
+            />
+          )}
         </>
       )}
     </Section>

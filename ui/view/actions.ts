@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import type { Studio } from "../state/studio";
 import type { Area, Border, Edit } from "../state/wire";
 import type { IconName } from "./icons";
+import { begunSaid } from "./words";
 
 export interface Action {
   readonly key: string;
@@ -11,6 +12,8 @@ export interface Action {
   readonly icon: IconName;
   /** Why it cannot be done now; null when it can. */
   readonly missing: (picked: readonly Area[], borders: Iterable<Border>) => string | null;
+  /** Whether what is cut or set already cannot have it done. */
+  readonly changes: boolean;
   readonly edits: (picked: readonly Area[]) => Edit[];
 }
 
@@ -39,6 +42,7 @@ export const ACTIONS: readonly Action[] = [
   {
     key: "m",
     word: "Merge",
+    changes: true,
     icon: "merge",
     missing: (picked, borders) =>
       picked.length < 2 || !touching(picked, borders) ? "Pick two or more that touch" : null,
@@ -47,6 +51,7 @@ export const ACTIONS: readonly Action[] = [
   {
     key: "o",
     word: "Open",
+    changes: true,
     icon: "open",
     missing: (picked) => (pieces(picked).length === 0 ? "Pick pieces: the backer will show there" : null),
     edits: (picked) => pieces(picked).map((area) => ({ pattern: { open: area.id } })),
@@ -54,6 +59,7 @@ export const ACTIONS: readonly Action[] = [
   {
     key: "c",
     word: "Close",
+    changes: false,
     icon: "shut",
     missing: (picked) => (others(picked).length === 0 ? "Pick a shadow or ground: it becomes a piece" : null),
     edits: (picked) => others(picked).map((area) => ({ pattern: { close: area.id } })),
@@ -61,6 +67,7 @@ export const ACTIONS: readonly Action[] = [
   {
     key: "g",
     word: "To ground",
+    changes: true,
     icon: "drop",
     missing: (picked) =>
       picked.some((area) => area.becomes !== "ground") ? null : "Pick pieces: nothing will be sawn there",
@@ -70,6 +77,7 @@ export const ACTIONS: readonly Action[] = [
   {
     key: "h",
     word: "Hold",
+    changes: false,
     icon: "hold",
     missing: (picked) => {
       if (picked.length === 0) return "Pick what must stay as it lies when the pattern is traced again";
@@ -86,6 +94,13 @@ export const ACTIONS: readonly Action[] = [
   },
 ];
 
+/** Why an action cannot be done to what is picked; null when it can. */
+export function hindered(action: Action, studio: Studio): string | null {
+  const begun = action.changes ? begunSaid(studio.picking.pieces.value) : null;
+  if (begun !== null) return `${begun} already and stays as it is`;
+  return action.missing(studio.picking.areas.value, studio.model.value?.borders.values() ?? []);
+}
+
 /** Raised when the maker asks to name the picked pieces: the panel's field takes the focus. */
 export const naming = signal(0);
 
@@ -94,8 +109,7 @@ export function act(key: string, studio: Studio): void {
   if (key === "n" && studio.picking.pieces.peek().length > 0) naming.value += 1;
   const action = ACTIONS.find((each) => each.key === key);
   if (!action || studio.draft.peek()) return;
-  const picked = studio.picking.areas.peek();
-  const missing = action.missing(picked, studio.model.peek()?.borders.values() ?? []);
-  if (missing === null) void studio.edit(...action.edits(picked));
+  const missing = hindered(action, studio);
+  if (missing === null) void studio.edit(...action.edits(studio.picking.areas.peek()));
   else studio.tell(`${action.word}: ${missing.charAt(0).toLowerCase()}${missing.slice(1)}.`);
 }

@@ -7,7 +7,7 @@ import type { Edit, Piece } from "../state/wire";
 import { Icon } from "./icons";
 import { Collapsible } from "./section";
 import { useStudio } from "./shared";
-import { woodName } from "./words";
+import { begunSaid, planned, woodName } from "./words";
 
 /** What of a piece the list is about. */
 export type About = "wood" | "height";
@@ -53,9 +53,12 @@ const Row = memo(function Row({ piece, about, on, words, look, unit }: RowProps)
   const said = about === "wood" ? words : piece.height ? lengthSaid(piece.height.value, unit) : "undecided";
   const pinned = byHand(piece, about);
   const decided = about === "wood" ? piece.wood !== null : piece.height !== null;
-  const label = pinned
-    ? `Free piece ${piece.number}: it may be chosen anew`
-    : `Pin piece ${piece.number}: ${said}`;
+  const begun = !planned(piece);
+  const label = begun
+    ? `Piece ${piece.number} is ${piece.state} already`
+    : pinned
+      ? `Free piece ${piece.number}: it may be chosen anew`
+      : `Pin piece ${piece.number}: ${said}`;
   return (
     <li class={on ? "piece-row on" : "piece-row"}>
       <button
@@ -70,7 +73,10 @@ const Row = memo(function Row({ piece, about, on, words, look, unit }: RowProps)
       >
         <span class="number">{piece.number}</span>
         <Swatch colour={look} />
-        <span class="name">{said}</span>
+        <span class="name">
+          {said}
+          {begun && <span class="soft small"> {piece.state}</span>}
+        </span>
       </button>
       <button
         type="button"
@@ -78,7 +84,7 @@ const Row = memo(function Row({ piece, about, on, words, look, unit }: RowProps)
         aria-pressed={pinned}
         aria-label={label}
         title={label}
-        disabled={!decided}
+        disabled={!decided || begun}
         onClick={() => studio.edit(pinned ? free(piece, about) : pin(piece, about))}
       >
         <Icon name="pin" />
@@ -106,6 +112,17 @@ export function pinnedHeight(piece: Piece, height: number): Edit {
 function free(piece: Piece, about: About): Edit {
   const whom = { piece: piece.number };
   return about === "wood" ? { wood: { unchoose: whom } } : { relief: { unpin: whom } };
+}
+
+/** Says which of the picked are begun, and what of them stays. */
+export function Begun({ pieces, stays }: { pieces: readonly Piece[]; stays: string }) {
+  const begun = begunSaid(pieces);
+  if (begun === null) return null;
+  return (
+    <p class="small">
+      <strong>{begun}</strong>: {stays}.
+    </p>
+  );
 }
 
 /** A patch of colour; hatched where nothing is decided. */

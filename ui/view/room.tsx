@@ -17,6 +17,7 @@ import { narrow, useNarrow } from "./narrow";
 import { Notes } from "./notes";
 import { goTo, PLACES, place, placeIn, useStudio } from "./shared";
 import { typing } from "./typing";
+import { planned } from "./words";
 
 export function Room() {
   const studio = useStudio();
@@ -62,9 +63,10 @@ function stepTo(studio: Studio, by: 1 | -1): void {
 function pinWoods(studio: Studio): void {
   const decided = studio.picking.pieces
     .peek()
+    .filter(planned)
     .flatMap((piece) => (piece.wood ? [{ piece, wood: piece.wood }] : []));
   if (decided.length === 0) {
-    studio.tell("Pick pieces that have a wood: it will be pinned.");
+    studio.tell("Pick pieces that have a wood and are not cut yet: it will be pinned.");
     return;
   }
   const loose = decided.filter(({ wood }) => wood.by !== "hand");

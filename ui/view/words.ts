@@ -14,6 +14,7 @@ export function spoken(area: Area, model: Model): string {
   const many = (model.findings ?? []).filter((finding) => finding.areas.includes(area.id)).length;
   return [
     `Piece ${piece.number}`,
+    planned(piece) ? "" : piece.state,
     woodName(piece.wood?.value ?? null, model),
     height,
     part === null ? "" : `in ${part}`,
@@ -21,6 +22,22 @@ export function spoken(area: Area, model: Model): string {
   ]
     .filter((word) => word !== "")
     .join(", ");
+}
+
+/** Pieces that nothing settles yet. */
+export const planned = (piece: Piece): boolean => piece.state === "planned";
+
+/** What is begun among pieces, and that it stays so; null where nothing is. */
+export function begunSaid(list: readonly Piece[]): string | null {
+  const begun = list.filter((piece) => !planned(piece));
+  if (begun.length === 0) return null;
+  const said = ["cut", "shaped", "set"].flatMap((state) => {
+    const numbers = begun.filter((piece) => piece.state === state).map((piece) => piece.number);
+    if (numbers.length === 0) return [];
+    const one = numbers.length === 1;
+    return [`piece${one ? "" : "s"} ${runs(numbers.sort((a, b) => a - b))} ${one ? "is" : "are"} ${state}`];
+  });
+  return said.join("; ").replace("p", "P");
 }
 
 export function woodName(key: string | null, model: Model): string {

@@ -7,6 +7,7 @@ import { tools } from "../../view/canvas";
 import { Icon } from "../../view/icons";
 import { Collapsible } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
+import { planned } from "../../view/words";
 
 export function Strokes({ model }: { model: Model }) {
   const studio = useStudio();
@@ -111,11 +112,12 @@ export function PieceGrain({ piece }: { piece: Piece }) {
           max="175"
           step="5"
           value={degrees ?? 0}
+          disabled={!planned(piece)}
           onChange={(event) => turn(Number(event.currentTarget.value))}
         />
       </label>
-      <p class="soft small">Or turn the arrow on the piece.</p>
-      {by === "hand" && (
+      {planned(piece) && <p class="soft small">Or turn the arrow on the piece.</p>}
+      {planned(piece) && by === "hand" && (
         <button type="button" class="button" onClick={() => studio.edit({ wood: { ungrain: whom } })}>
           Let an act turn it again
         </button>
