@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { BoardPhoto } from "../../state/board-photo";
+import { beside, offSaid, offTitle, zoneSaid } from "../../state/colour";
 import { lengthSaid, lengthTyped } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { BoardLook } from "../../state/wire";
@@ -124,24 +125,35 @@ function Found({ model, look, children }: { model: Model; look: BoardLook; child
         alt="The board's face in white light"
       />
       <ul class="list">
-        <Coloured colour={look.colour}>
-          its colour: {look.off < SEEN_FROM ? "as the table has this wood" : "not as the table has this wood"}{" "}
-          (ΔE00 {look.off.toFixed(1)})
+        <Coloured colour={look.colour} title={offTitle(look.off)}>
+          its colour:{" "}
+          {look.off < SEEN_FROM
+            ? "as the table has this wood"
+            : `${offSaid(look.off)} beside what the table has of this wood`}
         </Coloured>
-        {look.zones.map(([name, colour]) => (
-          <Coloured key={name} colour={colour}>
-            {name}
-          </Coloured>
-        ))}
+        {look.zones.map(([given, colour]) => {
+          const { name, figures } = zoneSaid(given);
+          return (
+            <Coloured key={given} colour={colour} title={figures}>
+              {name}: {beside(colour, look.colour)} than the most of it
+            </Coloured>
+          );
+        })}
       </ul>
       {children}
     </Section>
   );
 }
 
-function Coloured({ colour, children }: { colour: string; children: ComponentChildren }) {
+interface ColouredProps {
+  colour: string;
+  title: string | undefined;
+  children: ComponentChildren;
+}
+
+function Coloured({ colour, title, children }: ColouredProps) {
   return (
-    <li class="found-colour">
+    <li class="found-colour" title={title}>
       <Swatch colour={colour} />
       <span>{children}</span>
     </li>

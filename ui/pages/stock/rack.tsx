@@ -1,6 +1,7 @@
 // A board of the rack: its price, what is cut off it, and places on it that are kept off or kept for what is pinned there.
 
 import { useSignal } from "@preact/signals";
+import { zoneSaid } from "../../state/colour";
 import { lengthSaid, lengthTyped } from "../../state/length";
 import { around, type Marking } from "../../state/marking";
 import type { Model } from "../../state/model";
@@ -208,7 +209,7 @@ function Places({ board, unit }: { board: BoardSeen; unit: Unit }) {
     edit: { unfault: { board: board.id, fault: at } },
   }));
   const zones = board.zones.map((zone, at) => ({
-    name: zone.keep ? `${zone.name}, kept` : zone.name,
+    name: zone.keep ? `${zoneSaid(zone.name).name}, kept` : zoneSaid(zone.name).name,
     box: zone.box_mm,
     edit: { unzone: { board: board.id, zone: at } },
   }));

@@ -2,6 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import { offSaid, offTitle } from "../../state/colour";
 import type { Model } from "../../state/model";
 import type { Offer } from "../../state/wire";
 import { judged } from "../../view/offered";
@@ -45,15 +46,14 @@ export function Near({ model, pieces, take }: NearProps) {
                 {woodName(offer.wood, model)}
                 <span class="soft small block">{judged(offer)}</span>
               </span>
-              <span class="soft small">ΔE {offer.difference.toFixed(1)}</span>
+              <span class="soft small" title={offTitle(offer.difference)}>
+                {offSaid(offer.difference)}
+              </span>
             </button>
           </li>
         ))}
       </ul>
-      <p class="soft small">
-        ΔE is the difference from the picture's colour, brought into the range of woods: under 2 is hard to
-        see.
-      </p>
+      <p class="soft small">How far each is off the picture's colour, brought into the range of woods.</p>
     </>
   );
 }

@@ -3,6 +3,8 @@
 import { type Signal, useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { TestPhoto } from "../../state/board-photo";
+import { offSaid, offTitle } from "../../state/colour";
+import { lengthSaid } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { BehindSeen, Judged, TestPair } from "../../state/wire";
 import { Icon } from "../../view/icons";
@@ -87,8 +89,8 @@ function Side({ model, shown, becomes, now }: SideProps) {
           <strong>{woodName(one.wood, model)}</strong>
           <span class="small">apart along {Math.round(100 * one.told_apart)} %</span>
           {one.nearest && (
-            <span class="soft small">
-              nearest: piece {one.nearest[0]}, ΔE {one.nearest[1].toFixed(1)}
+            <span class="soft small" title={offTitle(one.nearest[1])}>
+              nearest: piece {one.nearest[0]}, {offSaid(one.nearest[1])}
             </span>
           )}
           {one.unsure.length > 0 && (
@@ -170,9 +172,9 @@ function Tests({ model, tests, testing }: TestsProps) {
                 </span>
                 <span>
                   {names.join(" beside ")}
-                  <span class="soft small block">
-                    {test.coats} coats; {Math.round(test.border_mm)} mm of border; ΔE{" "}
-                    {test.difference.toFixed(1)} by what is known
+                  <span class="soft small block" title={offTitle(test.difference)}>
+                    {test.coats} coats; {lengthSaid(Math.round(test.border_mm) * 1000, model.setup.unit)} of
+                    border; {offSaid(test.difference)} by what is known
                   </span>
                 </span>
               </button>

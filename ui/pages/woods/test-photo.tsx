@@ -1,6 +1,7 @@
 // The panel beside the photograph of finished test pieces: whose test it is, what it shows, and its way into the job.
 
 import { useSignal } from "@preact/signals";
+import { offSaid, offTitle } from "../../state/colour";
 import type { Model } from "../../state/model";
 import type { TestLook } from "../../state/wire";
 import { Icon } from "../../view/icons";
@@ -119,10 +120,10 @@ function Shown({ model, look, take }: ShownProps) {
     <Section title="What it shows">
       <ul class="list">
         {look.pieces.map(({ wood, colour, off }) => (
-          <li key={wood} class="found-colour">
+          <li key={wood} class="found-colour" title={offTitle(off)}>
             <Swatch colour={colour} />
             <span>
-              {woodName(wood, model)}: ΔE00 {off.toFixed(1)} from what the job has of it under its finish
+              {woodName(wood, model)}: {offSaid(off)} beside what the job has of it under its finish
             </span>
           </li>
         ))}
