@@ -9,6 +9,7 @@ import { ACTIONS, hindered, naming } from "../view/actions";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
+import { NumberField } from "../view/number-field";
 import { BladeAsked } from "../view/sawn";
 import { Collapsible, Section } from "../view/section";
 import { useStudio } from "../view/shared";
@@ -74,19 +75,31 @@ function HowMany({ model }: { model: Model }) {
         studio.drawing.value ? "" : draft ? `draft: ${pieces(draft.pieces)}` : accepted ? pieces(sawn) : ""
       }
     >
-      <label class="field">
-        <span class="unseen">About how many pieces</span>
-        <input
-          type="range"
-          min={FEWEST}
-          max={MOST}
-          step="5"
-          value={wanted}
-          aria-valuetext={`about ${wanted} pieces`}
-          disabled={tracing}
-          onInput={(event) => void studio.wish(Number(event.currentTarget.value))}
-        />
-      </label>
+      <div class="line-row">
+        <label class="field grow">
+          <span class="unseen">About how many pieces</span>
+          <input
+            type="range"
+            min={FEWEST}
+            max={MOST}
+            step="5"
+            value={wanted}
+            aria-valuetext={`about ${wanted} pieces`}
+            disabled={tracing}
+            onInput={(event) => void studio.wish(Number(event.currentTarget.value))}
+          />
+        </label>
+        <div class="width">
+          <NumberField
+            word="As a number"
+            value={wanted}
+            within={[FEWEST, MOST]}
+            whole
+            off={tracing}
+            take={(pieces) => void studio.wish(pieces)}
+          />
+        </div>
+      </div>
       {studio.wanted.value === null ? (
         <>
           {!accepted && (

@@ -9,10 +9,11 @@ interface NumberFieldProps {
   readonly within: readonly [number, number];
   /** Only whole figures. */
   readonly whole?: boolean;
+  readonly off?: boolean;
   readonly take: (value: number) => unknown;
 }
 
-export function NumberField({ word, value, within, whole = false, take }: NumberFieldProps) {
+export function NumberField({ word, value, within, whole = false, off = false, take }: NumberFieldProps) {
   const studio = useStudio();
   const [least, most] = within;
   const held = useHeld(String(value), (text) => {
@@ -23,7 +24,7 @@ export function NumberField({ word, value, within, whole = false, take }: Number
   return (
     <label class="field">
       <span>{word}</span>
-      <input inputMode={whole ? "numeric" : "decimal"} {...held} />
+      <input inputMode={whole ? "numeric" : "decimal"} disabled={off} {...held} />
     </label>
   );
 }
