@@ -138,7 +138,7 @@ function HowMany({ model }: { model: Model }) {
           )}
           {accepted && staying > 0 && (
             <p class="soft small">
-              {staying === 1 ? "One area stays" : `${staying} areas stay`} as{" "}
+              {staying === 1 ? "One place stays" : `${staying} places stay`} as{" "}
               {staying === 1 ? "it lies" : "they lie"}: what you drew, held or settled.
             </p>
           )}

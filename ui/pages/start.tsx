@@ -212,7 +212,7 @@ function OfPaper() {
       <p class="soft">
         Drag corners 1 to 4 to those of the sheet, or of a frame drawn on it, from the top left; Tab reaches
         each, and the arrow keys move it. The finished width is from corner 1 to 2. Numbers written in the
-        areas do no harm.
+        pieces do no harm.
       </p>
       <div class="form-grid">
         <label class="field">

@@ -30,7 +30,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["Space", "with a tool: put a point where the arrows have moved the cross; Enter ends the line"],
   ["O", "open: the backer shows there"],
   ["C", "close: make it a piece again"],
-  ["H", "hold the picked areas as they lie when the pattern is traced again, or let them go"],
+  ["H", "hold what is picked as it lies when the pattern is drawn again, or let it go"],
   ["N", "name the picked pieces as a part"],
   ["W", "pin the woods of the picked pieces, or free them"],
   ["[ ]", "on a board: turn the piece by 1°; arrow keys move it"],
