@@ -21,7 +21,8 @@ export function Lamp({ flat }: { flat: boolean }) {
           <div class="grow section-body">
             <Slider
               name="From"
-              said={`${from}° from above`}
+              said={side(seeing.value).replace(/^from /, "")}
+              title={`${from}° clockwise from above`}
               range={[0, 359]}
               value={from}
               set={(from) => set({ from })}
@@ -86,11 +87,13 @@ interface SliderProps {
   set: (to: number) => void;
   step?: number;
   off?: boolean;
+  /** The figure behind the words. */
+  title?: string;
 }
 
-function Slider({ name, said, range: [least, most], value, set, step = 1, off = false }: SliderProps) {
+function Slider({ name, said, range: [least, most], value, set, step = 1, off = false, title }: SliderProps) {
   return (
-    <label class="field">
+    <label class="field" title={title}>
       <span>
         {name} <span class="soft">{said}</span>
       </span>
