@@ -331,7 +331,7 @@ function Drop({ picture, shown, take }: DropProps) {
       <span class="soft small">
         {picture
           ? "Choose another"
-          : "Clear shapes and few tones saw best; your own line drawing as SVG is taken as it is. The file stays on this computer."}
+          : "Clear shapes and few tones saw best. Your own line drawing is taken as it is: as SVG, or as a photograph of it on paper. The file stays on this computer."}
       </span>
     </label>
   );
