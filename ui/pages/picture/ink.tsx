@@ -40,7 +40,8 @@ export function BridgeField({ model }: { model: Model }) {
 
 export function Ink({ model }: { model: Model }) {
   const studio = useStudio();
-  const { ink } = model.setup.trace;
+  const { accepted, trace } = model.setup;
+  const { ink } = trace;
   const drawn = [...model.borders.values()].some((border) => border.ink > 0);
   return (
     <Section title="Ink">
@@ -60,6 +61,13 @@ export function Ink({ model }: { model: Model }) {
           {inkOptions()}
         </select>
       </label>
+      {accepted && (
+        <p class="soft small">
+          {drawn && ink !== "alone" && ink !== "leave"
+            ? "Closed or open counts at once, anything else at the next drawing of the pattern."
+            : "What you choose here counts at the next drawing; the present pattern stays as it is."}
+        </p>
+      )}
       {ink !== "leave" && <BridgeField model={model} />}
       {drawn && <OfParts model={model} />}
     </Section>
