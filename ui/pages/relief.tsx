@@ -1,7 +1,7 @@
 // Relief: how high each piece stands, and what stands above what.
 
 import { useSignal } from "@preact/signals";
-import { lengthBare, lengthSaid, lengthTyped } from "../state/length";
+import { lengthBare, lengthSaid, lengthTyped, rangeSaid } from "../state/length";
 import type { Model } from "../state/model";
 import type { Depth, Mark, Piece, Relation, Whom } from "../state/wire";
 import { Bench } from "../view/bench";
@@ -61,10 +61,7 @@ function WorkOut({ model }: { model: Model }) {
   const known = [...model.pieces.values()].flatMap((piece) => piece.height?.value ?? []);
   const unit = model.setup.unit;
   const open = model.pieces.size - known.length;
-  const range =
-    known.length === 0
-      ? ""
-      : `${lengthBare(Math.min(...known), unit)} to ${lengthSaid(Math.max(...known), unit)}`;
+  const range = known.length === 0 ? "" : rangeSaid(Math.min(...known), Math.max(...known), unit);
   return (
     <Section title="Heights" aside={open > 0 ? `${pieces(open)} undecided` : range}>
       <button

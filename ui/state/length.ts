@@ -10,12 +10,22 @@ const MM2_PER_SQ_FT = 92_903.04;
 /** From so much of a square metre or a square foot on, that is what is said; on the sheets, too. */
 const WIDE = { mm: 0.1, inch: 1 } as const;
 
-/** "21 mm", "0.5 mm", "13/16 in", "1 1/4 in". */
+/** From here on hundredths of a millimetre are no more to a maker than noise. */
+const TENTHS_FROM_MM = 2;
+
+/** "21 mm", "0.55 mm", "245.1 mm", "13/16 in", "1 1/4 in": as far as it is read off a rule or a calliper. */
 export function lengthSaid(um: number, unit: Unit): string {
-  return `${lengthBare(um, unit)} ${unit === "mm" ? "mm" : "in"}`;
+  if (unit === "inch") return `${inches(um)} in`;
+  const mm = um / UM_PER_MM;
+  return `${Math.abs(mm) < TENTHS_FROM_MM ? trimmed(mm) : Math.round(mm * 10) / 10} mm`;
 }
 
-/** The same without the unit. */
+/** "12 to 45 mm". */
+export function rangeSaid(least: number, most: number, unit: Unit): string {
+  return `${lengthSaid(least, unit).replace(/ \w+$/, "")} to ${lengthSaid(most, unit)}`;
+}
+
+/** As it stands in a field, without the unit. */
 export function lengthBare(um: number, unit: Unit): string {
   return unit === "mm" ? trimmed(um / UM_PER_MM) : inches(um);
 }

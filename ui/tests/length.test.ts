@@ -1,10 +1,12 @@
 import { expect, test } from "vitest";
-import { areaSaid, fineSaid, lengthSaid, lengthTyped, wideSaid } from "../state/length";
+import { areaSaid, fineSaid, lengthBare, lengthSaid, lengthTyped, wideSaid } from "../state/length";
 
 // The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
 test("lengths are said in the job's unit", () => {
   expect(lengthSaid(21_000, "mm")).toBe("21 mm");
   expect(lengthSaid(500, "mm")).toBe("0.5 mm");
+  expect(lengthSaid(1050, "mm")).toBe("1.05 mm");
+  expect(lengthSaid(245_144, "mm")).toBe("245.1 mm");
   expect(lengthSaid(25_400, "inch")).toBe("1 in");
   expect(lengthSaid(31_750, "inch")).toBe("1 1/4 in");
   expect(lengthSaid(19_050, "inch")).toBe("3/4 in");
@@ -25,12 +27,12 @@ test("lengths are read as they are typed at the bench", () => {
   for (const odd of ["", "abc", "1/0 in", "-3", "1 2 3", "NaN"]) expect(lengthTyped(odd, "mm")).toBeNull();
 });
 
-test("what is said can be typed back", () => {
+test("what stands in a field can be typed back", () => {
   for (let um = 0; um < 60_000; um += 397) {
-    const inch = lengthTyped(lengthSaid(um, "inch"), "inch") ?? Number.NaN;
+    const inch = lengthTyped(lengthBare(um, "inch"), "inch") ?? Number.NaN;
     // Half of 1/64 inch, and half a µm of rounding.
     expect(Math.abs(inch - um)).toBeLessThanOrEqual(25_400 / 128 + 0.5);
-    expect(Math.abs((lengthTyped(lengthSaid(um, "mm"), "mm") ?? Number.NaN) - um)).toBeLessThanOrEqual(5);
+    expect(Math.abs((lengthTyped(lengthBare(um, "mm"), "mm") ?? Number.NaN) - um)).toBeLessThanOrEqual(5);
   }
 });
 

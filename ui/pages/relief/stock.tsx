@@ -1,7 +1,7 @@
 // What heights can be built of: thicknesses, raisers and the range, each of which the maker may widen.
 
 import { type Signal, useSignal } from "@preact/signals";
-import { lengthBare, lengthSaid, lengthTyped } from "../../state/length";
+import { lengthBare, lengthSaid, lengthTyped, rangeSaid } from "../../state/length";
 import type { Model } from "../../state/model";
 import type { Stock, Unit } from "../../state/wire";
 import { Collapsible } from "../../view/section";
@@ -10,11 +10,7 @@ import { useStudio } from "../../view/shared-parts";
 export function StockAndRange({ model }: { model: Model }) {
   const { unit, stock } = model.setup;
   return (
-    <Collapsible
-      title="Stock and range"
-      aside={`${lengthBare(stock.lowest, unit)} to ${lengthSaid(stock.highest, unit)}`}
-      folded
-    >
+    <Collapsible title="Stock and range" aside={rangeSaid(stock.lowest, stock.highest, unit)} folded>
       <Fields key={JSON.stringify([stock, unit])} model={model} stock={stock} />
     </Collapsible>
   );
