@@ -28,11 +28,7 @@ export function Bench({ name, more, children, ...canvas }: BenchProps) {
   return (
     <main class="page">
       <div class="stage-frame">
-        {more === "subject" ? (
-          <SubjectBar />
-        ) : (
-          studio.model.value && accepted && !studio.draft.value && <Toolbar known={known} />
-        )}
+        {more === "subject" ? <SubjectBar /> : studio.model.value && accepted && <Toolbar known={known} />}
         <Canvas {...canvas} />
       </div>
       {/* Before a pattern is accepted, the slider and the button are what the page is for. */}
@@ -177,8 +173,10 @@ function SubjectBar() {
 }
 
 function Toolbar({ known }: { known: readonly Known[] }) {
+  // A draft takes no tool, and is as large as the pattern that it is compared with.
+  const idle = useStudio().draft.value !== null;
   return (
-    <Strip known={known}>
+    <Strip known={known} idle={idle}>
       {TOOLS.map((each) => (
         <Tool key={each.name} tool={each} />
       ))}
@@ -202,12 +200,18 @@ function Toolbar({ known }: { known: readonly Known[] }) {
   );
 }
 
+interface StripProps {
+  known: readonly Known[];
+  idle?: boolean;
+  children: ComponentChildren;
+}
+
 /** Tools, each with its word, and below them what the one in hand does: above the work, so that they cover none of it. */
-function Strip({ known, children }: { known: readonly Known[]; children: ComponentChildren }) {
+function Strip({ known, idle = false, children }: StripProps) {
   const tool = tools.tool.value;
   const says = ASKED[tool] ?? known.find((each) => each.name === tool)?.says ?? "";
   return (
-    <div class="tool-strip">
+    <div class={idle ? "tool-strip idle" : "tool-strip"} inert={idle}>
       <div class="toolbar" role="toolbar" aria-label="Tools">
         {children}
       </div>
