@@ -13,7 +13,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["← → ↑ ↓", "on the pattern: walk to the neighbouring piece; with Shift also pick it"],
   [", .", "pick the piece with the number before, after"],
   ["Enter", "pick the piece, or put it back"],
-  ["Esc", "pick nothing, leave a tool"],
+  ["Esc", "put a refusal away, leave a tool, pick nothing"],
   ["+ − 0", "nearer, farther, whole panel; wheel and two fingers do the same"],
   ["Alt ← → ↑ ↓", "move the panel; dragging does the same"],
   ["P", "pick with the pointer"],
