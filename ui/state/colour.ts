@@ -20,11 +20,11 @@ const LIGHTER: readonly (readonly [number, string])[] = [
   [2, "a little"],
 ];
 
-/** How one colour looks beside another: "clearly darker". */
+/** How one colour looks beside another: "clearly darker than". */
 export function beside(colour: string, other: string): string {
   const by = lightness(colour) - lightness(other);
   const words = LIGHTER.find(([from]) => Math.abs(by) >= from)?.[1];
-  return words === undefined ? "as light, of another tint" : `${words} ${by > 0 ? "lighter" : "darker"}`;
+  return words === undefined ? "about as light as" : `${words} ${by > 0 ? "lighter" : "darker"} than`;
 }
 
 /** Differences (ΔE00) up to which each is said; from memory, for eyes agree on none. */

@@ -9,9 +9,9 @@ test("the lightness of a colour", () => {
 });
 
 test("a colour beside another is lighter or darker in words", () => {
-  expect(beside("#664a33", "#aa7c4f")).toBe("much darker");
-  expect(beside("#906843", "#aa7c4f")).toBe("clearly darker");
-  expect(beside("#aa7c4f", "#a5784c")).toBe("as light, of another tint");
+  expect(beside("#664a33", "#aa7c4f")).toBe("much darker than");
+  expect(beside("#906843", "#aa7c4f")).toBe("clearly darker than");
+  expect(beside("#aa7c4f", "#a5784c")).toBe("about as light as");
 });
 
 test("a difference and a zone are words first", () => {

@@ -135,7 +135,7 @@ function Found({ model, look, children }: { model: Model; look: BoardLook; child
           const { name, figures } = zoneSaid(given);
           return (
             <Coloured key={given} colour={colour} title={figures}>
-              {name}: {beside(colour, look.colour)} than the most of it
+              {name}: {beside(colour, look.colour)} the most of it
             </Coloured>
           );
         })}
