@@ -113,9 +113,11 @@ test("a refusal covers neither the buttons that zoom nor the handle of the panel
     await placeOfPattern(page, "pattern");
     await page.keyboard.press("0");
     await page.keyboard.press("d");
-    await page.mouse.move(...(await inWindow(at.x_mm - 1, at.y_mm)));
+    // A short line that ends within a piece.
+    const [x, y] = await inWindow(at.x_mm, at.y_mm);
+    await page.mouse.move(x - 10, y);
     await page.mouse.down();
-    await page.mouse.move(...(await inWindow(at.x_mm + 1, at.y_mm)), { steps: 5 });
+    await page.mouse.move(x + 10, y, { steps: 5 });
     await page.mouse.up();
     await refusal().waitFor();
     const note = await refusal().boundingBox();
