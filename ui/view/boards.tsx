@@ -299,7 +299,7 @@ function Laid({ one, room, svg, model, chosen, nudging, drop }: LaidProps) {
     <g
       ref={group}
       role="button"
-      tabIndex={0}
+      tabindex={0}
       class={`laid ${said}${chosen.value === one.piece ? " chosen" : ""}`}
       aria-label={`Piece ${one.piece}, ${said}`}
       aria-pressed={chosen.value === one.piece}

@@ -1,7 +1,6 @@
 // The pattern as it lies on the bench: areas, saw lines, numbers, findings; moved by wheel, fingers and keys.
 
 import { type Signal, useComputed } from "@preact/signals";
-import { memo } from "preact/compat";
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import { OF_STOCK } from "../state/findings";
 import type { Model } from "../state/model";
@@ -13,6 +12,7 @@ import type { Area, Draft, Label } from "../state/wire";
 import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
+import { memo } from "./memo";
 import { useStudio } from "./shared";
 import { MarkLine, Photograph, pictureAt, Subject } from "./subject";
 import { spoken } from "./words";

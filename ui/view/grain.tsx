@@ -1,12 +1,12 @@
 // The grain on the pattern: strokes as they were drawn, the grain of each piece, and an arrow that turns it by hand.
 
 import { useSignal } from "@preact/signals";
-import { memo } from "preact/compat";
 import type { Model } from "../state/model";
 import { grainShown } from "../state/surface";
 import { drawn } from "../state/tool";
 import type { Area, Piece } from "../state/wire";
 import { tools, viewport } from "./canvas";
+import { memo } from "./memo";
 import { useStudio } from "./shared";
 
 /** Half of a piece's mark, against the widest circle inside it. */

@@ -1,10 +1,10 @@
 // The list of pieces, with wood and height; each can be picked and pinned from here.
 
-import { memo } from "preact/compat";
 import { lengthSaid } from "../state/length";
 import type { Model } from "../state/model";
 import type { Edit, Piece } from "../state/wire";
 import { Icon } from "./icons";
+import { memo } from "./memo";
 import { Collapsible } from "./section";
 import { useStudio } from "./shared";
 import { begunSaid, planned, woodName } from "./words";

@@ -6,6 +6,7 @@ import { lengthSaid, lengthTyped } from "../../state/length";
 import { around, type Marking } from "../../state/marking";
 import type { Model } from "../../state/model";
 import type { BoardSeen, StockEdit, Unit } from "../../state/wire";
+import { useHeld } from "../../view/held";
 import { Icon } from "../../view/icons";
 import { Collapsible } from "../../view/section";
 import { useStudio } from "../../view/shared-parts";
@@ -62,26 +63,19 @@ export function Rack({ model, marking }: { model: Model; marking: Marking }) {
 function Price({ board }: { board: BoardSeen }) {
   const studio = useStudio();
   const shown = board.price === null ? "" : (board.price / HUNDREDTHS).toFixed(2);
+  const held = useHeld(shown, (typed) => {
+    const text = typed.trim().replace(",", ".");
+    const price = Number(text);
+    if (text !== "" && !(price >= 0 && price <= DEAREST))
+      return studio.tell(`A price is a figure from 0 to ${DEAREST}, as in 12.50.`);
+    return studio.edit({
+      stock: { price: { board: board.id, price: text === "" ? null : Math.round(price * HUNDREDTHS) } },
+    });
+  });
   return (
     <label class="field">
       <span>What it cost, in the money of your prices; empty for not known</span>
-      <input
-        inputMode="decimal"
-        value={shown}
-        onChange={(event) => {
-          const field = event.currentTarget;
-          const text = field.value.trim().replace(",", ".");
-          const price = Number(text);
-          if (text === "" || (price >= 0 && price <= DEAREST))
-            return void studio.edit({
-              stock: {
-                price: { board: board.id, price: text === "" ? null : Math.round(price * HUNDREDTHS) },
-              },
-            });
-          field.value = shown;
-          studio.tell(`A price is a figure from 0 to ${DEAREST}, as in 12.50.`);
-        }}
-      />
+      <input inputMode="decimal" {...held} />
     </label>
   );
 }
