@@ -991,6 +991,10 @@ width: Um,
  */
 becomes: LineBecomes, 
 /**
+ * Whether it is taken for writing.
+ */
+writing: boolean, 
+/**
  * The piece that it ends in.
  */
 piece: Number | null, };

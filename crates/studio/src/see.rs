@@ -287,7 +287,7 @@ fn line(work: &Work, outlines: &Outlines, one: &work::LooseLine) -> LineSeen {
         Becomes::Piece(number) => Some(number),
         _ => None,
     });
-    LineSeen { d, at_mm: end.to_mm().into(), width: one.width, becomes: one.becomes, piece }
+    LineSeen { d, at_mm: end.to_mm().into(), width: one.width, becomes: one.becomes, writing: one.writing, piece }
 }
 
 /// A finding with the places where its sign goes.

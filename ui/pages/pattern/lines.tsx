@@ -17,19 +17,42 @@ const WITHIN = [300, 3000] as const;
 
 export function LooseLines({ model }: { model: Model }) {
   const inside = model.lines.map((line, at) => ({ line, at })).filter(({ line }) => line.piece !== null);
-  if (inside.length === 0) return null;
-  const kept = inside.filter(({ line }) => line.becomes !== "left_out").length;
+  const meant = inside.filter(({ line }) => !line.writing);
+  const written = inside.filter(({ line }) => line.writing);
   return (
-    <Collapsible
-      title="Lines that part nothing"
-      aside={kept === 0 ? `${inside.length} left out` : `${kept} of ${inside.length} kept`}
-    >
-      <p class="soft small">
+    <>
+      <Lines title="Lines that part nothing" lines={meant} unit={model.setup.unit}>
         A slot is sawn in from the border and shows the shadow behind; what it leaves of the piece is checked
         as a neck. A burnt line is drawn on the face after sanding.
-      </p>
-      {inside.map(({ line, at }) => (
-        <LineRow key={at} line={line} at={at} unit={model.setup.unit} />
+      </Lines>
+      <Lines title="Taken as writing" lines={written} unit={model.setup.unit} folded>
+        Small strokes that touch no line, such as numbers. One that is meant can be sawn or burnt all the
+        same.
+      </Lines>
+    </>
+  );
+}
+
+interface LinesProps {
+  title: string;
+  lines: readonly { line: LineSeen; at: number }[];
+  unit: Unit;
+  folded?: boolean;
+  children: string;
+}
+
+function Lines({ title, lines, unit, folded = false, children }: LinesProps) {
+  if (lines.length === 0) return null;
+  const kept = lines.filter(({ line }) => line.becomes !== "left_out").length;
+  return (
+    <Collapsible
+      title={title}
+      aside={kept === 0 ? `${lines.length} left out` : `${kept} of ${lines.length} kept`}
+      folded={folded}
+    >
+      <p class="soft small">{children}</p>
+      {lines.map(({ line, at }) => (
+        <LineRow key={at} line={line} at={at} unit={unit} />
       ))}
     </Collapsible>
   );

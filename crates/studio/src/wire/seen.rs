@@ -66,6 +66,8 @@ pub struct LineSeen {
     pub width: Um,
     /// What becomes of it.
     pub becomes: LineBecomes,
+    /// Whether it is taken for writing.
+    pub writing: bool,
     /// The piece that it ends in.
     pub piece: Option<Number>,
 }

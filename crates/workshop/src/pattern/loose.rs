@@ -85,7 +85,8 @@ pub fn loose(work: &Work, outlines: &Outlines) -> Vec<Finding> {
         return Vec::new();
     }
     let chords = chords(&work.pattern);
-    let lines = work.loose_lines.iter().enumerate().filter(|(_, line)| line.becomes == LineBecomes::LeftOut);
+    let left_out = |line: &LooseLine| line.becomes == LineBecomes::LeftOut && !line.writing;
+    let lines = work.loose_lines.iter().enumerate().filter(|(_, line)| left_out(line));
     let ends = lines.flat_map(|(at, line)| line.places().map(move |end| (end, Some(at))));
     let old = work.loose.iter().map(|at| (*at, None));
     let mut open: Vec<(Point, Option<usize>)> =
@@ -115,8 +116,14 @@ fn alone(work: &Work, outlines: &Outlines, (at, line): (Point, Option<usize>)) -
     let why = format!(
         "{x} from the left and {y} from the top a line of the drawing {what}. It parts nothing and is left out."
     );
-    finding(work, outlines, (at, line), (why, format!("loose-{:07}-{:07}", at.y, at.x)))
+    // Findings are told in the order of their keys.
+    let (kind, longest) = line.map_or((0, 0), |at| work.loose_lines[at].rank());
+    let key = format!("loose-{kind}-{:08}-{:07}-{:07}", LONGEST + longest, at.y, at.x);
+    finding(work, outlines, (at, line), (why, key))
 }
+
+/// No line is longer, µm.
+const LONGEST: i64 = 99_999_999;
 
 fn hangs(work: &Work, line: Option<usize>) -> bool {
     line.is_some_and(|at| work.loose_lines[at].hangs)

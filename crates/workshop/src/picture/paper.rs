@@ -25,6 +25,8 @@ const KEPT: f64 = 0.5;
 /// Ink along the sheet's edge for so long, mm, is the line of a frame that the edge cuts, and no line that runs off the sheet:
 /// one as wide as a marker does so at 15 degrees.
 const ALONG_MM: f64 = 20.0;
+/// The longer side of a sheet of A4 is 297 mm (ISO 216); in round figures.
+const A4_MM: f64 = 300.0;
 /// Corners are kept in shares of so much.
 const MILLION: f64 = 1e6;
 /// What the cleaned drawing shows.
@@ -70,15 +72,13 @@ pub struct Closed {
     pub owners: Vec<Option<AreaId>>,
     /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
-    /// How many marks were left out as writing.
-    pub written: usize,
 }
 
 /// The drawing seen straight on, black on white, and the size of its panel.
 pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal> {
     let laid = Laid::new(raster, sheet)?;
     let luma = laid.seen(raster, |[r, g, b]| (0.299 * r + 0.587 * g + 0.114 * b) / 255.0);
-    let mut ink = lines(laid.grid, &luma, 1000.0 * laid.per_um);
+    let mut ink = lines(laid.grid, &luma, 1000.0 * sheet_mm(laid.panel) * laid.per_um);
     paper_beyond(laid.grid, &mut ink, (1000.0 * laid.per_um * ALONG_MM) as usize);
     Ok((laid.raster(ink.into_iter().map(|ink| if ink { BLACK } else { WHITE })), laid.panel))
 }
@@ -90,6 +90,12 @@ pub fn sheet(raster: &Raster, sheet: &Sheet) -> Result<Raster, Refusal> {
     let (red, green, blue) = (channel(0), channel(1), channel(2));
     let byte = |of: f32| of.round() as u8;
     Ok(laid.raster((0..laid.grid.len()).map(|at| [byte(red[at]), byte(green[at]), byte(blue[at]), 255])))
+}
+
+/// How long a millimetre of the drawing is, mm of the panel. A drawing is made on a sheet of A4 or less, or its lines, digits and shadows
+/// are as much larger as the sheet is: so what is a line does not hang on the width that the work is to have.
+fn sheet_mm(panel: Size) -> f64 {
+    (panel.width.max(panel.height).to_mm() / A4_MM).max(1.0)
 }
 
 /// Refuses corners, millionths of a picture's width and height, that do not go round a sheet in it.
@@ -182,7 +188,11 @@ pub fn closed(
         keep: true,
         ..Limits::new(grid, panel, stock)
     };
-    let mut labels = found.strokes.areas.clone();
+    let ink: Vec<bool> = drawing.pixels.iter().map(|pixel| *pixel == BLACK).collect();
+    let written = writing(grid, &ink, &found.strokes.areas, &found.strokes, sheet_mm(panel) / pixel);
+    found.strokes.are_writing(&written.ink);
+    let outside = |area: &u32| *written.loops.get(area).unwrap_or(area);
+    let mut labels: Vec<u32> = found.strokes.areas.iter().map(outside).collect();
     let mut count = labels.iter().max().map_or(0, |most| most + 1);
     if let Some(held) = held {
         labels.iter_mut().zip(&held.of).filter(|(_, id)| **id != 0).for_each(|(label, _)| *label = NOBODY);
@@ -191,19 +201,16 @@ pub fn closed(
     without_rims(grid, &found.strokes.marks(), (&mut labels, count), narrow);
     absorb(grid, &even::plane(&found.raster), &mut labels, count, limits);
     let inside = vec![true; grid.len()];
-    let ink: Vec<bool> = found.strokes.ink().collect();
-    let (written, marks) = writing(grid, &ink, &labels, 1.0 / pixel);
-    found.strokes.forget(&written);
     let loose = found.strokes.open_lines(grid, panel, &inside);
     let Some(held) = held else {
         let regions = finish(grid, labels, count, Vec::new());
-        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose, written: marks });
+        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose });
     };
     put_held(grid, &inside, &held.of, count, &mut labels);
     let most = count + held.of.iter().max().map_or(0, |id| id + 1);
     let regions = finish(grid, labels, most, Vec::new());
     let owners = owners(&regions, held);
-    Ok(Closed { regions, owners, loose, written: marks })
+    Ok(Closed { regions, owners, loose })
 }
 
 /// Beyond the sheet is paper, so that what is left of a frame's line is as wide as it seems: ink goes from the outermost pixels
@@ -368,8 +375,10 @@ mod tests {
         let sheet = Sheet { corners: None, width: Um(300_000), height: None };
         let (clean, panel) = drawing(&picture(ink), &sheet).expect("the whole picture is a sheet");
         let found = closed(&clean, (panel, Um(0)), &Stock::thick(), None).expect("a cross in a frame");
-        assert_eq!(found.written, 40);
-        let mut kinds: Vec<_> = found.loose.iter().map(|line| (line.both, line.hangs)).collect();
+        let (written, meant): (Vec<_>, Vec<_>) = found.loose.iter().partition(|line| line.writing);
+        // What is left of the rings' tails is shorter than a stroke.
+        assert_eq!(written.len(), 27);
+        let mut kinds: Vec<_> = meant.iter().map(|line| (line.both, line.hangs)).collect();
         kinds.sort();
         assert_eq!(kinds, [(false, false), (false, false), (true, false)], "both sides of the break, and the stroke");
     }

@@ -165,7 +165,14 @@ mod tests {
     }
 
     fn slot(along: &[Point]) -> LooseLine {
-        LooseLine { along: along.to_vec(), both: false, hangs: false, width: Um(1000), becomes: LineBecomes::Slot }
+        LooseLine {
+            along: along.to_vec(),
+            both: false,
+            hangs: false,
+            writing: false,
+            width: Um(1000),
+            becomes: LineBecomes::Slot,
+        }
     }
 
     fn square() -> Vec<Ring> {

@@ -399,6 +399,7 @@ fn slots_and_burnt_lines_are_seen() {
         along: vec![Point::new(x, 50_000), Point::new(x, HEIGHT_UM)],
         both: false,
         hangs: false,
+        writing: false,
         width: Um(2_000),
         becomes,
     };

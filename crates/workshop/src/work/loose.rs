@@ -17,6 +17,10 @@ pub struct LooseLine {
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     #[ts(as = "Option<bool>", optional)]
     pub hangs: bool,
+    /// Whether it is taken for writing, such as a digit: it is left out without a word, unless it is chosen to be kept.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[ts(as = "Option<bool>", optional)]
+    pub writing: bool,
     /// How wide it is drawn, burnt or sawn.
     pub width: Um,
     /// What becomes of it.

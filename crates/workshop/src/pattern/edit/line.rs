@@ -70,8 +70,14 @@ mod tests {
         let (number, piece) = work.pieces.first_key_value().expect("it has pieces");
         let (number, end) = (*number, outlines.areas[&piece.area].widest.centre);
         let along = vec![end, Point::new(0, end.y)];
-        work.loose_lines =
-            vec![LooseLine { along, both: false, hangs: false, width: Um(200), becomes: LineBecomes::LeftOut }];
+        work.loose_lines = vec![LooseLine {
+            along,
+            both: false,
+            hangs: false,
+            writing: false,
+            width: Um(200),
+            becomes: LineBecomes::LeftOut,
+        }];
         (work, number)
     }
 
@@ -105,6 +111,7 @@ mod tests {
             along: vec![Point::new(x, 5000), Point::new(0, 5000)],
             both: false,
             hangs: false,
+            writing: false,
             width: Um(600),
             becomes,
         };

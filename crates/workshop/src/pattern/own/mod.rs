@@ -53,10 +53,11 @@ impl Own {
     }
 }
 
-/// Which lines were left out since they part nothing, in a sentence, those first that were most likely drawn to part something;
-/// `None` when none were.
+/// Which lines were left out since they part nothing, in a sentence, those first that were most likely drawn to part something, and how
+/// many as writing; `None` when none were.
 pub fn left_out(lines: &[LooseLine]) -> Option<String> {
-    let mut left: Vec<&LooseLine> = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut).collect();
+    let left = lines.iter().filter(|line| line.becomes == LineBecomes::LeftOut);
+    let (written, mut left): (Vec<&LooseLine>, Vec<&LooseLine>) = left.partition(|line| line.writing);
     left.sort_by_key(|line| line.rank());
     let ends: Vec<Point> = left.into_iter().flat_map(LooseLine::places).collect();
     let (first, more) = (ends.iter().take(LOOSE_NAMED), ends.len().saturating_sub(LOOSE_NAMED));
@@ -64,7 +65,14 @@ pub fn left_out(lines: &[LooseLine]) -> Option<String> {
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let what = "Lines that part nothing are left out; their loose ends, or the middles of those that only lead from line to \
                 line, mm from the left and from the top:";
-    (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join("; ")))
+    let ends = (!places.is_empty()).then(|| format!("{what} {}{more}.", places.join("; ")));
+    let writing = match written.len() {
+        0 => None,
+        1 => Some("One small stroke that touches no line is left out as writing.".into()),
+        count => Some(format!("{count} small strokes that touch no line, such as digits, are left out as writing.")),
+    };
+    let all: Vec<String> = ends.into_iter().chain(writing).collect();
+    (!all.is_empty()).then(|| all.join(" "))
 }
 
 /// Whether bytes are a drawing, not an image of pixels: mark-up begins with `<`. One that is compressed, or written in UTF-16, is
@@ -165,7 +173,7 @@ fn tied(
 
 /// Only the geometry of an SVG is read: its lines have no width.
 fn loose_line(Loose { along, both }: Loose) -> LooseLine {
-    LooseLine { along, both, hangs: false, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
+    LooseLine { along, both, hangs: false, writing: false, width: Um(SLOT_UM), becomes: LineBecomes::LeftOut }
 }
 
 /// A line that leads from one line to another and parts nothing.

@@ -18,12 +18,7 @@ pub fn own_from_paper(
 ) -> Result<Own, Refusal> {
     let (clean, panel) = drawing(raster, sheet)?;
     let (draft, closed) = fitted(&clean, (panel, bridge), (stock, None), watch)?;
-    let writing = match closed.written {
-        0 => None,
-        1 => Some("One small mark that touches no line is left out as writing.".into()),
-        marks => Some(format!("{marks} small marks that touch no line, such as digits, are left out as writing.")),
-    };
-    Ok(Own { draft, panel, says_size: false, loose: closed.loose, besides: writing.into_iter().collect() })
+    Ok(Own { draft, panel, says_size: false, loose: closed.loose, besides: Vec::new() })
 }
 
 /// The draft of a drawing made black on white, and what it was fitted to: `held` areas are left as they lie.

@@ -24,7 +24,7 @@ use super::Raster;
 use super::even::{self, Even};
 use super::grid::{Grid, NOBODY, components};
 use super::read::OPAQUE;
-use crate::work::{LineBecomes, LooseLine, Size, Stock, TraceChoices};
+use crate::work::{InkChoice, LineBecomes, LooseLine, Size, Stock, TraceChoices};
 
 use mask::Broad;
 pub(super) use thin::joined;
@@ -34,6 +34,9 @@ const RIM: f64 = 2.0;
 
 /// Narrower than this nothing is sawn, however clean its edges: common practice, no source.
 const SLIP_MM: f64 = 1.0;
+
+/// Where ink stays open a slender stroke up to so wide is a shadow, what is wider an area: a choice, no source.
+const WIDEST_SHADOW: Um = Um(6_000);
 
 /// A line that ends in the open is told by points that stay so near to it, µm.
 const OFF_UM: f64 = 60.0;
@@ -68,14 +71,17 @@ pub(super) struct Widths {
 }
 
 impl Widths {
-    /// Those of a picture that is traced; a stroke may swell to what the stock lets be a piece.
+    /// Those of a picture that is traced; a stroke may swell to what the stock lets be a piece, or where ink stays open to the widest
+    /// shadow.
     pub fn of(raster: &Raster, panel: Size, choices: &TraceChoices, stock: &Stock) -> Widths {
         let pixel = (panel.width.to_mm() / f64::from(raster.width)).max(1e-6);
+        let open = choices.ink == InkChoice::Open;
+        let swell = if open { stock.least_width.max(WIDEST_SHADOW) } else { stock.least_width };
         Widths {
             bridge: choices.bridge.to_mm() / pixel,
             least: 0.0,
             slip: SLIP_MM / pixel,
-            swell: stock.least_width.to_mm() / pixel,
+            swell: swell.to_mm() / pixel,
         }
     }
 }
@@ -92,6 +98,8 @@ struct Loose {
     /// Its pixels, from an end in the open on where it has one.
     path: Vec<usize>,
     ends: Ends,
+    /// It is a digit or the like.
+    writing: bool,
 }
 
 /// How many ends of a stroke lie in the open.
@@ -177,7 +185,7 @@ fn open_lines(ink: Ink, lines: &[bool]) -> Vec<Loose> {
         let path = followed(ink, lines, *end);
         let other = path[path.len() - 1];
         others.insert(other);
-        found.push(Loose { path, ends: if ends.contains(&other) { Ends::Both } else { Ends::One } });
+        found.push(Loose { path, ends: if ends.contains(&other) { Ends::Both } else { Ends::One }, writing: false });
     }
     found
 }
@@ -212,7 +220,7 @@ fn stalks(ink: Ink, lines: &[bool], loose: &[Loose]) -> Vec<Loose> {
         near.extend(gone.iter().flatten().flat_map(|at| pen::within(grid, *at, 2.0 * ink.half + 2.0)).map(|of| of.1));
         (gone, found) = found.into_iter().partition(|path| path.iter().any(|at| near.contains(at)));
     }
-    found.into_iter().map(|path| Loose { path, ends: Ends::None }).collect()
+    found.into_iter().map(|path| Loose { path, ends: Ends::None, writing: false }).collect()
 }
 
 /// A line from its end on to where it parts or ends. Pixels ahead that touch one another are one way, for lines have steps; a
@@ -281,19 +289,27 @@ impl Strokes {
     pub fn open_lines(&self, grid: Grid, panel: Size, inside: &[bool]) -> Vec<LooseLine> {
         let (um, down) = pixel(grid, panel);
         let place = |(x, y): (f64, f64)| Point::new(((x + 0.5) * um).round() as i32, ((y + 0.5) * down).round() as i32);
-        let line = |Loose { path, ends }: &Loose| LooseLine {
+        let line = |Loose { path, ends, writing }: &Loose| LooseLine {
             along: thinned(&evened(grid, path, self.pen), OFF_UM / um).into_iter().map(place).collect(),
             both: *ends == Ends::Both,
             hangs: *ends == Ends::None,
             width: Um((self.width_along(path) * um).round() as i32),
             becomes: LineBecomes::LeftOut,
+            writing: *writing,
         };
         self.loose.iter().filter(|line| inside[line.path[0]]).map(line).collect()
     }
 
-    /// Forgets strokes that part nothing and lie where it is marked.
-    pub fn forget(&mut self, marked: &[bool]) {
-        self.loose.retain(|line| !line.path.iter().any(|at| marked[*at]));
+    /// Takes strokes that part nothing and lie where it is marked as writing.
+    pub fn are_writing(&mut self, marked: &[bool]) {
+        self.loose.iter_mut().for_each(|line| line.writing = line.path.iter().any(|at| marked[*at]));
+    }
+
+    /// Whether each pixel is the middle of a stroke that parts nothing.
+    pub fn open(&self) -> Vec<bool> {
+        let mut open = vec![false; self.squares.len()];
+        self.loose.iter().flat_map(|line| &line.path).for_each(|at| open[*at] = true);
+        open
     }
 
     /// How wide the stroke is along a path, pixels: the middle one of its widths, its middle between two pixels as often as not.
@@ -316,11 +332,20 @@ impl Strokes {
         (widest > 0).then(|| Um(((2.0 * f64::from(widest).sqrt() - 1.0) * um).round() as i32))
     }
 
-    /// Whether each pixel is ink of a stroke that is wider there than `most` on the panel.
+    /// Whether each pixel is ink of a stroke that is wider there than `most` on the panel: the strand that leads there is, so that no
+    /// crossing counts, and a disc so wide lies in the ink over it, so that the soft edge of a dark area is none.
     pub fn wider(&self, grid: Grid, panel: Size, most: Um) -> Vec<bool> {
         let (um, _) = pixel(grid, panel);
-        let wide = |half: f32| (2.0 * f64::from(half) - 0.5) * um > f64::from(most.0);
-        self.squares.iter().zip(&self.halves).map(|(square, half)| *square > 0 && wide(*half)).collect()
+        let wide =
+            |at: usize| self.squares[at] > 0 && (2.0 * f64::from(self.halves[at]) - 0.5) * um > f64::from(most.0);
+        let reach = (f64::from(most.0) / um / 2.0 - 0.5).max(1.0);
+        let square = (reach * reach) as u32;
+        let core: Vec<bool> = (0..grid.len()).map(|at| wide(at) && self.squares[at] >= square).collect();
+        if !core.contains(&true) {
+            return vec![false; grid.len()];
+        }
+        let to_core = mask::squares(grid, &core);
+        (0..grid.len()).map(|at| wide(at) && (core[at] || to_core[at] <= square)).collect()
     }
 
     /// Whether each pixel is ink of a stroke.
