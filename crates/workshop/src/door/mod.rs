@@ -60,6 +60,12 @@ pub fn apply_all(work: &mut Work, edits: &[Edit]) -> Result<Changes, Refusal> {
 }
 
 fn go_through(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
+    let mut changes = go_alone(work, edit)?;
+    boards::let_go(work, &mut changes);
+    Ok(changes)
+}
+
+fn go_alone(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
     match edit {
         Edit::Setup(edit) => setup::apply(work, edit),
         Edit::Picture(edit) => setup::apply_picture(work, edit),

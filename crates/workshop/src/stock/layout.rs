@@ -1,7 +1,7 @@
 //! Laying out: every piece that acts may lay, on the boards of its wood.
 //!
 //! Pieces go in groups of one wood and thickness. Boards of that very thickness come first; what is left over goes, the
-//! largest groups first, to thicker boards that are planed down, each for one thickness. A zone is a sheet of its own and a
+//! largest groups first or else the thickest, to thicker boards that are planed down, each for one thickness. A zone is a sheet of its own and a
 //! fault of the rest, so that no piece straddles its edge. What is pinned or cut is taken.
 
 use std::cmp::Reverse;
@@ -41,11 +41,15 @@ pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (
             (!pieces.is_empty()).then(|| (group.clone(), std::mem::take(pieces)))
         };
         let mut left: Vec<(Group, Vec<Number>)> = groups.iter_mut().filter_map(left).collect();
+        // The largest have the choice of boards, or else the thickest, which fewer boards can carry.
         left.sort_by_key(|(group, pieces)| (Reverse(desk.area(pieces)), group.clone()));
-        for (group, pieces) in &left {
-            let Some(lot) = desk.lot(group, pieces, true) else { continue };
-            let found = lay::lay_lots(&[lot.to_lay()], (effort, &watch)).remove(0);
-            desk.put(group, &lot, found);
+        let mut thickest = left.clone();
+        thickest.sort_by_key(|(group, _)| Reverse(group.1));
+        let mut other = (thickest != left).then(|| desk.clone());
+        desk.put_thicker(&left, (effort, &watch));
+        if let Some(other) = &mut other {
+            other.put_thicker(&thickest, (effort, &watch));
+            desk.lies = desk.better(&desk.lies, &other.lies);
         }
     }
     let lies = desk.better(&before, &desk.lies);
@@ -81,6 +85,7 @@ pub(super) fn groups(work: &Work) -> BTreeMap<Group, Vec<Number>> {
     groups
 }
 
+#[derive(Clone)]
 struct Desk<'a> {
     work: &'a Work,
     rings: BTreeMap<Number, Vec<Point>>,
@@ -140,6 +145,15 @@ impl<'a> Desk<'a> {
         let edge = Um(laying.edge.0.max(if sheets.len() > boards.len() { (laying.apart.0 + 1) / 2 } else { 0 }));
         let rules = Rules { apart: laying.apart, edge };
         (!sheets.is_empty() && !blanks.is_empty()).then_some(Lot { blanks, sheets, of, rules })
+    }
+
+    /// Lays groups, one after the other, on thicker boards that are planed down.
+    fn put_thicker(&mut self, groups: &[(Group, Vec<Number>)], (effort, watch): (u32, &Watch)) {
+        for (group, pieces) in groups {
+            let Some(lot) = self.lot(group, pieces, true) else { continue };
+            let found = lay::lay_lots(&[lot.to_lay()], (effort, watch)).remove(0);
+            self.put(group, &lot, found);
+        }
     }
 
     /// Keeps where the pieces of a group were laid.

@@ -20,6 +20,6 @@ pub use edit::{apply, cut, stands, uncut};
 pub use findings::findings;
 pub use layout::{lay_out, outcome};
 pub use photo::{Photographed, Shot, TestPiece, TestShot, photographed, tested};
-pub use place::{Why, Wrong, carried, laid, laid_point, middle_ring, wrong};
+pub use place::{Why, Wrong, carried, laid, laid_point, let_go, middle_ring, wrong};
 pub use shelved::{joined, shelved};
 pub use sound::sound;

@@ -6,7 +6,7 @@ use measure::length::Um;
 use measure::plane::Point;
 
 use super::lay::{self, clear, within};
-use crate::work::{Axis, Board, By, Laying, Lie, Number, Piece, State, Work};
+use crate::work::{Axis, Board, By, Changes, Laying, Lie, Number, Piece, State, Work};
 
 /// A full turn, hundredths of a degree.
 const FULL: i32 = 36_000;
@@ -91,6 +91,22 @@ pub fn wrong(work: &Work, rings: &BTreeMap<Number, Vec<Point>>) -> Vec<Wrong> {
         found.extend(near.map(|other| (*number, Why::Piece(other.0))));
     }
     found.into_iter().map(|(piece, why)| Wrong { piece, why }).collect()
+}
+
+/// Takes pieces whose values changed off boards of another wood, or too thin for them, where acts had laid them. What is pinned there
+/// stays, and a check tells of it.
+pub fn let_go(work: &mut Work, changes: &mut Changes) {
+    for number in &changes.pieces {
+        let (Some(piece), Some(chosen)) = (work.pieces.get(number), work.layout.get(number)) else { continue };
+        let (lie, values) = (chosen.value, &piece.values);
+        let Some(board) = work.boards.get(&lie.board) else { continue };
+        let carries = values.wood.as_ref().is_some_and(|wood| wood.value == board.wood)
+            && values.thickness.is_some_and(|thickness| thickness.value <= board.thickness);
+        if chosen.by == By::Act && piece.state == State::Planned && !carries && !gone(work, *number, &lie) {
+            work.layout.remove(number);
+            changes.boards.insert(lie.board);
+        }
+    }
 }
 
 /// Whether a piece is cut out of its board already.

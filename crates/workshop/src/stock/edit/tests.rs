@@ -7,7 +7,7 @@ use crate::pattern::outlines;
 use crate::pattern::sample::accepted;
 use crate::stock::{Why, findings, wrong};
 use crate::work::edit::bench;
-use crate::work::{Ask, Date, Edit as Any, Fact, Kind, Wood};
+use crate::work::{Ask, Date, Edit as Any, Fact, Kind, Whom, Wood};
 use crate::{Derived, apply as through_the_door, propose};
 use measure::Watch;
 
@@ -173,6 +173,50 @@ fn of_each_wood_the_better_layout_stands() {
     let (new, old): (Vec<_>, Vec<_>) = work.layout.iter().partition(|(number, _)| of_cherry.contains(number));
     assert_eq!(new.len(), of_cherry.len(), "the better layout of cherry is taken");
     assert_eq!(old.into_iter().map(|(number, lie)| (*number, *lie)).collect::<BTreeMap<_, _>>(), before);
+}
+
+/// Three thin pieces would have the begun thick board, which costs nothing more, and the one thick piece has no other.
+#[test]
+fn the_thickest_have_the_board_that_they_alone_need() {
+    let mut work = job();
+    for (number, piece) in &mut work.pieces {
+        let thickness = if number.0 == 4 { 25_000 } else { 12_000 };
+        piece.values.thickness = Some(Chosen::act(Um(thickness)));
+        if number.0 > 4 {
+            piece.values.wood = Some(Chosen::act(wood("cherry-black")));
+        }
+    }
+    let begun =
+        Used { piece: Number(0), ring: Board::rectangle("", wood(""), (Um(20_000), Um(20_000), Um(0))).outline };
+    let thick = Board::rectangle("thick", wood("walnut-black"), (Um(300_000), Um(100_000), Um(30_000)));
+    does(&mut work, Edit::Put(Box::new(Board { used: vec![begun], ..thick })));
+    does(&mut work, size("thin", 300_000, 100_000, 12_700));
+    lay(&mut work);
+    assert_eq!(work.layout.keys().map(|number| number.0).collect::<Vec<_>>(), [1, 2, 3, 4]);
+    assert_eq!((work.layout[&Number(4)].value.board, wrongs(&work)), (BoardId(1), vec![]));
+}
+
+/// A piece that is given another wood is on no board any more, and that is told.
+#[test]
+fn what_its_board_cannot_carry_any_more_loses_its_place() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 18_000));
+    lay(&mut work);
+    let lying = work.layout.len();
+    assert!(lying > 2 && work.layout.contains_key(&Number(1)));
+    let cherry = |number| {
+        let whom = Whom::Piece(Number(number));
+        Any::Wood(crate::work::edit::wood::Edit::Choose { whom, wood: wood("cherry-black") })
+    };
+    let changes = through_the_door(&mut work, &cherry(1)).expect("it is planned");
+    assert!(!work.layout.contains_key(&Number(1)) && work.layout.len() == lying - 1);
+    assert!(changes.told.iter().any(|told| told.contains("lost its place")), "{:?}", changes.told);
+    // What is pinned stays, and a check tells of it.
+    let lie = work.layout[&Number(2)].value;
+    does(&mut work, Edit::Pin { piece: Number(2), lie });
+    through_the_door(&mut work, &cherry(2)).expect("it is planned");
+    assert!(work.layout.contains_key(&Number(2)));
+    assert!(wrongs(&work).iter().any(|wrong| wrong.piece == Number(2) && wrong.why == Why::Wood));
 }
 
 /// The boards of the shopping list, put on the rack, carry all that they were listed for.
