@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
+use workshop::stock::Told;
 use workshop::work::{Changes, Edit, Framing, Work};
 
 use crate::pack::hex;
@@ -117,6 +118,21 @@ impl Job {
     /// The edits that made a revision of the history; none for the first.
     pub fn edits(&self, revision: i64) -> Result<Vec<Edit>, Problem> {
         self.0.edits(revision)
+    }
+
+    /// What the shop knows the job by, and the cuts that the job has told it.
+    pub(crate) fn rack(&self) -> Result<(String, Vec<Told>), Problem> {
+        let (key, told) = self.0.rack()?;
+        let garbled = |_| Problem::damaged(self.path(), "what it has told the shop cannot be read");
+        Ok((key, serde_json::from_str(&told).map_err(garbled)?))
+    }
+
+    /// Notes the cuts that the job has told the shop, unless it is noted so; undo leaves it.
+    pub(crate) fn note_told(&mut self, before: &[Told], told: &[Told]) -> Result<(), Problem> {
+        if before == told {
+            return Ok(());
+        }
+        self.0.note_told(&serde_json::to_string(told).expect("rings have a text form"))
     }
 
     /// Leaves a word for others of this account who want to write the file: where it is open. See `word_of`.

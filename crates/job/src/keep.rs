@@ -19,8 +19,8 @@ pub(crate) trait Keep: Clone + PartialEq + Serialize + DeserializeOwned {
     fn apply_all(&mut self, edits: &[Self::Edit]) -> Result<Self::Changes, Refusal>;
     /// Whether the edit logs something that was done at the bench.
     fn is_fact(edit: &Self::Edit) -> bool;
-    /// The ids that it gives next, where it gives any.
-    fn next(&mut self) -> Option<&mut Counters>;
+    /// The ids that it gives next.
+    fn next(&mut self) -> &mut Counters;
 }
 
 impl Keep for Work {
@@ -37,8 +37,8 @@ impl Keep for Work {
         matches!(edit, Edit::Bench(_))
     }
 
-    fn next(&mut self) -> Option<&mut Counters> {
-        Some(&mut self.next)
+    fn next(&mut self) -> &mut Counters {
+        &mut self.next
     }
 }
 
@@ -56,8 +56,8 @@ impl Keep for Shop {
         false
     }
 
-    fn next(&mut self) -> Option<&mut Counters> {
-        None
+    fn next(&mut self) -> &mut Counters {
+        &mut self.next
     }
 }
 

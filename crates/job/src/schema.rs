@@ -3,7 +3,7 @@
 use rusqlite::{Connection, Result, params};
 
 /// From each format to the next; the first makes the tables of an empty file.
-const STEPS: [&str; 1] = [FIRST];
+const STEPS: [&str; 2] = [FIRST, SECOND];
 
 /// The format that is written (SQLite's "user_version").
 pub(crate) const FORMAT: i64 = STEPS.len() as i64;
@@ -38,6 +38,17 @@ CREATE TABLE picture(
 ) STRICT;
 ";
 
+/// `rack`: what a job says of itself in the shop, beside what undo takes back. `key`: drawn when the file is made; a copy of the
+/// file has the same. `told`: the cuts that the shop was told, as JSON.
+const SECOND: &str = "
+CREATE TABLE rack(
+    one INTEGER PRIMARY KEY CHECK(one = 1),
+    key TEXT NOT NULL,
+    told TEXT NOT NULL
+) STRICT;
+INSERT INTO rack(one, key, told) VALUES (1, lower(hex(randomblob(16))), '[]');
+";
+
 /// Brings the tables from format `from` to the present one, and marks the file as ours; within the caller's
 /// transaction.
 pub(crate) fn upgrade(connection: &Connection, from: i64, mark: i32) -> Result<()> {
@@ -52,4 +63,14 @@ pub(crate) fn upgrade(connection: &Connection, from: i64, mark: i32) -> Result<(
 pub(crate) fn put_picture(connection: &Connection, hash: &str, bytes: &[u8]) -> Result<()> {
     let sql = "INSERT INTO picture(hash, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING";
     connection.execute(sql, params![hash, bytes]).map(|_| ())
+}
+
+/// The key of a file, and what it holds of the cuts that the shop was told, as text.
+pub(crate) fn rack(connection: &Connection) -> Result<(String, String)> {
+    connection.query_row("SELECT key, told FROM rack", [], |row| Ok((row.get(0)?, row.get(1)?)))
+}
+
+/// Stores the text of the cuts that the shop was told.
+pub(crate) fn note_told(connection: &Connection, told: &str) -> Result<()> {
+    connection.execute("UPDATE rack SET told = ?1", [told]).map(|_| ())
 }

@@ -134,6 +134,16 @@ impl<D: Keep> Shelf<D> {
         Ok(hash)
     }
 
+    /// The file's key, and the text of what it has told the shop. The file is open for writing, so that it has both.
+    pub(crate) fn rack(&self) -> Result<(String, String), Problem> {
+        schema::rack(&self.connection).map_err(|e| Problem::sqlite(&self.path, e))
+    }
+
+    /// Stores the text of what it has told the shop: no revision, so that undo leaves it.
+    pub(crate) fn note_told(&mut self, told: &str) -> Result<(), Problem> {
+        self.write(|within, _, path| schema::note_told(within, told).map_err(|e| Problem::sqlite(path, e)))
+    }
+
     /// Applies edits, all or none, as one revision that is on the disk when this returns.
     pub(crate) fn apply(&mut self, edits: &[D::Edit], label: &str) -> Result<D::Changes, Refused> {
         let mut state = self.state.clone();
@@ -184,8 +194,8 @@ impl<D: Keep> Shelf<D> {
 
     fn stand_on(&mut self, id: i64) -> Result<(), Problem> {
         let link = chain::read(&self.connection, id, &self.path)?;
-        let next = self.state.next().copied();
-        let state = revive(&link.text, next, &self.path)?;
+        let next = *self.state.next();
+        let state = revive(&link.text, Some(next), &self.path)?;
         self.write(|within, _, path| {
             let set = within.execute("UPDATE head SET revision = ?1", [id]);
             set.map(|_| ()).map_err(|e| Problem::sqlite(path, e))
@@ -283,14 +293,15 @@ fn revive<D: Keep>(text: &[u8], next: Option<Counters>, path: &Path) -> Result<D
         }
         Bad::Form(e) => Problem::damaged(path, format!("its state cannot be read ({e})")),
     })?;
-    if let (Some(own), Some(highest)) = (state.next(), next) {
+    if let Some(highest) = next {
+        let own = state.next();
         *own = own.highest(highest);
     }
     Ok(state)
 }
 
-fn next_text<D: Keep>(state: &mut D) -> Option<String> {
-    state.next().map(|next| serde_json::to_string(next).expect("numbers have a text form"))
+fn next_text<D: Keep>(state: &mut D) -> String {
+    serde_json::to_string(state.next()).expect("numbers have a text form")
 }
 
 /// Where the line stands, and the highest ids ever given.

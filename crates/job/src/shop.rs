@@ -31,6 +31,11 @@ impl ShopFile {
         }
     }
 
+    /// Opens the shop file to look at it and at its photographs; a writer may have it open.
+    pub fn read(path: impl AsRef<Path>) -> Result<ShopFile, Problem> {
+        Shelf::read(path.as_ref()).map(ShopFile)
+    }
+
     /// The shop as it stands in the file; an empty one where there is no file yet.
     pub fn look(path: impl AsRef<Path>) -> Result<Shop, Problem> {
         match Shelf::<Shop>::read(path.as_ref()) {

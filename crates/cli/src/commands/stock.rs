@@ -1,9 +1,9 @@
 //! `spelk stock`: the boards, what lies on them, what to plane and what to buy.
 
-use job::{Job, ShopFile};
+use job::{Job, Problem, ShopFile};
 use serde_json::{Value, json};
 use workshop::Derived;
-use workshop::stock::{Missing, milling};
+use workshop::stock::{Missing, Passed, milling};
 use workshop::work::{Ask, BoardId, Edit, Finding, Number, Work};
 
 use crate::args::Stock;
@@ -28,11 +28,20 @@ pub fn run(typed: &Stock) -> Result<Outcome, Failure> {
 
 fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Failure> {
     let shop_path = || typed.shop.clone().map_or_else(ShopFile::usual_path, Ok);
-    if typed.from_shop && shop_path()?.exists() {
-        let (new, known) = job::bring(job, &ShopFile::open(shop_path()?)?)?;
-        if !typed.json {
-            say!("Brought from the shop: {}.", if new == 1 { "one board".into() } else { format!("{new} boards") });
-            say_known(&known);
+    if typed.from_shop {
+        match ShopFile::read(shop_path()?) {
+            Err(Problem::Missing { path }) if !typed.json => {
+                say!("There is no shop yet: no file {}. --to-shop makes it of the job's boards.", path.display());
+            }
+            Err(Problem::Missing { .. }) => {}
+            read => {
+                let passed = job::bring(job, &read?)?;
+                if !typed.json {
+                    let count = if passed.new == 1 { "one board".into() } else { format!("{} boards", passed.new) };
+                    say!("Brought from the shop: {count}.");
+                    say_passed(&passed);
+                }
+            }
         }
     }
     if typed.lay_out {
@@ -44,20 +53,24 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Fai
         job.apply(&[Edit::Take(Box::new(proposal))], "lay out the boards")?;
     }
     if typed.to_shop {
-        let known = job::give_back(job, &mut ShopFile::open(shop_path()?)?)?;
+        let passed = job::give_back(job, &mut ShopFile::open(shop_path()?)?)?;
         if !typed.json {
-            say_known(&known);
+            say_passed(&passed);
         }
     }
     Ok(())
 }
 
-/// Tells of which boards the shop knew more than the job.
-fn say_known(names: &[String]) {
-    for name in names {
+/// Tells of which boards the shop knew more than the job, and which are not passed.
+fn say_passed(passed: &Passed) {
+    for name in &passed.known {
         say!(
             "Board \"{name}\": the shop knew of cuts, faults or a shorter edge that the job did not; they hold here now."
         );
+    }
+    for refusal in &passed.apart {
+        let ways: Vec<&str> = refusal.ways.iter().map(|way| way.says.as_str()).collect();
+        say!("Not passed: {} {}", refusal.what, ways.join(" "));
     }
 }
 

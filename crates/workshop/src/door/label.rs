@@ -139,8 +139,7 @@ fn of_stock(edit: &stock::Edit) -> &'static str {
         stock::Edit::Uncut(_) => "take a cut back",
         stock::Edit::Crosscut { .. } => "crosscut a board",
         stock::Edit::Resaw { .. } => "resaw a board",
-        stock::Edit::Shelved { .. } => "give a board to the shop",
-        stock::Edit::Learn { .. } => "take over what the shop knows of a board",
+        stock::Edit::Agree { .. } => "agree with the shop on a board",
         stock::Edit::Laying(_) => "set how pieces are laid",
     }
 }

@@ -22,15 +22,24 @@ fn go_through(shop: &mut Shop, edit: &ShopEdit) -> Result<(), Refusal> {
         }
         ShopEdit::PutBoard { id, board } => {
             stock::sound(board)?;
-            let next = shop.boards.keys().last().map_or(1, |last| last.0 + 1);
-            shop.boards.insert(id.unwrap_or(BoardId(next)), (**board).clone());
+            let id = match id {
+                Some(id) if !shop.boards.contains_key(id) => return Err(no_board(*id)),
+                Some(id) => *id,
+                None => stock::next_number(shop),
+            };
+            shop.boards.insert(id, (**board).clone());
+            Ok(())
+        }
+        ShopEdit::TakeIn { board, line } => {
+            stock::sound(board)?;
+            let id = stock::next_number(shop);
+            shop.boards.insert(id, (**board).clone());
+            shop.lines.insert(id, line.clone());
             Ok(())
         }
         ShopEdit::DropBoard(id) => match shop.boards.remove(id) {
             Some(_) => Ok(()),
-            None => {
-                Err(Refusal::new(format!("The shop has no board {id}.")).way(Way::advice("spelk shop lists them.")))
-            }
+            None => Err(no_board(*id)),
         },
         ShopEdit::DropWood(id) => match shop.woods.remove(id) {
             Some(_) => Ok(()),
@@ -38,4 +47,8 @@ fn go_through(shop: &mut Shop, edit: &ShopEdit) -> Result<(), Refusal> {
                 .way(Way::advice("Name one of the shop's own woods; the table's woods cannot be dropped."))),
         },
     }
+}
+
+fn no_board(id: BoardId) -> Refusal {
+    Refusal::new(format!("The shop has no board {id}.")).way(Way::advice("spelk shop lists them."))
 }

@@ -6,10 +6,11 @@ use measure::length::{Um, inch_text, mm_text};
 use measure::plane::Point;
 
 use super::buy::RESAWING;
+use super::clip::side;
 use super::cut::cut_rings_of;
 use super::lay::{bounds, clear};
 use super::place::{Why, alone, carries, gone, laid};
-use super::shelved::learn;
+use super::shelved::{agree, told};
 use super::sound::{in_board, ring, sound};
 use crate::work::edit::stock::Edit;
 use crate::work::edit::wood;
@@ -68,11 +69,7 @@ pub fn apply(work: &mut Work, edit: &Edit) -> Result<Changes, Refusal> {
         Edit::Uncut(piece) => take_back(work, *piece),
         Edit::Crosscut { board, at } => crosscut(work, *board, *at),
         Edit::Resaw { board, to } => resaw(work, *board, *to),
-        Edit::Shelved { board, shop } => on(work, *board, |board| {
-            board.shop = Some(*shop);
-            Ok(())
-        }),
-        Edit::Learn { board, of } => learn(work, *board, of),
+        Edit::Agree { board, shop, of } => agree(work, *board, *shop, of),
         Edit::Laying(laying) => set_laying(work, laying),
     }
 }
@@ -101,6 +98,9 @@ fn put(work: &mut Work, board: Board) -> Result<Changes, Refusal> {
         return Err(Refusal::new(what).way(Way::advice("Bring only those that this work may be cut from.")));
     }
     let id = work.next.new_board();
+    if board.shop.is_some() {
+        work.shelf.insert(id, board.clone());
+    }
     work.boards.insert(id, board);
     Ok(touched(id))
 }
@@ -136,8 +136,20 @@ fn take_out<T>(list: &mut Vec<T>, at: usize, what: &str) -> Result<(), Refusal> 
 }
 
 fn away(work: &mut Work, id: BoardId) -> Result<Changes, Refusal> {
-    find(work, id)?;
+    let board = find(work, id)?;
+    if !told(work, id) {
+        let what = format!("The shop has not been told yet what was cut or sawn from board \"{}\".", board.name);
+        return Err(Refusal::new(what).at(Spot { boards: vec![id], ..Spot::default() }).way(Way::advice(
+            "Give the boards to the shop first (spelk stock with --to-shop). Where the shop does not take it, take its cuts \
+             back and its rests off the job first.",
+        )));
+    }
+    // Its rests are then what is left of the board that it was itself a rest of.
+    if let Some(from) = board.from {
+        work.boards.values_mut().filter(|rest| rest.from == Some(id)).for_each(|rest| rest.from = Some(from));
+    }
     work.boards.remove(&id);
+    work.shelf.remove(&id);
     let here: Vec<Number> =
         work.layout.iter().filter(|(_, chosen)| chosen.value.board == id).map(|(number, _)| *number).collect();
     work.layout.retain(|_, chosen| chosen.value.board != id);
@@ -337,15 +349,17 @@ fn take_back(work: &mut Work, number: Number) -> Result<Changes, Refusal> {
 
 /// A piece was not cut after all: its wood is on the board again, and it stays pinned there.
 pub fn uncut(work: &mut Work, number: Number) -> Changes {
-    let Some(chosen) = work.layout.get_mut(&number).filter(|chosen| chosen.by == By::Fact) else {
-        return Changes::default();
-    };
-    chosen.by = By::Hand;
-    let id = chosen.value.board;
-    if let Some(board) = work.boards.get_mut(&id) {
-        board.used.retain(|used| used.piece != number);
+    let mut changes = Changes::default();
+    if let Some(chosen) = work.layout.get_mut(&number).filter(|chosen| chosen.by == By::Fact) {
+        chosen.by = By::Hand;
+        changes = Changes { pieces: [number].into(), ..touched(chosen.value.board) };
     }
-    Changes { pieces: [number].into(), ..touched(id) }
+    // Also from the rests of its board: the hole went through.
+    for (id, board) in work.boards.iter_mut().filter(|(_, board)| board.used.iter().any(|used| used.piece == number)) {
+        board.used.retain(|used| used.piece != number);
+        changes.boards.insert(*id);
+    }
+    changes
 }
 
 /// Cuts a rectangle or convex board in two. What acts laid across the cut is laid nowhere; a pin across it refuses.
@@ -410,10 +424,9 @@ fn resaw(work: &mut Work, id: BoardId, to: Um) -> Result<Changes, Refusal> {
         changes.pieces.insert(number);
     }
     let share = |part: Um| board.price.map(|price| (f64::from(price) * part.to_mm() / board.thickness.to_mm()) as u32);
-    let used = board.used.iter().map(|used| Used { piece: Number(0), ..used.clone() }).collect();
     let name = rest_of(&board.name);
     let (photograph, price, from) = (None, share(left), Some(id));
-    let far = Board { name, thickness: left, used, photograph, price, from, shop: None, ..board.clone() };
+    let far = Board { name, thickness: left, photograph, price, from, shop: None, ..board.clone() };
     let rest = work.next.new_board();
     changes.boards.insert(rest);
     work.boards.insert(rest, far);
@@ -438,7 +451,7 @@ fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (Boar
             .collect(),
         used: (board.used.iter())
             .map(|used| Used { ring: side(&used.ring, at, is_left), ..used.clone() })
-            .filter(|used| used.ring.len() > 2)
+            .filter(|used| crate::stock::lay::area2(&used.ring) > 0)
             .collect(),
         outline: ring,
         ..board.clone()
@@ -447,26 +460,6 @@ fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (Boar
     far.name = rest_of(&board.name);
     (far.from, far.shop) = (Some(id), None);
     (half(left, true), far)
-}
-
-/// What of a ring lies left of x = `at`, or right of it (Sutherland and Hodgman 1974; whole for convex rings).
-fn side(ring: &[Point], at: i32, left: bool) -> Vec<Point> {
-    let on_side = |p: Point| if left { p.x <= at } else { p.x >= at };
-    let mut kept = Vec::new();
-    for (a, b) in ring.iter().copied().zip(ring.iter().copied().cycle().skip(1)) {
-        if on_side(a) {
-            kept.push(a);
-        }
-        if on_side(a) != on_side(b) {
-            let share = f64::from(at - a.x) / f64::from(b.x - a.x);
-            kept.push(Point::new(at, a.y + (f64::from(b.y - a.y) * share).round() as i32));
-        }
-    }
-    kept.dedup();
-    if kept.len() > 1 && kept.first() == kept.last() {
-        kept.pop();
-    }
-    kept
 }
 
 fn set_laying(work: &mut Work, laying: &Laying) -> Result<Changes, Refusal> {

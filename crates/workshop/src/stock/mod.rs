@@ -4,6 +4,7 @@
 //! is planed whole.
 
 mod buy;
+mod clip;
 mod cut;
 mod edit;
 mod findings;
@@ -11,6 +12,7 @@ pub mod lay;
 mod layout;
 mod photo;
 mod place;
+mod rack;
 mod shelved;
 mod sound;
 
@@ -21,5 +23,5 @@ pub use findings::findings;
 pub use layout::{lay_out, outcome};
 pub use photo::{Photographed, Shot, TestPiece, TestShot, photographed, tested};
 pub use place::{Why, Wrong, carried, laid, laid_point, let_go, middle_ring, wrong};
-pub use shelved::{joined, shelved};
+pub use rack::{Passed, Told, bring, give, next_number};
 pub use sound::sound;

@@ -3,7 +3,7 @@
 use measure::length::{Um, mm_text};
 use measure::plane::{Point, orientation};
 
-use super::lay::{bounds, covered};
+use super::lay::{area2, bounds, covered};
 use crate::work::{Board, Refusal, Way};
 
 /// No board is longer, µm: a room's length. It catches slips of the unit.
@@ -27,6 +27,12 @@ pub fn sound(board: &Board) -> Result<(), Refusal> {
         return refuse("More than 500 places are noted on one board.", "Note those that matter for the cut.");
     }
     board.faults.iter().try_for_each(|fault| ring(fault, "A fault"))?;
+    if board.used.iter().any(|used| used.ring.len() < 3 || area2(&used.ring) == 0) {
+        return refuse(
+            "A place that was cut out of the board has no area.",
+            "Give 3 corners or more, not on one line.",
+        );
+    }
     board.zones.iter().try_for_each(|zone| {
         named(&zone.name, "A zone")?;
         in_board(board, &zone.outline)

@@ -44,7 +44,7 @@ pub use setup::{
     Choices, Choosing, Frame, GroundChoice, InkChoice, OnPaper, PictureRef, Place, Reading, Size, Stock, StockKind,
     SubjectMarks, TraceChoices, Unit,
 };
-pub use shop::{Shop, ShopEdit};
+pub use shop::{Line, Shop, ShopEdit};
 pub use wood::{Figure, Finish, Shift, Sourced, Wood};
 
 /// The whole job.
@@ -96,6 +96,9 @@ pub struct Work {
     /// The boards of the job.
     #[serde(default)]
     pub boards: BTreeMap<BoardId, Board>,
+    /// Of boards that are in the shop: the board as the job and the shop last agreed on it.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub shelf: BTreeMap<BoardId, Board>,
     /// Where each piece is cut from its board.
     #[serde(default)]
     pub layout: BTreeMap<Number, Chosen<Lie>>,

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use measure::length::Um;
 use serde::{Deserialize, Serialize};
 
-use super::{Board, BoardId, Wood, WoodId};
+use super::{Board, BoardId, Counters, Wood, WoodId};
 
 /// What outlives a job. A job keeps a copy of what it used.
 #[derive(Clone, Debug, Default, PartialEq, Hash, Serialize, Deserialize)]
@@ -14,6 +15,23 @@ pub struct Shop {
     /// Boards and offcuts.
     #[serde(default)]
     pub boards: BTreeMap<BoardId, Board>,
+    /// Where boards that jobs gave come from; what is told of a dropped board stays.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub lines: BTreeMap<BoardId, Line>,
+    /// The next number of a board: a number is never given again.
+    #[serde(default)]
+    pub next: Counters,
+}
+
+/// Where a board of the shop comes from.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Line {
+    /// The job that gave it, by its key, and its number there.
+    #[serde(default)]
+    pub origin: Option<(String, BoardId)>,
+    /// The board that it was parted from, and how thick that was before.
+    #[serde(default)]
+    pub parted: Option<(BoardId, Um)>,
 }
 
 /// A change of the shop.
@@ -34,4 +52,11 @@ pub enum ShopEdit {
     },
     /// Takes a board off the rack.
     DropBoard(BoardId),
+    /// Puts a board of a job on the rack, under the next number.
+    TakeIn {
+        /// The board.
+        board: Box<Board>,
+        /// Where it comes from.
+        line: Line,
+    },
 }

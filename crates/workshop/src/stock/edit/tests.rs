@@ -394,25 +394,49 @@ fn a_resawn_board_is_two_boards_and_the_job_is_laid_on_both() {
 }
 
 #[test]
-fn copies_of_a_board_are_joined_and_what_lies_where_wood_is_gone_is_laid_anew() {
+fn what_the_shop_knows_of_a_board_is_taken_over_and_what_lies_where_wood_is_gone_is_laid_anew() {
     let mut work = job();
     does(&mut work, size("plank", 400_000, 120_000, 18_000));
     let board = *work.boards.keys().next().expect("it was put");
+    let agree = |of: &Board| Edit::Agree { board, shop: BoardId(7), of: Box::new(of.clone()) };
     lay(&mut work);
     let mut other = work.boards[&board].clone();
+    does(&mut work, agree(&other));
+    assert_eq!(work.boards[&board].shop, Some(BoardId(7)));
     let gone = [(0, 0), (150_000, 0), (150_000, 120_000), (0, 120_000)].map(|(x, y)| Point::new(x, y)).to_vec();
     other.used.push(Used { piece: Number(1), ring: gone });
     other.outline = Board::rectangle("", wood("walnut-black"), (Um(350_000), Um(120_000), Um(18_000))).outline;
     let laid = work.layout.len();
-    does(&mut work, Edit::Learn { board, of: Box::new(other.clone()) });
+    does(&mut work, agree(&other));
     assert_eq!((work.boards[&board].outline.clone(), work.boards[&board].used.len()), (other.outline.clone(), 1));
     assert!(work.layout.len() < laid && wrongs(&work).is_empty(), "{:?}", wrongs(&work));
     assert_eq!(work.boards[&board].used[0].piece, Number(0), "another job's piece 1 is none of this job's");
     let same = work.clone();
-    does(&mut work, Edit::Learn { board, of: Box::new(other.clone()) });
+    does(&mut work, agree(&other));
     assert_eq!(work, same, "it is learnt once");
+    let thin = Board { thickness: Um(-5000), ..other.clone() };
+    assert!(refused(&mut work, agree(&thin)).what.contains("thick"));
+    let empty = Board { used: vec![Used { piece: Number(0), ring: Vec::new() }], ..other.clone() };
+    assert!(refused(&mut work, agree(&empty)).what.contains("no area"));
     other.outline.iter_mut().for_each(|p| p.x += 200_000);
-    assert!(refused(&mut work, Edit::Learn { board, of: Box::new(other) }).what.contains("cannot be one board"));
+    assert!(refused(&mut work, agree(&other)).what.contains("cannot be one board"));
+}
+
+/// A hole goes through: when the piece was not cut after all, the wood is back on what its board was sawn into too.
+#[test]
+fn a_cut_that_is_taken_back_is_back_on_the_rests_of_its_board() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 120_000, 60_000));
+    let board = *work.boards.keys().next().expect("it was put");
+    let lie = Lie { board, turn: 1500, at: Point::new(200_000, 60_000) };
+    does(&mut work, Edit::Pin { piece: Number(1), lie });
+    does(&mut work, Edit::Cut([Number(1)].into()));
+    does(&mut work, Edit::Resaw { board, to: Um(20_000) });
+    does(&mut work, Edit::Crosscut { board, at: Um(200_000) });
+    assert!(work.boards.values().all(|board| board.used.len() == 1), "{:?}", work.boards);
+    let changes = does(&mut work, Edit::Uncut(Number(1)));
+    assert!(work.boards.values().all(|board| board.used.is_empty()), "{:?}", work.boards);
+    assert_eq!(changes.boards.len(), 3);
 }
 
 #[test]

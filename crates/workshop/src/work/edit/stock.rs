@@ -94,18 +94,14 @@ pub enum Edit {
         /// How thick it becomes.
         to: Um,
     },
-    /// Remembers which board of the shop a board is a copy of.
-    Shelved {
+    /// Agrees with the shop on a board: what the shop knows and the job does not is taken over, and what of the job's own
+    /// the shop knows is remembered.
+    Agree {
         /// The board.
         board: BoardId,
         /// Its number in the shop.
         shop: BoardId,
-    },
-    /// Takes over what another copy of a board knows: its edge where it was cut shorter, its faults, what was cut from it.
-    Learn {
-        /// The board.
-        board: BoardId,
-        /// The other copy.
+        /// The board as the shop has it.
         of: Box<Board>,
     },
     /// Sets how pieces are laid.
