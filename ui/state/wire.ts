@@ -2333,7 +2333,7 @@ board: BoardId,
 /**
  * How thick it becomes.
  */
-to: Um, } } | { "shelved": { 
+to: Um, } } | { "agree": { 
 /**
  * The board.
  */
@@ -2341,13 +2341,9 @@ board: BoardId,
 /**
  * Its number in the shop.
  */
-shop: BoardId, } } | { "learn": { 
+shop: BoardId, 
 /**
- * The board.
- */
-board: BoardId, 
-/**
- * The other copy.
+ * The board as the shop has it.
  */
 of: Board, } } | { "laying": Laying };
 

@@ -17,17 +17,19 @@ pub fn run(typed: &Stock) -> Result<Outcome, Failure> {
     if typed.lay_out || typed.from_shop || typed.to_shop {
         let mut job = Job::open(&typed.job)?;
         let mut derived = derive(&job)?;
-        change(typed, &mut job, &mut derived)?;
-        told(typed, job.work(), &mut derived);
+        let passed = change(typed, &mut job, &mut derived)?;
+        told(typed, job.work(), &mut derived, &passed);
     } else {
         let (job, mut derived) = read(&typed.job)?;
-        told(typed, job.work(), &mut derived);
+        told(typed, job.work(), &mut derived, &[]);
     }
     Ok(Outcome::Done)
 }
 
-fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Failure> {
+/// Does what is asked; what went between the job and the shop.
+fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<Vec<Passed>, Failure> {
     let shop_path = || typed.shop.clone().map_or_else(ShopFile::usual_path, Ok);
+    let mut all = Vec::new();
     if typed.from_shop {
         match ShopFile::read(shop_path()?) {
             Err(Problem::Missing { path }) if !typed.json => {
@@ -41,6 +43,7 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Fai
                     say!("Brought from the shop: {count}.");
                     say_passed(&passed);
                 }
+                all.push(passed);
             }
         }
     }
@@ -57,8 +60,9 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<(), Fai
         if !typed.json {
             say_passed(&passed);
         }
+        all.push(passed);
     }
-    Ok(())
+    Ok(all)
 }
 
 /// Tells of which boards the shop knew more than the job, and which are not passed.
@@ -79,13 +83,15 @@ fn findings(work: &Work, derived: &mut Derived) -> Vec<Finding> {
     workshop::stock::findings(work, &outlines)
 }
 
-fn told(typed: &Stock, work: &Work, derived: &mut Derived) {
+fn told(typed: &Stock, work: &Work, derived: &mut Derived, passed: &[Passed]) {
     if typed.json {
         let told = workshop::tell(work, derived);
         let fields = ["laying", "boards", "layout", "missing", "planing"];
         let mut json: serde_json::Map<String, Value> =
             fields.iter().map(|field| ((*field).to_owned(), told[*field].clone())).collect();
         json.insert("findings".into(), json!(findings(work, derived)));
+        json.insert("known".into(), json!(passed.iter().flat_map(|one| &one.known).collect::<Vec<_>>()));
+        json.insert("not_passed".into(), json!(passed.iter().flat_map(|one| &one.apart).collect::<Vec<_>>()));
         say!("{}", Value::Object(json));
         return;
     }
