@@ -3,6 +3,7 @@
 mod common;
 
 use std::io::Cursor;
+use std::sync::LazyLock;
 
 use common::Bench;
 use image::{ImageFormat, Rgb, RgbImage};
@@ -26,14 +27,21 @@ struct Two {
 
 const FILES: [&str; 3] = ["a.spelk", "b.spelk", "shop.spelk"];
 
+/// Planned once for all tests.
+static FIRST: LazyLock<Bench> = LazyLock::new(|| {
+    let bench = Bench::kept("rack");
+    bench.write("fields.png", fields());
+    for job in ["a.spelk", "b.spelk"] {
+        let size = ["--width", "160mm", "--pieces", "8", "--woods", "2"];
+        bench.spelk(&[&["start", "fields.png", "--out", job][..], &size].concat()).done();
+    }
+    bench
+});
+
 impl Two {
     fn new() -> Two {
         let bench = Bench::new();
-        bench.write("fields.png", fields());
-        for job in ["a.spelk", "b.spelk"] {
-            let size = ["--width", "160mm", "--pieces", "8", "--woods", "2"];
-            bench.spelk(&[&["start", "fields.png", "--out", job][..], &size].concat()).done();
-        }
+        bench.copies(&FIRST);
         let told = common::json(&bench.spelk(&["tell", "a.spelk", "--json"]).done());
         let wood = told["pieces"][0]["wood"].as_str().expect("a wood").to_owned();
         let of_it = told["pieces"].as_array().expect("pieces").iter().filter(|piece| piece["wood"] == wood.as_str());
