@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 use job::{Job, Problem, Refused, ShopFile};
 use measure::colour::Lab;
-use workshop::work::edit::{bench, part, setup};
+use workshop::work::edit::{bench, part, setup, stock};
 use workshop::work::{
     AreaId, Date, Depth, Edit, Fact, Figure, Number, PartId, PictureRef, Piece, PieceValues, Shop, ShopEdit, Sourced,
     State, Whom, Wood, WoodId, Work,
@@ -279,4 +279,33 @@ fn the_shop_goes_back_and_forth() {
     shop.redo().unwrap();
     assert_eq!(shop.shop().woods.values().collect::<Vec<_>>(), [&plum]);
     assert_eq!(ShopFile::look(&path).unwrap(), *shop.shop());
+}
+
+/// A file of the first format has no key by which the shop knows the job; it gets one, and keeps it.
+#[test]
+fn a_job_of_the_earlier_format_gives_its_boards_and_is_known_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shop) = (folder.path().join("a.spelk"), folder.path().join("shop.spelk"));
+    let put = stock::Edit::PutSize {
+        name: "plank".into(),
+        wood: "walnut-black".into(),
+        size: (Um(900_000), Um(200_000), Um(25_000)),
+    };
+    let work = Work { woods: workshop::wood::table(), ..Work::default() };
+    let mut job = Job::create(&path, &work, None, "Begin").unwrap();
+    job.apply(&[Edit::Stock(put)], "Put").unwrap();
+    drop(job);
+    let old = rusqlite::Connection::open(&path).unwrap();
+    old.execute_batch("DROP TABLE rack; PRAGMA user_version = 1").unwrap();
+    drop(old);
+    assert_eq!(Job::read(&path).unwrap().work().boards.len(), 1, "it can be looked at as it is");
+    let mut shop = ShopFile::open(&shop).unwrap();
+    let mut job = Job::open(&path).unwrap();
+    assert_eq!(job::give_back(&mut job, &mut shop).unwrap().new, 1);
+    job.undo().unwrap();
+    drop(job);
+    let mut job = Job::open(&path).unwrap();
+    assert_eq!(job::bring(&mut job, &shop).unwrap().new, 0, "its own board is not brought beside itself");
+    assert_eq!(job::give_back(&mut job, &mut shop).unwrap().new, 0);
+    assert_eq!(shop.shop().boards.len(), 1);
 }
