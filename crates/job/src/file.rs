@@ -109,17 +109,19 @@ impl Drop for Here {
 }
 
 /// Says whose file it is before SQLite touches it: the mark must be ours, the format known. SQLite itself may write to
-/// a file that it only reads, to play back another program's journal. Returns the format.
-pub(crate) fn whose(path: &Path, mark: i32) -> Result<(i64, Here), Problem> {
+/// a file that it only reads, to play back another program's journal.
+pub(crate) fn whose(path: &Path, mark: i32) -> Result<Here, Problem> {
     let mut here = here();
     let document = (path.to_path_buf(), mark);
-    let format = if here.contains_key(&document) { FORMAT } else { format(path, mark)? };
+    if !here.contains_key(&document) {
+        known(path, mark)?;
+    }
     *here.entry(document.clone()).or_default() += 1;
-    Ok((format, Here(document)))
+    Ok(Here(document))
 }
 
 /// The fields of SQLite's header that tell: where they stand is from <https://www.sqlite.org/fileformat.html>, 1.3.
-fn format(path: &Path, mark: i32) -> Result<i64, Problem> {
+fn known(path: &Path, mark: i32) -> Result<(), Problem> {
     let not_ours = |found: &str| Problem::NotOurs {
         path: path.to_path_buf(),
         wanted: called(mark).expect("a document's mark is in the list of marks"),
@@ -144,7 +146,7 @@ fn format(path: &Path, mark: i32) -> Result<i64, Problem> {
             wanted: "delete".into(),
             found: "wal".into(),
         }),
-        (_, known) => Ok(known),
+        _ => Ok(()),
     }
 }
 

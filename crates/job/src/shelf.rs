@@ -87,15 +87,19 @@ impl<D: Keep> Shelf<D> {
     }
 
     fn take(path: PathBuf, owner: Option<Owner>) -> Result<Shelf<D>, Problem> {
-        let (format, here) = file::whose(&path, D::MARK)?;
+        let here = file::whose(&path, D::MARK)?;
         let mode = if owner.is_some() { Mode::Write } else { Mode::Read };
         let mut connection = file::connect(&path, mode)?;
-        if owner.is_some() && format < schema::FORMAT {
-            let upgrade = connection.transaction_with_behavior(TransactionBehavior::Immediate).and_then(|within| {
-                schema::upgrade(&within, format, D::MARK)?;
-                within.commit()
-            });
-            upgrade.map_err(|e| Problem::sqlite(&path, e))?;
+        if owner.is_some() {
+            let format = connection.pragma_query_value(None, "user_version", |row| row.get(0));
+            let format: i64 = format.map_err(|e| Problem::sqlite(&path, e))?;
+            if format < schema::FORMAT {
+                let upgrade = connection.transaction_with_behavior(TransactionBehavior::Immediate).and_then(|within| {
+                    schema::upgrade(&within, format, D::MARK)?;
+                    within.commit()
+                });
+                upgrade.map_err(|e| Problem::sqlite(&path, e))?;
+            }
         }
         // One transaction, so that a writer cannot come between the parts.
         let within = connection.transaction().map_err(|e| Problem::sqlite(&path, e))?;

@@ -7,6 +7,7 @@ use std::path::PathBuf;
 
 use job::{Job, Problem, Refused, ShopFile};
 use measure::colour::Lab;
+use measure::length::Um;
 use workshop::work::edit::{bench, part, setup, stock};
 use workshop::work::{
     AreaId, Date, Depth, Edit, Fact, Figure, Number, PartId, PictureRef, Piece, PieceValues, Shop, ShopEdit, Sourced,
