@@ -144,7 +144,7 @@ function Questions({ of, paper, working }: Asked) {
           <span>Title</span>
           <input name="title" required defaultValue={of.name.replace(/\.\w+$/, "").replace(/[-_]+/g, " ")} />
         </label>
-        {!drawing && <Width />}
+        <Width word={drawing ? "Finished width, where the drawing says no size" : "Finished width"} />
         <label class="field">
           <span>Sawn from</span>
           <select
@@ -262,7 +262,7 @@ function OfPicture() {
 /** Usual widths, for a work that hangs over a sideboard. */
 const USUAL: Readonly<Record<string, string>> = { mm: "420", in: "16 1/2" };
 
-function Width() {
+function Width({ word }: { word: string }) {
   const field = useRef<HTMLInputElement>(null);
   /** A width that was not touched is said anew in the other unit; one that was typed is the maker's. */
   const said = (unit: string) => {
@@ -272,7 +272,7 @@ function Width() {
   return (
     <div class="field">
       <label for="width" class="legend">
-        Finished width
+        {word}
       </label>
       <div class="row">
         <input ref={field} id="width" name="width" class="input grow" required defaultValue={USUAL.mm} />

@@ -86,7 +86,7 @@ fn together(work: &Work, rest: &[&Swallowed]) -> Option<Finding> {
     let places = if rest.len() == 1 { "1 more place".into() } else { format!("{} more places", rest.len()) };
     let why = format!(
         "{places} in the picture, {:.0} mm² together, the largest {:.1} mm², are too fine for this stock and went into the \
-         pieces around them. tell --json lists each under swallowed.",
+         pieces around them.",
         area as f64 / 100.0,
         f64::from(first.area) / 100.0
     );

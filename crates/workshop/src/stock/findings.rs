@@ -9,7 +9,7 @@ use super::buy::RESAWING;
 use super::cut::cut_rings;
 use super::edit::{show, why_words};
 use super::lay::{Rules, Sheet, bounds, claimed, turned, usable};
-use super::layout::{begun, groups};
+use super::layout::groups;
 use super::place::{Wrong, carried, turns, wrong};
 use crate::pattern::Outlines;
 use crate::work::edit::stock;
@@ -140,7 +140,7 @@ fn help(
                 .into(),
         );
     }
-    if begun(work).is_empty() {
+    if !work.layout.values().any(|chosen| chosen.by == By::Act) {
         return ("Nothing has been laid out yet.".into(), "Lay out the boards.".into());
     }
     if let Some(why) = planed_otherwise(work, (wood, thickness)) {

@@ -301,8 +301,3 @@ pub(super) fn blank(work: &Work, number: Number, ring: &[Point], sheets: usize) 
         fixed: None,
     }
 }
-
-/// Every board that carries something.
-pub(super) fn begun(work: &Work) -> BTreeSet<BoardId> {
-    work.layout.values().map(|chosen| chosen.value.board).collect()
-}
