@@ -49,9 +49,10 @@ const FAINT_LEAST: f64 = 0.03;
 const SPECK_MM: f64 = 3.0;
 const HOLE_MM: f64 = 0.5;
 
-/// By pixel, whether a line is drawn there; `luma` is brightness, `mm` is pixels to a millimetre.
-pub(super) fn lines(grid: Grid, luma: &[f32], mm: f64) -> Vec<bool> {
-    let light = light(grid, luma, mm);
+/// By pixel, whether a line is drawn there; `luma` is brightness, `mm` is pixels to a millimetre of the panel and of the drawing. The
+/// drawing's tells how wide lines, shadows and specks are; by the panel's a line is followed, so that borders keep their place on it.
+pub(super) fn lines(grid: Grid, luma: &[f32], (mm, drawn_mm): (f64, f64)) -> Vec<bool> {
+    let light = light(grid, luma, drawn_mm);
     let drawn: Vec<f32> = luma.iter().zip(&light).map(|(seen, light)| 1.0 - seen / light.max(1e-3)).collect();
     let drawn = along_lines(grid, &smoothed(grid, &drawn, (CALM_MM * mm).max(CALM_PX)), ALONG_MM * mm);
     let about = ABOUT_MM * mm;
@@ -67,8 +68,8 @@ pub(super) fn lines(grid: Grid, luma: &[f32], mm: f64) -> Vec<bool> {
     // Ways are a pixel wide as yet.
     let ways: Vec<usize> = (0..grid.len()).filter(|at| ink[*at] && !sure[*at]).collect();
     ways.into_iter().flat_map(|at| grid.four(at)).for_each(|at| ink[at] = true);
-    without_holes(grid, &mut ink, HOLE_MM * mm);
-    without_specks(grid, &mut ink, SPECK_MM * mm);
+    without_holes(grid, &mut ink, HOLE_MM * drawn_mm);
+    without_specks(grid, &mut ink, SPECK_MM * drawn_mm);
     ink
 }
 
@@ -210,7 +211,7 @@ mod tests {
     #[test]
     fn a_line_that_fades_for_a_while_is_one() {
         let (grid, luma) = paper(|x| if (190..205).contains(&x) { 0.14 } else { 0.35 });
-        let ink = lines(grid, &luma, 5.0);
+        let ink = lines(grid, &luma, (5.0, 5.0));
         for x in 0..400 {
             assert!((55..64).any(|y| ink[y * 400 + x]), "broken at {x}");
         }
@@ -227,7 +228,7 @@ mod tests {
                 let off = ((at % 400) as f64 - 200.0 + 0.3 * (at / 400) as f64) / 5.0 / soft;
                 luma[at] * (1.0 - dark * 0.5 * libm::erfc(-off / std::f64::consts::SQRT_2)) as f32
             };
-            let ink = lines(grid, &(0..grid.len()).map(shaded).collect::<Vec<_>>(), 5.0);
+            let ink = lines(grid, &(0..grid.len()).map(shaded).collect::<Vec<_>>(), (5.0, 5.0));
             let off = (0..grid.len()).filter(|at| ink[*at] && !(52..67).contains(&(at / 400))).count();
             assert_eq!(off, 0, "{dark} darker, {soft} mm soft");
             assert!((0..400).all(|x| (55..64).any(|y| ink[y * 400 + x])), "broken: {dark} darker, {soft} mm soft");
@@ -242,7 +243,8 @@ mod tests {
             let (x, y) = ((at % 1200) as f64 - 600.0, (at / 1200) as f64 - 150.0);
             x * x + y * y < 25.0 * 25.0
         };
-        let ink = lines(grid, &(0..grid.len()).map(|at| if dark(at) { 0.2 } else { 0.8 }).collect::<Vec<_>>(), 5.0);
+        let ink =
+            lines(grid, &(0..grid.len()).map(|at| if dark(at) { 0.2 } else { 0.8 }).collect::<Vec<_>>(), (5.0, 5.0));
         let wrong = (0..grid.len()).filter(|at| ink[*at] != dark(*at)).count();
         assert!(wrong < 320, "two pixels along its edge at most: {wrong}");
     }
@@ -250,7 +252,7 @@ mod tests {
     #[test]
     fn a_break_stays_one() {
         let (_, luma) = paper(|x| if (180..220).contains(&x) { 0.0 } else { 0.35 });
-        let ink = lines(Grid { width: 400, height: 120 }, &luma, 5.0);
+        let ink = lines(Grid { width: 400, height: 120 }, &luma, (5.0, 5.0));
         assert!((195..205).all(|x| (0..120).all(|y| !ink[y * 400 + x])), "nothing is drawn there");
     }
 }

@@ -78,7 +78,8 @@ pub struct Closed {
 pub fn drawing(raster: &Raster, sheet: &Sheet) -> Result<(Raster, Size), Refusal> {
     let laid = Laid::new(raster, sheet)?;
     let luma = laid.seen(raster, |[r, g, b]| (0.299 * r + 0.587 * g + 0.114 * b) / 255.0);
-    let mut ink = lines(laid.grid, &luma, 1000.0 * sheet_mm(laid.panel) * laid.per_um);
+    let mm = 1000.0 * laid.per_um;
+    let mut ink = lines(laid.grid, &luma, (mm, mm * sheet_mm(laid.panel)));
     paper_beyond(laid.grid, &mut ink, (1000.0 * laid.per_um * ALONG_MM) as usize);
     Ok((laid.raster(ink.into_iter().map(|ink| if ink { BLACK } else { WHITE })), laid.panel))
 }
