@@ -94,7 +94,7 @@ pub fn sheet(raster: &Raster, sheet: &Sheet) -> Result<Raster, Refusal> {
 }
 
 /// How long a millimetre of the drawing is, mm of the panel. A drawing is made on a sheet of A4 or less, or its lines, digits and shadows
-/// are as much larger as the sheet is: so what is a line does not hang on the width that the work is to have.
+/// are as much larger as the sheet is: so what is writing, shadow or speck does not hang on the width that the work is to have.
 fn sheet_mm(panel: Size) -> f64 {
     (panel.width.max(panel.height).to_mm() / A4_MM).max(1.0)
 }
@@ -169,7 +169,7 @@ impl Laid {
 }
 
 /// The areas that the lines of a drawing on paper close, each by itself, and lines that part nothing, but for writing. Breaks up
-/// to `bridge` wide are bridged. What has less than `KEPT` of the least width or area of `stock`, such as the loops of numbers, goes to
+/// to `bridge` wide are bridged. What has less than `KEPT` of the least width or area of `stock` goes to
 /// what lies around it, and so does the outer half of a frame's line beside which the corners were set. `held` says by pixel the id
 /// of an area that stays as it lies, 0 for none.
 pub fn closed(

@@ -9,7 +9,7 @@ use crate::picture::{Closed, Labels, Raster, Sheet, closed, drawing};
 use crate::work::{Pattern, Refusal, Size, Stock, Way};
 
 /// Reads the lines of a scan or photograph. Breaks in them up to `bridge` wide are bridged; what is far too small to be sawn out
-/// of `stock`, such as the loops of numbers, is no area.
+/// of `stock` is no area, nor are numbers.
 pub fn own_from_paper(
     raster: &Raster,
     (sheet, bridge): (&Sheet, Um),
