@@ -3,7 +3,7 @@
 use crate::out::say;
 use measure::length::Um;
 use workshop::Derived;
-use workshop::work::{Becomes, Finding, Grave, InkChoice, Strength, Unit, Work};
+use workshop::work::{Becomes, Finding, Grave, InkChoice, Strength, Unit, Work, runs};
 
 /// mm² in a square inch.
 const SQUARE_INCH_MM2: f64 = measure::length::MM_PER_INCH * measure::length::MM_PER_INCH;
@@ -153,26 +153,13 @@ const NAMED: usize = 2;
 pub fn say_finding(finding: &Finding) {
     say!("{}: {}. {}", heading(finding.grave), finding.kind.words(), finding.why);
     if finding.spot.pieces.len() > NAMED {
-        let mut pieces: Vec<u32> = finding.spot.pieces.iter().map(|number| number.0).collect();
+        let mut pieces = finding.spot.pieces.clone();
         pieces.sort_unstable();
-        say!("    Pieces {}", runs(&pieces));
+        say!("    Pieces {}", runs(pieces));
     }
     for way in &finding.ways {
         say!("    - {}", way.says);
     }
-}
-
-/// Numbers as runs: 1–4, 7, 9–12.
-pub fn runs(numbers: &[u32]) -> String {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
-    for &number in numbers {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == number => *last = number,
-            _ => runs.push((number, number)),
-        }
-    }
-    let one = |&(from, to): &(u32, u32)| if from == to { from.to_string() } else { format!("{from}–{to}") };
-    runs.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// Under this share of the pieces that were asked their number is told as too low: "about" leaves so much room.

@@ -9,13 +9,13 @@ use serde_json::{Value, json};
 use workshop::saw::{Joint, Sawing, TOLERATED, blades_used, hours, joints, out_of_square, plan};
 use workshop::stock::cut_rings;
 use workshop::work::edit::{Edit, saw};
-use workshop::work::{Meets, Number, Saw, Times, Unit, Work};
+use workshop::work::{Meets, Number, Saw, Times, Unit, Work, runs};
 
 use crate::args;
 use crate::commands::read;
 use crate::failure::{Failure, Outcome};
 use crate::out::say;
-use crate::words::{self, fine, runs, show};
+use crate::words::{self, fine, show};
 
 pub fn run(typed: &args::Saw) -> Result<Outcome, Failure> {
     let edits = edits(typed);
@@ -93,7 +93,7 @@ fn say_plan(work: &Work, plan: &BTreeMap<Number, Sawing>, joints: &[Joint]) {
         let size = &pieces[0].1.blade;
         let (width, kerf) = (fine(size.width, unit), fine(size.thickness, unit));
         say!("Blade No. {blade} ({width} wide, kerf {kerf}; {}): {}", size.source, words::pieces(pieces.len()));
-        say!("    {}", runs(&pieces.iter().map(|(number, _)| number.0).collect::<Vec<_>>()));
+        say!("    {}", runs(pieces.iter().map(|(number, _)| *number)));
         let holes: u32 = pieces.iter().map(|(_, sawing)| sawing.holes).sum();
         if holes > 0 {
             let word = if holes == 1 { "hole" } else { "holes" };

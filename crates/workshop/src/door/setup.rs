@@ -351,6 +351,11 @@ fn sound_saw(saw: &Saw) -> Result<(), Refusal> {
             );
         }
     }
+    let names: std::collections::BTreeSet<&str> = saw.blades.iter().map(|blade| blade.number.trim()).collect();
+    if names.len() < saw.blades.len() {
+        let way = "Give each a number of its own, as in 5 and 5 reverse, so that the sheets can tell them apart.";
+        return refuse("Two blades have one number.".into(), way);
+    }
     if !saw.blades.windows(2).all(|two| two[0].width <= two[1].width) {
         return refuse("The blades are not in order.".into(), "List the finest first, by width.");
     }

@@ -176,32 +176,52 @@ fn nearest(set: u32, best: usize) -> Option<usize> {
     (0..32_usize).filter(|at| set & 1 << at != 0).min_by_key(|at| (at.abs_diff(best), *at))
 }
 
+/// So many blades beside those that some piece has no other than are chosen by trying all sets; a rack that wants more is
+/// served by the blade that suits the most pieces, again and again (Chvátal 1979).
+const TRIED: usize = 4;
+
 /// The smallest set of blades that holds one for every piece; of equals the one nearest to what the pieces want.
 fn fewest(blades: usize, wants: impl Iterator<Item = (u32, usize)>) -> u32 {
     let mut alike: BTreeMap<(u32, usize), usize> = BTreeMap::new();
     wants.for_each(|wants| *alike.entry(wants).or_default() += 1);
-    let used: Vec<usize> = (0..blades).filter(|at| alike.keys().any(|(suits, _)| suits & 1 << at != 0)).collect();
-    let set = |chosen: u32| bits(used.iter().enumerate().filter(|(k, _)| chosen & 1 << k != 0).map(|(_, at)| *at));
+    let forced = alike.keys().filter(|(suits, _)| suits.count_ones() == 1).fold(0, |set, (suits, _)| set | suits);
+    let more: Vec<usize> =
+        (0..blades).filter(|at| forced & 1 << at == 0 && alike.keys().any(|(suits, _)| suits & 1 << at != 0)).collect();
+    let set =
+        |chosen: u32| forced | bits(more.iter().enumerate().filter(|(k, _)| chosen & 1 << k != 0).map(|(_, at)| *at));
     let cost = |set: u32| {
         let each =
             alike.iter().map(|((suits, best), count)| Some(nearest(set & suits, *best)?.abs_diff(*best) * count));
         each.sum::<Option<usize>>()
     };
     let best = |count: usize| {
-        let sets = choices(used.len(), count).map(set);
+        let sets = choices(more.len(), count).map(set);
         sets.filter_map(|set| Some((cost(set)?, set))).min()
     };
-    (1..=used.len()).find_map(best).map_or(0, |(_, set)| set)
+    let tried = (0..=more.len().min(TRIED)).find_map(best).map(|(_, set)| set);
+    tried.unwrap_or_else(|| {
+        let mut set = forced;
+        let left = |set: u32| alike.iter().filter(move |((suits, _), _)| set & suits == 0);
+        while left(set).next().is_some() {
+            let serves = |at: &usize| -> usize {
+                left(set).filter(|((suits, _), _)| suits & 1 << at != 0).map(|(_, count)| count).sum()
+            };
+            let Some(at) = more.iter().copied().max_by_key(serves) else { break };
+            set |= 1 << at;
+        }
+        set
+    })
 }
 
-/// All numbers of `of` bits, fewer than 32, with `count` of them set: each is the next larger (Gosper, HAKMEM 175).
+/// All numbers of `of` bits, at most 32, with `count` of them set: each is the next larger (Gosper, HAKMEM 175).
 fn choices(of: usize, count: usize) -> impl Iterator<Item = u32> {
     let next = |chosen: &u32| {
         let low = chosen & chosen.wrapping_neg();
-        let carried = chosen + low;
-        Some(carried | (((carried ^ chosen) >> 2) / low))
+        let carried = chosen.checked_add(low)?;
+        Some(carried | ((carried ^ chosen) >> 2).checked_div(low)?)
     };
-    std::iter::successors(Some((1_u32 << count) - 1), next).take_while(move |chosen| chosen >> of == 0)
+    std::iter::successors(Some((1_u32 << count) - 1), next)
+        .take_while(move |chosen| chosen.checked_shr(of as u32).unwrap_or(0) == 0)
 }
 
 #[cfg(test)]
@@ -252,5 +272,16 @@ mod tests {
         assert_eq!(numbers(&[asks(18.0, 3000.0, 0.46)]), ["3"]);
         assert_eq!(numbers(&[asks(2.0, 3000.0, 5.0)]), ["2/0"]);
         assert_eq!(numbers(&[asks(45.0, 3000.0, 0.3)]), ["12"], "no finer blade saws 45 mm");
+    }
+
+    /// Sixteen blades of the maker's own, each for a range of its own, and pieces of every thickness, is the worst there is.
+    #[test]
+    fn many_blades_are_chosen_from_in_no_time() {
+        let single: Vec<(u32, usize)> = (0..16).map(|at| (1 << at, at)).collect();
+        assert_eq!(fewest(32, single.into_iter()), 0xffff);
+        let pairs = (0..16).map(|at| (0b11 << (2 * at), 2 * at));
+        let set = fewest(32, pairs);
+        assert!(set.count_ones() == 16 && (0..16).all(|at| set >> (2 * at) & 0b11 != 0), "{set:b}");
+        assert_eq!(fewest(5, [(0b00111, 0), (0b11100, 4), (0b00010, 1)].into_iter()).count_ones(), 2);
     }
 }

@@ -10,7 +10,7 @@ use super::letters::{Style, size};
 use super::paper::Paper;
 use super::table::{Set, Table, Words};
 use crate::saw::Sawing;
-use crate::work::{Blade, Number};
+use crate::work::{Blade, Number, runs};
 
 const LEGEND: &str = "Each blade is put in once, in this order. Numbers of blades are no standard: compare width and kerf with \
     your own. The least bend is the radius that a blade follows; a tighter one is sawn in small bites, a sharp corner from both sides. A start \
@@ -88,7 +88,7 @@ fn words(facts: &Facts, all: &[Those]) -> Words {
 
 /// The pieces as runs, the reason, and what is drilled.
 fn said(those: &Those) -> String {
-    let numbers: Vec<u32> = those.pieces.iter().map(|(number, _)| number.0).collect();
+    let numbers = runs(those.pieces.iter().map(|(number, _)| *number));
     let hole = |(number, holes): &(Number, u32)| match holes {
         0 => None,
         1 => Some(number.to_string()),
@@ -98,24 +98,7 @@ fn said(those: &Those) -> String {
     let drilled = if drilled.is_empty() { String::new() } else { format!(" Start holes in {}.", drilled.join(", ")) };
     let mut why = those.why.chars();
     let why: String = why.next().into_iter().flat_map(char::to_uppercase).chain(why).collect();
-    format!("{}. {why}.{drilled}", runs(&numbers))
-}
-
-/// Numbers as runs: 1–4, 7, 9, 10.
-fn runs(numbers: &[u32]) -> String {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
-    for &number in numbers {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == number => *last = number,
-            _ => runs.push((number, number)),
-        }
-    }
-    let one = |&(from, to): &(u32, u32)| match to - from {
-        0 => from.to_string(),
-        1 => format!("{from}, {to}"),
-        _ => format!("{from}–{to}"),
-    };
-    runs.iter().map(one).collect::<Vec<_>>().join(", ")
+    format!("{numbers}. {why}.{drilled}")
 }
 
 #[cfg(test)]
@@ -123,11 +106,6 @@ mod tests {
     use super::*;
     use crate::sheets::tests::job;
     use crate::sheets::{Kind, Wanted, book, paper};
-
-    #[test]
-    fn numbers_that_follow_each_other_are_a_run() {
-        assert_eq!(runs(&[1, 2, 3, 4, 7, 9, 10]), "1–4, 7, 9, 10");
-    }
 
     /// Every piece once, each blade in one run of rows, and the piece around the island with its hole.
     #[test]

@@ -43,6 +43,23 @@ ids! {
     BoardId,
 }
 
+/// Numbers in order as runs: 1–4, 7, 9, 10.
+pub fn runs(numbers: impl IntoIterator<Item = Number>) -> String {
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for Number(number) in numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => runs.push((number, number)),
+        }
+    }
+    let one = |&(from, to): &(u32, u32)| match to - from {
+        0 => from.to_string(),
+        1 => format!("{from}, {to}"),
+        _ => format!("{from}–{to}"),
+    };
+    runs.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
 /// A wood by its key in the table, such as `walnut-black`.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ts_rs::TS)]
 #[serde(transparent)]
@@ -145,4 +162,14 @@ impl Counters {
 fn take(next: &mut u32) -> u32 {
     *next += 1;
     *next - 1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_that_follow_each_other_are_a_run() {
+        assert_eq!(runs([1, 2, 3, 4, 7, 9, 10].map(Number)), "1–4, 7, 9, 10");
+    }
 }

@@ -33,7 +33,7 @@ pub use edit::Edit;
 pub use finding::{Changes, Finding, Grave, Kind, Refusal, Spot, Way};
 pub use fit::Meets;
 pub use framing::{Crop, Framing};
-pub use ids::{AreaId, BoardId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId};
+pub use ids::{AreaId, BoardId, BorderId, Counters, JunctionId, Number, PartId, RelationId, VariantId, WoodId, runs};
 pub use loose::{LineBecomes, LooseLine};
 pub use mount::Mount;
 pub use pattern::{Area, Becomes, Border, Ends, Origin, Pattern, Side};
