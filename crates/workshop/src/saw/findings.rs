@@ -150,7 +150,8 @@ fn unreached(work: &Work, planned: &[(Number, &Piece, &Outline)], narrow: &Narro
     };
     let found: Vec<(f64, Number, Point)> = planned.iter().filter_map(of).collect();
     let (off, worst, at) = *found.iter().max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
-    let stays = if off.is_finite() { format!("it stays {} off", show(work, off)) } else { "it does not go in".into() };
+    let stays =
+        if off.is_finite() { format!("it stays {} off", about(work, off, 100.0)) } else { "it does not go in".into() };
     let why = format!(
         "{} hollows that a disc never reaches and a drum of {} does not reach either, most of all piece {worst}: {stays}.",
         if found.len() == 1 { "One piece has".into() } else { format!("{} pieces have", found.len()) },
@@ -345,7 +346,7 @@ fn short_grain(work: &Work, (number, piece): (Number, &Piece), neck: &Neck, told
     let (sawn, key) = told;
     let why = format!(
         "In piece {number} the grain runs across a place {} wide, {}: short grain snaps there (common practice, no source).",
-        show(work, sawn),
+        about(work, sawn, 10.0),
         place(work, neck)
     );
     let spot = spot(piece, number, neck.middle());
@@ -374,7 +375,7 @@ fn beyond(work: &Work, number: Number, piece: &Piece, outline: &Outline) -> Vec<
     }
     let long = longest(outline, f64::from(saw.throat.0));
     if long > f64::from(saw.throat.0) {
-        let (long, throat) = (show(work, long), show(work, saw.throat.0.into()));
+        let (long, throat) = (about(work, long, 100.0), show(work, saw.throat.0.into()));
         found.push(Finding {
             kind: Kind::BeyondSaw,
             grave: Grave::Doubt,
@@ -407,34 +408,48 @@ pub(super) fn longest(outline: &Outline, most: f64) -> f64 {
     (some.iter().map(far).max().unwrap_or(0) as f64).sqrt()
 }
 
-/// Pieces thicker than they are wide, in one finding: in thick stock they are many.
+/// Pieces thicker than they are wide, in one finding: in thick stock they are many. Where some are thicker than they are long
+/// any way, which stand the least, it is of those alone.
 fn tall(work: &Work, planned: &[(Number, &Piece, &Outline)]) -> Option<Finding> {
-    let over = |piece: &Piece, outline: &Outline| {
-        let thickness = piece.values.thickness?.value;
-        Some(f64::from(thickness.0) / (2.0 * outline.widest.radius)).filter(|ratio| *ratio > 1.0)
+    struct Tall<'a> {
+        number: Number,
+        piece: &'a Piece,
+        thick: f64,
+        wide: f64,
+        long: f64,
+    }
+    let over = |(number, piece, outline): &(Number, &'_ Piece, &Outline)| {
+        let thick = f64::from(piece.values.thickness?.value.0);
+        let wide = 2.0 * outline.widest.radius;
+        (thick > wide).then(|| (*number, thick, wide, longest(outline, 0.0)))
     };
-    let found =
-        planned.iter().filter_map(|(number, piece, outline)| Some((over(piece, outline)?, *number, *piece, *outline)));
-    let found: Vec<_> = found.collect();
-    let (_, worst, piece, outline) = found.iter().max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
-    let (thick, wide) = (piece.values.thickness?.value.0.into(), 2.0 * outline.widest.radius);
+    let mut found: Vec<Tall> = (planned.iter())
+        .filter_map(|one| over(one).map(|(number, thick, wide, long)| Tall { number, piece: one.1, thick, wide, long }))
+        .collect();
+    let all = found.len();
+    if found.iter().any(|one| one.thick > one.long) {
+        found.retain(|one| one.thick > one.long);
+    }
+    let steep = |one: &Tall| one.thick / one.wide;
+    let worst = found.iter().max_by(|a, b| steep(a).total_cmp(&steep(b)).then(b.number.cmp(&a.number)))?;
+    let are = |count: usize| if count == 1 { "One piece is".to_owned() } else { format!("{count} pieces are") };
+    let counted = match found.len() < all || worst.thick > worst.long {
+        true => format!("{} thicker than wide, {} of them thicker than long any way", are(all), found.len()),
+        false => format!("{} thicker than wide", are(all)),
+    };
     let why = format!(
-        "{} thicker than wide, most of all piece {worst}, {} thick and {} at its widest: such a piece tips at the blade, and \
-         stands on little glue.",
-        if found.len() == 1 { "One piece is".into() } else { format!("{} pieces are", found.len()) },
-        show(work, thick),
-        show(work, wide)
+        "{counted}, most of all piece {}, {} thick and {} at its widest: such a piece tips at the blade, and stands on little glue.",
+        worst.number,
+        show(work, worst.thick),
+        about(work, worst.wide, 100.0)
     );
-    let thinner = mends::thinner(
-        work,
-        found.iter().map(|(_, number, piece, outline)| (*number, *piece, 2.0 * outline.widest.radius)),
-    );
+    let thinner = mends::thinner(work, found.iter().map(|one| (one.number, one.piece, one.wide)));
     let advice = [
         "Saw it while it hangs on a larger blank, and part it last; hold it with a stick, never with fingertips at the blade.",
         "Glue it to a neighbour or onto a scrap first, or plan it in thinner stock on a raiser.",
     ];
     let ways = thinner.into_iter().chain(advice.map(Way::advice)).collect();
-    let spot = Spot::pieces(found.iter().map(|(_, number, _, _)| *number));
+    let spot = Spot::pieces(found.iter().map(|one| one.number));
     Some(Finding { kind: Kind::Tall, grave: Grave::Note, spot, why, ways, key: "tall".into() })
 }
 

@@ -5,7 +5,7 @@
 
 use measure::length::Um;
 
-use super::findings::{longest, show};
+use super::findings::{about, longest, show};
 use crate::pattern::{Outline, Outlines, longest_neighbour};
 use crate::work::edit::pattern;
 use crate::work::{Edit, Finding, Grave, Kind, Number, Piece, Spot, Way, Work};
@@ -34,7 +34,7 @@ fn held(work: &Work, planned: &Planned) -> Option<Finding> {
          piece may drop through the table (common practice, no source).",
         are(found.len()),
         show(work, HELD),
-        show(work, long)
+        about(work, long, 100.0)
     );
     let ways = vec![
         Way::advice(
