@@ -12,11 +12,7 @@ use crate::shop::ShopFile;
 /// already. The shop is only looked at.
 pub fn bring(job: &mut Job, shop: &ShopFile) -> Result<Passed, Refused> {
     let passed = brought(job.work(), shop.shop(), &job.rack()?.0);
-    for hash in passed.job.iter().filter_map(|edit| photograph(put_board(edit)?)) {
-        if let Some(bytes) = shop.photograph(hash)? {
-            job.put_picture(&bytes)?;
-        }
-    }
+    take_photographs(job, shop, &passed)?;
     if !passed.job.is_empty() {
         job.apply(&passed.job, "bring boards from the shop")?;
     }
@@ -40,6 +36,7 @@ pub fn give_back(job: &mut Job, shop: &mut ShopFile) -> Result<Passed, Refused> 
     if !passed.shop.is_empty() {
         shop.apply(&passed.shop, "take boards back")?;
     }
+    take_photographs(job, shop, &passed)?;
     if !passed.job.is_empty() {
         job.apply(&passed.job, "give boards to the shop")?;
     }
@@ -47,9 +44,21 @@ pub fn give_back(job: &mut Job, shop: &mut ShopFile) -> Result<Passed, Refused> 
     Ok(passed)
 }
 
-fn put_board(edit: &Edit) -> Option<&Board> {
+/// Copies the photographs of boards that the job is about to hold as the shop has them.
+fn take_photographs(job: &mut Job, shop: &ShopFile, passed: &Passed) -> Result<(), Refused> {
+    for hash in passed.job.iter().filter_map(|edit| photograph(job_board(edit)?)) {
+        if job.photograph(hash)?.is_none()
+            && let Some(bytes) = shop.photograph(hash)?
+        {
+            job.put_picture(&bytes)?;
+        }
+    }
+    Ok(())
+}
+
+fn job_board(edit: &Edit) -> Option<&Board> {
     match edit {
-        Edit::Stock(stock::Edit::Put(board)) => Some(board),
+        Edit::Stock(stock::Edit::Put(board) | stock::Edit::Agree { of: board, .. }) => Some(board),
         _ => None,
     }
 }

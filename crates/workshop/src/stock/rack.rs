@@ -13,11 +13,12 @@ use serde::{Deserialize, Serialize};
 use super::clip::{clipped, same, same_on};
 use super::lay::area2;
 use super::shelved::{
-    add_cut, agreed, cut_faults, form, joined, lineage, merged, one_form, own, part_of, shelved, unlike,
+    add_cut, agreed, cut_faults, cut_zones, form, lineage, merged, noted, one_form, own, part_of, same_zone, shelved,
+    unlike,
 };
 use super::sound::sound;
 use crate::work::edit::stock::Edit as StockEdit;
-use crate::work::{Board, BoardId, Edit, Line, Number, Refusal, Shop, ShopEdit, State, Way, Work};
+use crate::work::{Board, BoardId, Edit, Line, Number, Refusal, Shop, ShopEdit, State, Used, Way, Work, Zone};
 
 /// A cut that a job has told the shop. The job keeps these beside what undo takes back: what it told and does not hold any
 /// more, it takes back in the shop too.
@@ -62,7 +63,7 @@ pub fn bring(work: &Work, shop: &Shop, job: &str) -> Passed {
     let mut passed = Passed::default();
     for (id, number) in pairs.of.clone() {
         let (here, there) = (&work.boards[&id], &shop.boards[&number]);
-        if sawn_there(work, (id, number), there) && !knows(shop, number, here) {
+        if sawn_there(work, (id, number), there) && !knows(shop, number, here, base(work, id, number)) {
             pairs.set_apart(id, number, untold(here));
             continue;
         }
@@ -291,26 +292,35 @@ fn sawn_there(work: &Work, (id, number): (BoardId, BoardId), there: &Board) -> b
     !one_form(here, there) && form(here, base(work, id, number), there).is_some_and(|form| one_form(form, there))
 }
 
-/// Whether the shop knows all cuts of the job's board, wherever their wood is by now.
-fn knows(shop: &Shop, number: BoardId, here: &Board) -> bool {
+/// Whether the shop knows all cuts of the job's board and all that was noted on it, wherever their wood is by now.
+fn knows(shop: &Shop, number: BoardId, here: &Board, base: Option<&Board>) -> bool {
     let parts = std::iter::once(number).chain(below(shop, number, Some(here.thickness)));
     parts.filter_map(|number| shop.boards.get(&number)).all(|board| {
-        own(here).all(|cut| {
+        let cut_there = |cut: &Used| {
             clipped(&cut.ring, &board.outline).is_none_or(|ring| board.used.iter().any(|used| same(&used.ring, &ring)))
-        })
+        };
+        let based = |of: &dyn Fn(&Board) -> bool| base.is_some_and(of);
+        let new_faults = here.faults.iter().filter(|one| !based(&|base| base.faults.contains(one)));
+        let new_faults: Vec<Vec<Point>> = new_faults.cloned().collect();
+        let new_zones: Vec<Zone> =
+            here.zones.iter().filter(|one| !based(&|base| base.zones.contains(one))).cloned().collect();
+        own(here).all(cut_there)
+            && cut_faults(&new_faults, &board.outline)
+                .iter()
+                .all(|one| board.faults.iter().any(|fault| same(fault, one)))
+            && cut_zones(&new_zones, &board.outline)
+                .iter()
+                .all(|one| board.zones.iter().any(|zone| same_zone(zone, one)))
     })
 }
 
-/// Tells what was parted from a board since the job knew it whole of the job's cuts and faults.
+/// Tells what was parted from a board since the job knew it whole of the job's cuts, faults and zones.
 fn tell_parted(work: &Work, (id, number): (BoardId, BoardId), shop: &mut Shop) {
-    let here = &work.boards[&id];
+    let (here, base) = (&work.boards[&id], base(work, id, number));
     for part in below(shop, number, Some(here.thickness)) {
         let Some(board) = shop.boards.get_mut(&part) else { continue };
-        let faults = |of: &Board| cut_faults(&of.faults, &board.outline);
-        let based = base(work, id, number).map(faults);
-        let faults = joined(&faults(here), based.as_deref(), board.faults.clone(), |one, other| same(one, other));
         own(here).for_each(|cut| add_cut(&mut board.used, &board.outline, cut));
-        let noted = Board { faults, ..board.clone() };
+        let noted = noted(here, base, board, &board.outline);
         if sound(&noted).is_ok() {
             *board = noted;
         }
@@ -402,7 +412,7 @@ fn take_back(shop: &mut Shop, told: &Told) {
 
 fn told_now(work: &Work, shop: &Shop, pairs: &Pairs, before: &[Told]) -> Vec<Told> {
     let cuts = |(id, number): (&BoardId, &BoardId)| {
-        let told = |cut: &crate::work::Used| Told { piece: cut.piece, board: *number, ring: cut.ring.clone() };
+        let told = |cut: &Used| Told { piece: cut.piece, board: *number, ring: cut.ring.clone() };
         own(&work.boards[id]).map(told).collect::<Vec<_>>()
     };
     let dropped = pairs.dropped(work, shop);
@@ -433,8 +443,10 @@ fn twice(name: &str) -> Refusal {
 }
 
 fn untold(here: &Board) -> Refusal {
-    let what =
-        format!("Board \"{}\" was sawn in the shop, which does not know yet what was cut from it here.", here.name);
+    let what = format!(
+        "Board \"{}\" was sawn in the shop, which does not know yet what was cut from it or noted on it here.",
+        here.name
+    );
     Refusal::new(what).way(Way::advice("Give the boards to the shop first: spelk stock with --to-shop."))
 }
 

@@ -17,26 +17,38 @@ use crate::work::{Board, BoardId, By, Changes, Number, Refusal, Used, Way, Work,
 /// they agreed, each in its own way.
 pub(super) fn merged(here: &Board, base: Option<&Board>, there: &Board) -> Result<Board, Refusal> {
     let form = form(here, base, there).filter(|_| here.wood == there.wood).ok_or_else(|| unlike(here))?;
-    let outline = &form.outline;
-    let faults = |board: &Board| cut_faults(&board.faults, outline);
-    let zones = |board: &Board| cut_zones(&board.zones, outline);
-    let alike = |one: &Zone, other: &Zone| {
-        (&one.name, one.keep) == (&other.name, other.keep) && same(&one.outline, &other.outline)
-    };
+    // Of a board that was sawn the price was parted with it.
+    let price = if one_form(here, there) { word(here, base, there, |board| &board.price) } else { form.price };
     let board = Board {
         name: word(here, base, there, |board| &board.name),
         grain: word(here, base, there, |board| &board.grain),
-        price: word(here, base, there, |board| &board.price),
+        price,
         photograph: word(here, base, there, |board| &board.photograph),
-        outline: outline.clone(),
+        outline: form.outline.clone(),
         thickness: form.thickness,
-        faults: joined(&faults(here), base.map(faults).as_deref(), faults(there), |one, other| same(one, other)),
-        zones: joined(&zones(here), base.map(zones).as_deref(), zones(there), alike),
         used: used(here, base, there, form),
-        ..here.clone()
+        shop: here.shop,
+        from: here.from,
+        ..noted(here, base, there, &form.outline)
     };
     sound(&board)?;
     Ok(board)
+}
+
+/// The shop's board with the faults and zones that either noted, as far as they lie within an edge.
+pub(super) fn noted(here: &Board, base: Option<&Board>, there: &Board, outline: &[Point]) -> Board {
+    let faults = |board: &Board| cut_faults(&board.faults, outline);
+    let zones = |board: &Board| cut_zones(&board.zones, outline);
+    Board {
+        faults: joined(&faults(here), base.map(faults).as_deref(), faults(there), |one, other| same(one, other)),
+        zones: joined(&zones(here), base.map(zones).as_deref(), zones(there), same_zone),
+        ..there.clone()
+    }
+}
+
+/// Whether two zones are one.
+pub(super) fn same_zone(one: &Zone, other: &Zone) -> bool {
+    (&one.name, one.keep) == (&other.name, other.keep) && same(&one.outline, &other.outline)
 }
 
 /// The copy whose edge and thickness hold: wood that either has lost is gone. None where they cannot be of one board.
@@ -70,12 +82,7 @@ fn word<T: PartialEq + Clone>(here: &Board, base: Option<&Board>, there: &Board,
 }
 
 /// What the shop has, with what the job has added since, without what it has taken out. Without a base nothing is taken out.
-pub(super) fn joined<T: Clone>(
-    here: &[T],
-    base: Option<&[T]>,
-    there: Vec<T>,
-    alike: impl Fn(&T, &T) -> bool,
-) -> Vec<T> {
+fn joined<T: Clone>(here: &[T], base: Option<&[T]>, there: Vec<T>, alike: impl Fn(&T, &T) -> bool) -> Vec<T> {
     let holds = |list: &[T], one: &T| list.iter().any(|other| alike(one, other));
     let based = |one: &T| base.is_some_and(|base| holds(base, one));
     let added: Vec<T> = here.iter().filter(|one| !based(one) && !holds(&there, one)).cloned().collect();
@@ -91,7 +98,8 @@ pub(super) fn cut_faults(faults: &[Vec<Point>], outline: &[Point]) -> Vec<Vec<Po
     faults.iter().filter_map(kept).collect()
 }
 
-fn cut_zones(zones: &[Zone], outline: &[Point]) -> Vec<Zone> {
+/// Zones as far as they lie on a board.
+pub(super) fn cut_zones(zones: &[Zone], outline: &[Point]) -> Vec<Zone> {
     let cut = |zone: &Zone| Some(Zone { outline: clipped(&zone.outline, outline)?, ..zone.clone() });
     let fits = |zone: &Zone| covered(&zone.outline, outline) && ring(&zone.outline, "A zone").is_ok();
     zones.iter().filter_map(cut).filter(fits).collect()

@@ -4,6 +4,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::pattern::sample::accepted;
+use crate::stock::lay::clear;
 use crate::stock::shelved::told as lets_go;
 use crate::work::edit::stock::Edit as Stock;
 use crate::work::{Chosen, Lie, WoodId};
@@ -170,12 +171,27 @@ impl World {
         match does {
             Does::Cut(piece, board, x) => {
                 let Some(board) = bench.board(board) else { return };
-                if bench.cut(piece, board, x).is_ok() {
-                    let board_now = &bench.work().boards[&board];
-                    let used = board_now.used.iter().find(|used| used.piece == Number(piece)).expect("it was cut");
-                    let (begins, ring) = (self.begins[&(key, board)], used.ring.clone());
-                    let depth = (begins, begins + board_now.thickness.0);
-                    self.cuts.push(Cut { key, piece: Number(piece), ring, depth, in_shop: false });
+                if bench.cut(piece, board, x).is_err() {
+                    return;
+                }
+                let board_now = &bench.work().boards[&board];
+                let used = board_now.used.iter().find(|used| used.piece == Number(piece)).expect("it was cut");
+                let (begins, ring) = (self.begins[&(key, board)], used.ring.clone());
+                let depth = (begins, begins + board_now.thickness.0);
+                let cut = Cut { key, piece: Number(piece), ring, depth, in_shop: false };
+                // Wood that the other has sawn is not there to be sawn again.
+                let other = &self.benches[1 - who];
+                let gone = |one: &Cut| {
+                    let meets = one.depth.0 < cut.depth.1 && cut.depth.0 < one.depth.1;
+                    one.key == other.key
+                        && meets
+                        && !clear(&one.ring, &cut.ring, 0)
+                        && other.stands_by(one, &self.begins) != Some(false)
+                };
+                if self.cuts.iter().any(gone) {
+                    self.benches[who].states.pop();
+                } else {
+                    self.cuts.push(cut);
                 }
             }
             Does::Uncut(piece) => _ = bench.does(&[Edit::Stock(Stock::Uncut(Number(piece)))]),
@@ -317,6 +333,57 @@ impl World {
 /// Whether a cut went through the depths of a board; of a board of unknown depth it is not known.
 fn meets(cut: &Cut, begins: Option<i32>, board: &Board) -> bool {
     begins.is_some_and(|begins| cut.depth.0 < begins + board.thickness.0 && begins < cut.depth.1)
+}
+
+/// A shop's plank that two jobs hold, the second with a knot and a zone on its right half that the shop does not know yet.
+fn noted_by_b() -> (Bench, Bench, Shop) {
+    let (mut a, mut b, mut shop) = (Bench::new("a"), Bench::new("b"), Shop::default());
+    a.stock(plank());
+    a.give(&mut shop, true);
+    b.bring(&shop);
+    let board = b.board(1).or(b.board(0)).expect("it was brought");
+    let knot = [(200_000, 10_000), (220_000, 10_000), (210_000, 20_000)].map(|(x, y)| Point::new(x, y)).to_vec();
+    let sap = [(150_000, 0), (300_000, 0), (300_000, 8_000), (150_000, 8_000)].map(|(x, y)| Point::new(x, y)).to_vec();
+    b.stock(Stock::Fault { board, around: knot });
+    b.stock(Stock::Zone { board, name: "sap".into(), around: sap, keep: false });
+    (a, b, shop)
+}
+
+/// Whichever job comes first, what one notes reaches the wood that the other has sawn off or resawn since.
+#[test]
+fn what_is_noted_of_a_board_reaches_all_that_it_became() {
+    for saw in
+        [Stock::Crosscut { board: BoardId(1), at: Um(100_000) }, Stock::Resaw { board: BoardId(1), to: Um(20_000) }]
+    {
+        let (mut a, mut b, mut shop) = noted_by_b();
+        a.stock(saw.clone());
+        a.give(&mut shop, true);
+        let apart = b.bring(&shop).apart;
+        assert!(matches!(&apart[..], [one] if one.what.contains("noted on it here")), "{apart:?}");
+        b.give(&mut shop, true);
+        let rest = shop.boards.last_key_value().expect("two boards").1;
+        assert_eq!((shop.boards.len(), rest.faults.len(), rest.zones.len()), (2, 1, 1), "{saw:?}");
+        b.bring(&shop);
+        let held = b.work().boards.last_key_value().expect("it is brought").1;
+        assert_eq!((b.work().boards.len(), held.faults.len(), held.zones.len()), (2, 1, 1));
+    }
+}
+
+/// A crosscut parts the price, and a job that had its own for the whole leaves that.
+#[test]
+fn a_price_of_the_whole_is_none_of_a_part() {
+    let (mut a, mut b, mut shop) = (Bench::new("a"), Bench::new("b"), Shop::default());
+    a.stock(plank());
+    a.stock(Stock::Price { board: BoardId(1), price: Some(9000) });
+    a.give(&mut shop, true);
+    b.bring(&shop);
+    b.stock(Stock::Price { board: BoardId(1), price: Some(5000) });
+    a.stock(Stock::Crosscut { board: BoardId(1), at: Um(100_000) });
+    a.give(&mut shop, true);
+    b.bring(&shop);
+    b.give(&mut shop, true);
+    let prices: Vec<Option<u32>> = shop.boards.values().map(|board| board.price).collect();
+    assert_eq!(prices, [Some(3000), Some(6000)]);
 }
 
 fn acts() -> impl Strategy<Value = Vec<(usize, Does)>> {
