@@ -377,6 +377,23 @@ at: number,
 own_colour: boolean, };
 
 /**
+ * A part of a board that is planed by itself.
+ */
+export type BoardPart = { 
+/**
+ * Where it begins, from the board's left end.
+ */
+from: Um, 
+/**
+ * Where it ends.
+ */
+to: Um, 
+/**
+ * How thick what lies on it becomes, if anything does.
+ */
+thickness: Um | null, };
+
+/**
  * A board.
  */
 export type BoardSeen = { 
@@ -397,9 +414,9 @@ wood: WoodId,
  */
 thickness: Um, 
 /**
- * What it is to be planed to, if it is.
+ * Its parts from the left end on: one, or several between straight cuts.
  */
-plane_to: Um | null, 
+parts: Array<BoardPart>, 
 /**
  * Its grain: hundredths of a degree counterclockwise from "to the right".
  */
@@ -943,6 +960,10 @@ edge: Um,
  * Whether a thicker board may be planed down.
  */
 plane: boolean, 
+/**
+ * Whether pieces of several thicknesses may share a board where a straight cut across parts them.
+ */
+crosscut: boolean, 
 /**
  * What is bought above what is needed, percent.
  */

@@ -6,7 +6,7 @@ import { lengthSaid } from "../state/length";
 import type { Marking } from "../state/marking";
 import type { Model } from "../state/model";
 import { Nudging } from "../state/nudging";
-import type { BoardSeen, Lie, Lying } from "../state/wire";
+import type { BoardPart, BoardSeen, Lie, Lying, Unit } from "../state/wire";
 import { untilEscape } from "./escape";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
@@ -66,7 +66,8 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
   const wood = model.woods.find((each) => each.key === board.wood);
   const size = [width, height].map((mm) => lengthSaid(Math.round(mm * UM), unit)).join(" × ");
   const thick = `${lengthSaid(board.thickness, unit)} thick`;
-  const plane = board.plane_to === null ? "" : `, plane to ${lengthSaid(board.plane_to, unit)}`;
+  const plane = planedSaid(board, unit);
+  const cuts = board.parts.slice(1).map((part) => part.from);
   const pin = (piece: number, lie: Lie) => studio.edit({ stock: { pin: { piece, lie } } });
   /** What the piece throws off where it is let go is laid round it. */
   const drop = async (piece: number, lie: Lie) => {
@@ -155,6 +156,16 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
         <path class="board-zone" d={board.zones_d} />
         <path class="board-fault" d={board.faults_d} />
         <path class="board-used" d={board.used_d} />
+        {cuts.map((at) => (
+          <line
+            key={at}
+            class="board-crosscut"
+            x1={x + at / UM}
+            y1={y}
+            x2={x + at / UM}
+            y2={y + height}
+          />
+        ))}
         {here.map((one) => (
           <Laid
             key={one.piece}
@@ -179,6 +190,16 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
       </svg>
     </section>
   );
+}
+
+/** What a board is planed to, part by part. */
+function planedSaid(board: BoardSeen, unit: Unit): string {
+  const thick = (part: BoardPart) => (part.thickness === null ? "" : lengthSaid(part.thickness, unit));
+  const [first, ...more] = board.parts;
+  if (!first) return "";
+  if (more.length > 0)
+    return `, cut across at ${more.map((part) => lengthSaid(part.from, unit)).join(" and ")}, then planed to ${board.parts.map(thick).join(" | ")}`;
+  return first.thickness !== null && first.thickness < board.thickness ? `, plane to ${thick(first)}` : "";
 }
 
 /** A piece on a board with its grain along the board's. */

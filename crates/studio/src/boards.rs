@@ -1,13 +1,12 @@
 //! Boards as the pages see them.
 
-use measure::length::Um;
 use measure::plane::Point;
 use workshop::pattern::Outlines;
 use workshop::stock::{self, lay};
 use workshop::work::{Board, BoardId, Chosen, Lie, Number, Work};
 
 use crate::see::closed;
-use crate::wire::{BoardSeen, Lying, MissingSeen, ZoneSeen};
+use crate::wire::{BoardPart, BoardSeen, Lying, MissingSeen, ZoneSeen};
 
 /// A board.
 pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
@@ -21,7 +20,9 @@ pub fn board(work: &Work, id: BoardId, board: &Board) -> BoardSeen {
         name: board.name.clone(),
         wood: board.wood.clone(),
         thickness: board.thickness,
-        plane_to: stock::carried(work, id).filter(|to: &Um| *to < board.thickness),
+        parts: (stock::parts(work, id).into_iter())
+            .map(|part| BoardPart { from: part.from, to: part.to, thickness: part.thickness })
+            .collect(),
         grain: board.grain.0,
         box_mm: box_mm(&board.outline),
         d: rings(vec![board.outline.clone()]),

@@ -70,6 +70,14 @@ export function HowLaid({ model, effort }: { model: Model; effort: Signal<number
         />
         <span>A thicker board may be planed down</span>
       </label>
+      <label class="choice">
+        <input
+          type="checkbox"
+          checked={laying.crosscut}
+          onChange={(event) => set({ crosscut: event.currentTarget.checked })}
+        />
+        <span>A board may be cut across, so that each part is planed by itself</span>
+      </label>
       <label class="field">
         <span>A better layout is sought for</span>
         <select

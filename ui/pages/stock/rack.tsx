@@ -40,6 +40,7 @@ export function Rack({ model, marking }: { model: Model; marking: Marking }) {
       {board && (
         <div class="stack" key={board.id}>
           <Price board={board} />
+          <Planned board={board} unit={model.setup.unit} />
           <Sawn
             word="Cut it in two, so far from its left end"
             act="Cut in two"
@@ -77,6 +78,25 @@ function Price({ board }: { board: BoardSeen }) {
       <span>What it cost, in the money of your prices; empty for not known</span>
       <input inputMode="decimal" {...held} />
     </label>
+  );
+}
+
+/** The cuts that its layout asks for, each to be made as it was sawn. */
+function Planned({ board, unit }: { board: BoardSeen; unit: Unit }) {
+  const studio = useStudio();
+  return (
+    <>
+      {board.parts.slice(1).map(({ from }) => (
+        <button
+          key={from}
+          type="button"
+          class="button"
+          onClick={() => studio.edit({ stock: { crosscut: { board: board.id, at: from } } })}
+        >
+          Cut in two at {lengthSaid(from, unit)}, as it is laid out
+        </button>
+      ))}
+    </>
   );
 }
 

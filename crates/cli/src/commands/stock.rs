@@ -3,7 +3,7 @@
 use job::{Job, Problem, ShopFile};
 use serde_json::{Value, json};
 use workshop::Derived;
-use workshop::stock::{Missing, Passed, milling};
+use workshop::stock::{Missing, Passed, Planed, crosscuts, milling};
 use workshop::work::{Ask, BoardId, Edit, Finding, Number, Work};
 
 use crate::args::Stock;
@@ -39,8 +39,7 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<Vec<Pas
             read => {
                 let passed = job::bring(job, &read?)?;
                 if !typed.json {
-                    let count = if passed.new == 1 { "one board".into() } else { format!("{} boards", passed.new) };
-                    say!("Brought from the shop: {count}.");
+                    say!("Brought from the shop: {}.", boards(&passed, !passed.job.is_empty()));
                     say_passed(&passed);
                 }
                 all.push(passed);
@@ -58,11 +57,22 @@ fn change(typed: &Stock, job: &mut Job, derived: &mut Derived) -> Result<Vec<Pas
     if typed.to_shop {
         let passed = job::give_back(job, &mut ShopFile::open(shop_path()?)?)?;
         if !typed.json {
+            say!("Given to the shop: {}.", boards(&passed, !passed.shop.is_empty()));
             say_passed(&passed);
         }
         all.push(passed);
     }
     Ok(all)
+}
+
+/// What was passed, in words.
+fn boards(passed: &Passed, changed: bool) -> String {
+    match (passed.new, changed) {
+        (0, false) => "nothing is new".into(),
+        (0, true) => "what is new of boards known already".into(),
+        (1, _) => "one board".into(),
+        (count, _) => format!("{count} boards"),
+    }
 }
 
 /// Tells of which boards the shop knew more than the job, and which are not passed.
@@ -86,7 +96,7 @@ fn findings(work: &Work, derived: &mut Derived) -> Vec<Finding> {
 fn told(typed: &Stock, work: &Work, derived: &mut Derived, passed: &[Passed]) {
     if typed.json {
         let told = workshop::tell(work, derived);
-        let fields = ["laying", "boards", "layout", "missing", "planing"];
+        let fields = ["laying", "boards", "layout", "missing", "crosscuts", "planing"];
         let mut json: serde_json::Map<String, Value> =
             fields.iter().map(|field| ((*field).to_owned(), told[*field].clone())).collect();
         json.insert("findings".into(), json!(findings(work, derived)));
@@ -135,13 +145,23 @@ fn say_boards(work: &Work) {
 }
 
 fn say_planing(work: &Work) {
+    let unit = work.choices.unit;
+    let name = |id: &BoardId| format!("{id}. {}", work.boards[id].name);
+    for (id, cuts) in crosscuts(work) {
+        let cuts: Vec<String> = cuts.into_iter().map(|at| show(at, unit)).collect();
+        say!("Crosscut {} at {} from its left end", name(&id), cuts.join(" and "));
+    }
     for setting in milling(work) {
-        let board = |(id, from, resaw): &(BoardId, measure::length::Um, bool)| {
-            let resaw = if *resaw { " (or resaw it first and have two: edit, stock, resaw)" } else { "" };
-            format!("{id}. {} from {}{resaw}", work.boards[id].name, show(*from, work.choices.unit))
+        let board = |one: &Planed| {
+            let part = one.part.map_or(String::new(), |(from, to)| {
+                format!(", the part from {} to {}", show(from, unit), show(to, unit))
+            });
+            let resaw = if one.resaw { " (or resaw it first and have two: edit, stock, resaw)" } else { "" };
+            let short = if one.short { " (short: see your planer's manual)" } else { "" };
+            format!("{}{part}, from {}{resaw}{short}", name(&one.board), show(one.from, unit))
         };
         let boards: Vec<String> = setting.boards.iter().map(board).collect();
-        say!("Plane to {}: {}", show(setting.to, work.choices.unit), boards.join("; "));
+        say!("Plane to {}: {}", show(setting.to, unit), boards.join("; "));
     }
 }
 

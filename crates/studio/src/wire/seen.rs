@@ -328,8 +328,8 @@ pub struct BoardSeen {
     pub wood: WoodId,
     /// Its thickness.
     pub thickness: Um,
-    /// What it is to be planed to, if it is.
-    pub plane_to: Option<Um>,
+    /// Its parts from the left end on: one, or several between straight cuts.
+    pub parts: Vec<BoardPart>,
     /// Its grain: hundredths of a degree counterclockwise from "to the right".
     pub grain: u16,
     /// Left and upper end of the box around it, width and height, mm.
@@ -350,6 +350,17 @@ pub struct BoardSeen {
     pub price: Option<u32>,
     /// Its photograph at `/api/photograph/` and this, and how much of x and y it covers, mm.
     pub photograph: Option<(String, f64, f64)>,
+}
+
+/// A part of a board that is planed by itself.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct BoardPart {
+    /// Where it begins, from the board's left end.
+    pub from: Um,
+    /// Where it ends.
+    pub to: Um,
+    /// How thick what lies on it becomes, if anything does.
+    pub thickness: Option<Um>,
 }
 
 /// A zone of a board.

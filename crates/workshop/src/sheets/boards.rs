@@ -26,6 +26,7 @@ use crate::work::{Axis, BoardId, By, Chosen, Lie, Number, WoodId};
 
 const LEGEND: &str = "Boards are seen on their show face. A number with a star is pinned by hand. Arrows run along the grain. \
     Where a piece has spare wood for fitting, its finished edge is dashed. Hatched both ways is a fault; white is cut out already. \
+    A heavy line of dashes and dots is a straight cut before planing. \
     A long board is drawn in strips, one below the other: they are one board, and what lies over a dashed end is numbered on both.";
 /// What a mm on the page may stand for, mm of the board: round scales, the largest first.
 const SCALES: [f64; 13] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0];
@@ -56,6 +57,8 @@ const WORDS_MM: f64 = 58.0;
 const FAULT_LINE: Line = Line { pt: 0.35, colour: [60; 3], dash: &[] };
 /// Edges of zones, and the finished edge of a piece that has spare wood.
 const ZONE: Line = Line { pt: 0.4, colour: [110; 3], dash: &[1.5, 1.0] };
+/// Where a board is cut across before it is planed.
+const CROSSCUT: Line = Line { pt: 1.0, colour: [0; 3], dash: &[5.0, 1.5, 1.0, 1.5] };
 
 /// A row of these pages.
 #[derive(Clone)]
@@ -111,6 +114,7 @@ pub(super) fn items(facts: &Facts, paper: Paper) -> Vec<Item> {
         let table = Arc::new(Table::of(&facts.faces, words, body.w));
         items.extend((0..table.len()).map(|row| Item::Row(table.clone(), row)));
     };
+    table("To crosscut", crosscuts(facts));
     table("To plane, one setting after the other", planing(facts));
     table("To buy", to_buy(facts));
     let below = items.split_off(above);
@@ -180,16 +184,30 @@ fn wood_name<'a>(facts: &'a Facts, wood: &'a WoodId) -> &'a str {
 fn planing(facts: &Facts) -> Words {
     let words = facts.words;
     let one = |setting: &stock::Setting| {
-        let board = |(id, from, resaw): &(BoardId, Um, bool)| {
-            let name = facts.faces.clean(&facts.work.boards[id].name);
-            let resaw = if *resaw { ", thick enough to resaw into two first" } else { "" };
-            format!("{name} (now {}{resaw})", words.length(*from))
+        let board = |one: &stock::Planed| {
+            let name = facts.faces.clean(&facts.work.boards[&one.board].name);
+            let ends = |(from, to): (Um, Um)| format!(", part {} to {}", words.bare(from), words.length(to));
+            let part = one.part.map_or(String::new(), ends);
+            let resaw = if one.resaw { ", thick enough to resaw into two first" } else { "" };
+            let short = if one.short { ", short for a planer" } else { "" };
+            format!("{name}{part} (now {}{resaw}{short})", words.length(one.from))
         };
         let boards: Vec<String> = setting.boards.iter().map(board).collect();
         (vec![words.length(setting.to)], boards.join("; "))
     };
     let rows = stock::milling(facts.work).iter().map(one).collect();
     Words { heads: vec![("To".into(), Set::Right)], last: "Boards".into(), rows }
+}
+
+/// Where boards are cut across before they are planed.
+fn crosscuts(facts: &Facts) -> Words {
+    let words = facts.words;
+    let one = |(id, cuts): (BoardId, Vec<Um>)| {
+        let name = format!("{id}. {}", facts.faces.clean(&facts.work.boards[&id].name));
+        (vec![name], cuts.into_iter().map(|at| words.length(at)).collect::<Vec<_>>().join("; "))
+    };
+    let rows = stock::crosscuts(facts.work).into_iter().map(one).collect();
+    Words { heads: vec![("Board".into(), Set::Left)], last: "From its left end".into(), rows }
 }
 
 /// What is still to be bought, by wood and thickness; a price only where the maker gave one.
@@ -366,8 +384,18 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
     let board = &facts.work.boards[&one.id];
     let words = facts.words;
     let head = format!("{}. {}", one.id, facts.faces.clean(&board.name));
-    let carried = stock::carried(facts.work, one.id).filter(|to| *to < board.thickness);
-    let plane = carried.map_or(String::new(), |to| format!(", plane to {}", words.length(to)));
+    let parts = stock::parts(facts.work, one.id);
+    let plane = match parts.as_slice() {
+        [part] => part
+            .thickness
+            .filter(|to| *to < board.thickness)
+            .map_or(String::new(), |to| format!(", plane to {}", words.length(to))),
+        parts => {
+            let thick = |part: &stock::Part| part.thickness.map_or(String::new(), |to| words.length(to));
+            format!(", crosscut, then plane to {}", parts.iter().map(thick).collect::<Vec<_>>().join(" | "))
+        }
+    };
+    let cuts: Vec<f64> = parts.iter().skip(1).map(|part| one.around.x + part.from.to_mm()).collect();
     let says = format!(
         "{}, {} × {} × {}{plane}. Scale {}; grain {}.",
         wood_name(facts, &board.wood),
@@ -396,6 +424,10 @@ fn board(pen: &mut Pen, facts: &Facts, one: &Drawn, (body, y): (Rect, f64)) {
         let laid = laid(facts, one.id, &lens);
         pen.within(Rect::new(window.x - 0.3, window.y - 0.3, window.w + 0.6, window.h + 0.6), |pen| {
             face(pen, facts, one.id, &lens);
+            for cut in &cuts {
+                let end = |y: f64| lens.page((*cut, y));
+                pen.line(CROSSCUT, end(one.around.y), end(one.around.bottom()));
+            }
             laid.iter().for_each(|piece| pen.stroke(ZONE, ring_trail(&piece.finished)));
             laid.iter().for_each(|piece| pen.stroke(weight::SAW, ring_trail(&piece.rings)));
         });

@@ -136,8 +136,9 @@ const MACHINES: [(&str, &str); 2] = [
         "HSE L114, Safe use of woodworking machinery (2014); OSHA, jig saw page",
     ),
     (
-        "The sheet “Boards” sends you to the planer, for resawing to the band saw. Plane the board whole, one at a time and \
-         never shorter than the machine's manual allows; take light cuts, stand out of the line of the board, guards in \
+        "The sheet “Boards” sends you to the planer, for resawing to the band saw. Plane one board at a time, \
+         never shorter than the machine's manual allows: of a board that is crosscut plane the whole to its thickest part \
+         first, saw that off and go on with the rest. Take light cuts, stand out of the line of the board, guards in \
          place. Pieces too small for the machine are sanded or planed by hand in a holder. Use the machine only if you were \
          shown how, and its manual and your local rules come first.",
         "HSE L114, Safe use of woodworking machinery (2014); HSE Woodworking Information Sheet 17",

@@ -14,9 +14,10 @@ use rayon::prelude::*;
 
 use super::cut::cut_rings;
 use super::findings::size;
+use super::lay;
 use super::lay::{Blank, Rules, Sheet};
 use super::layout::{blank, groups};
-use super::{lay, place};
+use super::parts::parts;
 use crate::pattern::Outlines;
 use crate::work::{Board, BoardId, Number, Unit, WoodId, Work};
 
@@ -25,6 +26,8 @@ const ROUGH: [(i32, i32); 12] =
     [(6, 3), (8, 5), (10, 7), (12, 9), (16, 13), (20, 17), (24, 21), (28, 24), (32, 28), (48, 44), (56, 52), (64, 60)];
 /// What a band saw and the planing of the new faces take when a board is resawn, µm: from memory.
 pub(super) const RESAWING: i32 = 5000;
+/// Shorter boards do not go through a planer safely: about a foot by many manuals, from memory.
+const SHORTEST: i32 = 300_000;
 /// Boards are made longer so many times at the most until all pieces lie on them; two or three times are usual.
 const LONGER_MOST: usize = 12;
 
@@ -67,8 +70,7 @@ pub struct Missing {
 /// Boards that were worked out before, by what they rest on: a memo of the caller's.
 pub type Bought = BTreeMap<Stamp, (u32, Um, Um)>;
 
-/// What a rack holds: usual width, the step that widths grow by, the step, the least and the most of lengths. Shorter boards
-/// than the least do not go through a planer safely: about a foot by many manuals, from memory.
+/// What a rack holds: usual width, the step that widths grow by, the step, the least and the most of lengths.
 struct Rack {
     width: i32,
     wider: i32,
@@ -80,7 +82,7 @@ struct Rack {
 impl Rack {
     fn of(unit: Unit) -> Rack {
         match unit {
-            Unit::Mm => Rack { width: 150_000, wider: 10_000, step: 100_000, shortest: 300_000, longest: 2_400_000 },
+            Unit::Mm => Rack { width: 150_000, wider: 10_000, step: 100_000, shortest: SHORTEST, longest: 2_400_000 },
             // 6 in by whole feet up to 8.
             Unit::Inch => Rack { width: 152_400, wider: 12_700, step: 304_800, shortest: 304_800, longest: 2_438_400 },
         }
@@ -163,25 +165,54 @@ pub fn missing(work: &Work, outlines: &Outlines, known: &mut Bought) -> Vec<Miss
     all.into_iter().map(|(_, one)| one).collect()
 }
 
-/// A setting of the planer, and the boards that are planed to it.
+/// A setting of the planer, and what is planed to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setting {
     /// The thickness.
     pub to: Um,
-    /// The boards, each with its thickness now, and whether it gives two when resawn first.
-    pub boards: Vec<(BoardId, Um, bool)>,
+    /// Boards, or parts of them.
+    pub boards: Vec<Planed>,
+}
+
+/// A board that is planed, or a part of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Planed {
+    /// The board.
+    pub board: BoardId,
+    /// From where to where, from its left end, if it is crosscut first.
+    pub part: Option<(Um, Um)>,
+    /// How thick it is now.
+    pub from: Um,
+    /// Whether it gives two when it is resawn first.
+    pub resaw: bool,
+    /// Whether it is shorter than what goes through a planer safely.
+    pub short: bool,
 }
 
 /// What is planed, the thickest setting first so that the planer goes one way only.
 pub fn milling(work: &Work) -> Vec<Setting> {
-    let mut settings: BTreeMap<Um, Vec<(BoardId, Um, bool)>> = BTreeMap::new();
+    let mut settings: BTreeMap<Um, Vec<Planed>> = BTreeMap::new();
     for (id, board) in &work.boards {
-        if let Some(to) = place::carried(work, *id).filter(|to| *to < board.thickness) {
-            let resaw = board.thickness.0 >= 2 * to.0 + RESAWING;
-            settings.entry(to).or_default().push((*id, board.thickness, resaw));
+        let parts = parts(work, *id);
+        for part in &parts {
+            let Some(to) = part.thickness.filter(|to| *to < board.thickness) else { continue };
+            let planed = Planed {
+                board: *id,
+                part: (parts.len() > 1).then_some((part.from, part.to)),
+                from: board.thickness,
+                resaw: board.thickness.0 >= 2 * to.0 + RESAWING,
+                short: part.to.0 - part.from.0 < SHORTEST,
+            };
+            settings.entry(to).or_default().push(planed);
         }
     }
     settings.into_iter().rev().map(|(to, boards)| Setting { to, boards }).collect()
+}
+
+/// Where boards are crosscut before they are planed, from their left ends.
+pub fn crosscuts(work: &Work) -> Vec<(BoardId, Vec<Um>)> {
+    let cuts = |id: &BoardId| (*id, parts(work, *id).iter().skip(1).map(|part| part.from).collect::<Vec<_>>());
+    work.boards.keys().map(cuts).filter(|(_, cuts)| !cuts.is_empty()).collect()
 }
 
 #[cfg(test)]

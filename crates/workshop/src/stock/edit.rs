@@ -9,8 +9,9 @@ use super::buy::RESAWING;
 use super::clip::side;
 use super::cut::cut_rings_of;
 use super::lay::{bounds, clear};
-use super::place::{Why, alone, carries, gone, laid};
-use super::shelved::{agree, told};
+use super::parts::Run;
+use super::place::{Why, alone, gone, laid, thickness};
+use super::shelved::{agree, cut_faults, cut_zones, told};
 use super::sound::{in_board, ring, sound};
 use crate::work::edit::stock::Edit;
 use crate::work::edit::wood;
@@ -191,37 +192,28 @@ fn pin(work: &mut Work, number: Number, lie: Lie) -> Result<Changes, Refusal> {
     if let Some(why) = alone(&work.choices.laying, board, piece, (&lie, By::Hand, &ring)) {
         return Err(why_not(work, (number, piece), (&lie, board), why));
     }
-    if let Some(carried) =
-        carries(work, lie.board, number).filter(|t| piece.values.thickness.map(|c| c.value) != Some(*t))
-    {
-        let what =
-            format!("Board \"{}\" is to be planed to {} for what is pinned on it.", board.name, show(work, carried));
-        let way = "Crosscut the board first, or pin the piece to another.";
-        return Err(Refusal::new(what).at(spot(number, lie.board)).way(Way::advice(way)));
-    }
-    let apart = work.choices.laying.apart.0;
-    let near = |other: &&Number| {
-        let lies = &work.layout[*other].value;
-        rings.get(*other).is_some_and(|outer| !clear(&ring, &laid(outer, lies), apart))
+    let laying = &work.choices.laying;
+    let run = |ring: &[Point], number: Number| Some(Run::of(ring, thickness(work, number)?));
+    let own = run(&ring, number);
+    let clashes = |other: &Number| {
+        let outer = laid(rings.get(other)?, &work.layout[other].value);
+        let parted = own.is_none_or(|own| run(&outer, *other).is_none_or(|run| own.parted(&run, laying)));
+        let why = if parted { Why::Piece(*other) } else { Why::Thickness(*other) };
+        (!parted || !clear(&ring, &outer, laying.apart.0)).then_some((*other, why))
     };
-    let mut changes = Changes { pieces: [number].into(), ..touched(lie.board) };
-    let in_the_way: Vec<Number> = here.iter().filter(near).copied().collect();
-    if let Some(other) = in_the_way.iter().find(|other| work.layout[*other].by != By::Act) {
-        return Err(why_not(work, (number, piece), (&lie, board), Why::Piece(*other)));
+    let off: Vec<(Number, Why)> = here.iter().filter_map(clashes).collect();
+    if let Some((_, why)) = off.iter().find(|(other, _)| work.layout[other].by != By::Act) {
+        return Err(why_not(work, (number, piece), (&lie, board), *why));
     }
-    let otherwise_thick =
-        |other: &&Number| work.layout[*other].by == By::Act && thickness(work, **other) != thickness(work, number);
-    let off: BTreeSet<Number> = in_the_way.into_iter().chain(here.iter().filter(otherwise_thick).copied()).collect();
-    work.layout.retain(|other, _| !off.contains(other));
-    changes.pieces.extend(off);
+    let mut changes = Changes { pieces: [number].into(), ..touched(lie.board) };
+    for (other, _) in off {
+        work.layout.remove(&other);
+        changes.pieces.insert(other);
+    }
     if let Some(old) = work.layout.insert(number, Chosen::hand(lie)) {
         changes.boards.insert(old.value.board);
     }
     Ok(changes)
-}
-
-fn thickness(work: &Work, number: Number) -> Option<Um> {
-    work.pieces.get(&number)?.values.thickness.map(|chosen| chosen.value)
 }
 
 fn spot(number: Number, board: BoardId) -> Spot {
@@ -246,6 +238,9 @@ fn why_not(work: &Work, (number, piece): (Number, &Piece), (lie, board): (&Lie, 
             refusal.way(Way::by("Turn the grain of the piece with it.", edits))
         }
         Why::Wood => refusal.way(Way::advice("Choose the board's wood for the piece first, or another board.")),
+        Why::Thickness(_) => {
+            refusal.way(Way::advice("Lay it where a cut straight across parts them, or on another board."))
+        }
         Why::Thin => refusal.way(Way::advice("Take a thicker board, or plan the piece thinner with a raiser.")),
         _ => refusal.way(Way::advice("Lay it where there is room.")),
     }
@@ -270,6 +265,15 @@ pub(super) fn why_words(work: &Work, number: Number, board: &Board, why: Why) ->
             format!(
                 "Pieces {number} and {other} lie nearer to each other on board \"{name}\" than {}.",
                 show(work, laying.apart)
+            )
+        }
+        Why::Thickness(other) => {
+            let thick = |number| thickness(work, number).map_or_else(|| "of no thickness".into(), |t| show(work, t));
+            let parts = if laying.crosscut { "no cut straight across parts them" } else { "it is planed whole" };
+            format!(
+                "On board \"{name}\" piece {number} is to be {} thick and piece {other} {}, and {parts}.",
+                thick(number),
+                thick(other)
             )
         }
     }
@@ -362,7 +366,8 @@ pub fn uncut(work: &mut Work, number: Number) -> Changes {
     changes
 }
 
-/// Cuts a rectangle or convex board in two. What acts laid across the cut is laid nowhere; a pin across it refuses.
+/// Cuts a rectangle or convex board in two. What acts laid across the cut, or nearer to it than to any edge, is laid nowhere; a pin
+/// across it refuses.
 fn crosscut(work: &mut Work, id: BoardId, at: Um) -> Result<Changes, Refusal> {
     let board = find(work, id)?.clone();
     let at = bounds(&board.outline).0.x.saturating_add(at.0);
@@ -381,9 +386,10 @@ fn crosscut(work: &mut Work, id: BoardId, at: Um) -> Result<Changes, Refusal> {
         let Some(chosen) = work.layout.get(number).filter(|chosen| chosen.value.board == id).copied() else { continue };
         let (low, high) = bounds(&laid(outer, &chosen.value));
         changes.pieces.insert(*number);
-        if low.x >= at {
+        let near = if chosen.by == By::Act { work.choices.laying.edge.0 } else { 0 };
+        if low.x >= at.saturating_add(near) {
             work.layout.insert(*number, Chosen { value: Lie { board: rest, ..chosen.value }, ..chosen });
-        } else if high.x > at && chosen.by == By::Act {
+        } else if high.x > at.saturating_sub(near) && chosen.by == By::Act {
             work.layout.remove(number);
         } else if high.x > at && chosen.by == By::Hand {
             let what = format!("Piece {number} is pinned across that cut.");
@@ -444,11 +450,8 @@ fn halves(board: Board, (left, right): (Vec<Point>, Vec<Point>), (id, at): (Boar
         |ring: &[Point]| board.price.map(|p| (f64::from(p) * crate::stock::lay::area2(ring) as f64 / all) as u32);
     let half = |ring: Vec<Point>, is_left: bool| Board {
         price: share(&ring),
-        faults: board.faults.iter().map(|one| side(one, at, is_left)).filter(|one| one.len() > 2).collect(),
-        zones: (board.zones.iter())
-            .map(|zone| Zone { outline: side(&zone.outline, at, is_left), ..zone.clone() })
-            .filter(|zone| crate::stock::lay::covered(&zone.outline, &ring))
-            .collect(),
+        faults: cut_faults(&board.faults, &ring),
+        zones: cut_zones(&board.zones, &ring),
         used: (board.used.iter())
             .map(|used| Used { ring: side(&used.ring, at, is_left), ..used.clone() })
             .filter(|used| crate::stock::lay::area2(&used.ring) > 0)

@@ -15,10 +15,11 @@ use crate::pattern::Outlines;
 use crate::work::edit::stock;
 use crate::work::{Board, BoardId, By, Edit, Finding, Grave, Kind, Number, Spot, Way, WoodId, Work};
 
-/// So many pieces are named in a sentence.
-const NAMED: usize = 12;
 /// So many boards are.
 const BOARDS_NAMED: usize = 3;
+
+/// Sizes are told in tenths of a millimetre, µm.
+const TENTH: i32 = 100;
 
 /// What a check finds.
 pub fn findings(work: &Work, outlines: &Outlines) -> Vec<Finding> {
@@ -60,14 +61,15 @@ fn no_board(
     left: Vec<Number>,
 ) -> Finding {
     let name = work.woods.get(wood).map_or(wood.0.as_str(), |wood| wood.name.as_str());
-    let (why, way) = help(work, rings, (wood, thickness), &left);
-    let why = format!("{} of {name}, {} thick: {}. {why}", count(&left), show(work, thickness), listed(&left));
+    let Help { why, way, room } = help(work, rings, (wood, thickness), &left);
+    let why = format!("{} {name}, {} thick. {why}", count(&left), show(work, thickness));
+    let resawn = resawn(work, (wood, thickness)).filter(|_| room);
     Finding {
         kind: Kind::NoBoard,
         grave: Grave::Doubt,
         spot: Spot { woods: vec![wood.clone()], ..Spot::pieces(left) },
         why,
-        ways: resawn(work, (wood, thickness)).into_iter().chain([Way::advice(way)]).collect(),
+        ways: resawn.into_iter().chain([Way::advice(way)]).collect(),
         key: format!("no-board-{wood}-{:06}", thickness.0),
     }
 }
@@ -87,28 +89,27 @@ fn resawn(work: &Work, (wood, thickness): (&WoodId, Um)) -> Option<Way> {
 }
 
 fn count(left: &[Number]) -> String {
-    if left.len() == 1 { "1 piece lies on no board".into() } else { format!("{} pieces lie on no board", left.len()) }
-}
-
-fn listed(numbers: &[Number]) -> String {
-    let named = numbers.iter().take(NAMED).map(Number::to_string).collect::<Vec<_>>().join(", ");
-    match numbers.len().checked_sub(NAMED) {
-        Some(more) if more > 0 => format!("{named} and {more} more"),
-        _ => named,
+    match left {
+        [one] => format!("Piece {one} lies on no board:"),
+        [one, two] => format!("Pieces {one} and {two} lie on no board:"),
+        many => format!("{} pieces lie on no board:", many.len()),
     }
 }
 
-/// Why they lie on none, and what would help.
-fn help(
-    work: &Work,
-    rings: &BTreeMap<Number, Vec<Point>>,
-    (wood, thickness): (&WoodId, Um),
-    left: &[Number],
-) -> (String, String) {
+/// Why pieces lie on no board, and what would help.
+struct Help {
+    why: String,
+    way: String,
+    /// Whether room alone is missing.
+    room: bool,
+}
+
+fn help(work: &Work, rings: &BTreeMap<Number, Vec<Point>>, (wood, thickness): (&WoodId, Um), left: &[Number]) -> Help {
+    let told = |why: String, way: String| Help { why, way, room: false };
     let want = format!("{} thick{}", show(work, thickness), if work.choices.laying.plane { " or thicker" } else { "" });
     let of_wood: Vec<&Board> = work.boards.values().filter(|board| board.wood == *wood).collect();
     if of_wood.is_empty() {
-        return ("There is no board of this wood.".into(), format!("Put one on the rack, {want}."));
+        return told("There is no board of this wood.".into(), format!("Put one on the rack, {want}."));
     }
     let fits = |board: &&&Board| match work.choices.laying.plane {
         true => board.thickness >= thickness,
@@ -118,44 +119,52 @@ fn help(
     if thick.is_empty() {
         let most = of_wood.iter().map(|board| board.thickness).max().unwrap_or_default();
         let why = format!("No board of this wood is {want}; the thickest is {}.", show(work, most));
-        return (why, format!("Put one on the rack, {want}, or plan these pieces thinner with raisers."));
+        return told(why, format!("Put one on the rack, {want}, or plan these pieces thinner with raisers."));
     }
     let sizes = left.iter().filter_map(|number| Some((size(work, *number, rings.get(number)?), *number)));
     let (long, wide) = largest(&thick);
     let edge = 2 * work.choices.laying.edge.0;
     if let Some(((length, width), number)) = sizes.filter(|((l, w), _)| l + edge > long || w + edge > wide).max() {
+        let up = |length: i32| show(work, Um((length + TENTH - 1) / TENTH * TENTH));
         let why = format!(
             "Piece {number} is {} along the grain and {} across; the boards reach {} by {}.",
-            show(work, Um(length)),
-            show(work, Um(width)),
-            show(work, Um(long)),
-            show(work, Um(wide))
+            up(length),
+            up(width),
+            show(work, Um(long / TENTH * TENTH)),
+            show(work, Um(wide / TENTH * TENTH))
         );
-        return (why, "Glue up a wider board, split the piece, or put a larger board on the rack.".into());
+        return told(why, "Glue up a wider board, split the piece, or put a larger board on the rack.".into());
     }
     if faulty(work, rings, &thick, left) {
-        return (
+        return told(
             "The faults noted on the boards of this wood take about all of their face.".into(),
             "Take back a fault that can be sawn round or turned to the backer, or put a sound board on the rack."
                 .into(),
         );
     }
     if !work.layout.values().any(|chosen| chosen.by == By::Act) {
-        return ("Nothing has been laid out yet.".into(), "Lay out the boards.".into());
+        return told("Nothing has been laid out yet.".into(), "Lay out the boards.".into());
     }
     if let Some(why) = planed_otherwise(work, (wood, thickness)) {
         let way = format!(
-            "Crosscut a board that has room first: each part is planed by itself; or put one on the rack, {want}."
+            "Crosscut a board that has room first, or let the layout crosscut boards, so that each part is planed by itself; or put one on the rack, {want}."
         );
-        return (why, way);
+        return Help { why, way, room: true };
     }
-    let advice =
-        format!("Put another board on the rack, {want}, allow more turn off the grain, or lay out with more effort.");
-    ("No room is left for them on the boards of this wood.".into(), advice)
+    Help {
+        why: "No room is left for them on the boards of this wood.".into(),
+        way: format!(
+            "Put another board on the rack, {want}, allow more turn off the grain, or lay out with more effort."
+        ),
+        room: true,
+    }
 }
 
-/// That every board which is thick enough is planed whole to another thickness, if it is so.
+/// That every board which is thick enough is planed whole to another thickness, where none may be crosscut.
 fn planed_otherwise(work: &Work, (wood, thickness): (&WoodId, Um)) -> Option<String> {
+    if work.choices.laying.crosscut {
+        return None;
+    }
     let plane = work.choices.laying.plane;
     let fits = |board: &Board| board.thickness == thickness || plane && board.thickness > thickness;
     let boards = work.boards.iter().filter(|(_, board)| board.wood == *wood && fits(board));

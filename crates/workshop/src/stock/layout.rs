@@ -1,8 +1,9 @@
 //! Laying out: every piece that acts may lay, on the boards of its wood.
 //!
 //! Pieces go in groups of one wood and thickness. Boards of that very thickness come first; what is left over goes, the
-//! largest groups first or else the thickest, to thicker boards that are planed down, each for one thickness. A zone is a sheet of its own and a
-//! fault of the rest, so that no piece straddles its edge. What is pinned or cut is taken.
+//! largest groups first or else the thickest, to thicker boards that are planed down, and to what a straight cut leaves of those that
+//! carry another thickness. A zone is a sheet of its own and a fault of the rest, so that no piece straddles its edge. What is
+//! pinned or cut is taken.
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
@@ -11,9 +12,12 @@ use measure::Watch;
 use measure::length::Um;
 use measure::plane::Point;
 
+use super::clip::side;
 use super::cut::cut_rings;
 use super::lay::{self, Blank, Laid, Rules, Sheet};
-use super::place::{carries, gone, laid, middle_ring, turns, wrong};
+use super::parts::{Run, free};
+use super::place::{gone, laid, middle_ring, thickness, turns, wrong};
+use super::sound;
 use crate::pattern::Outlines;
 use crate::work::{Board, BoardId, By, Lie, Number, Proposal, State, Values, WoodId, Work};
 
@@ -21,36 +25,48 @@ use crate::work::{Board, BoardId, By, Lie, Number, Proposal, State, Values, Wood
 const UNPRICED: f64 = 100.0;
 
 type Group = (WoodId, Um);
+/// A board, or a part of it between two ends, µm of x.
+type Stretch = (BoardId, (i32, i32));
 
 /// A layout, and what the boards that it begins cost. What lies already stays unless something better was found.
 pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (BTreeMap<Number, Lie>, i64) {
-    let mut desk = Desk::of(work, outlines);
+    let bare = Desk::of(work, outlines);
+    let mut desk = bare.clone();
     let before = desk.standing();
-    let mut groups = groups(work);
+    let groups = groups(work);
     // Those on boards of their very thickness share no board, so that all of them are laid at once.
     let lots: Vec<(&Group, Lot)> =
-        groups.iter().filter_map(|(group, pieces)| Some((group, desk.lot(group, pieces, false)?))).collect();
+        groups.iter().filter_map(|(group, pieces)| Some((group, desk.lot(group, pieces, Which::Exact)?))).collect();
     let all: Vec<lay::Lot> = lots.iter().map(|(_, lot)| lot.to_lay()).collect();
     let found = lay::lay_lots(&all, (effort, &watch));
     for ((group, lot), found) in lots.iter().zip(found) {
         desk.put(group, lot, found);
     }
     if work.choices.laying.plane {
-        let left = |(group, pieces): (&Group, &mut Vec<Number>)| {
-            pieces.retain(|number| !desk.lies.contains_key(number));
-            (!pieces.is_empty()).then(|| (group.clone(), std::mem::take(pieces)))
+        let left = |(group, pieces): (&Group, &Vec<Number>)| {
+            let pieces: Vec<Number> = pieces.iter().copied().filter(|one| !desk.lies.contains_key(one)).collect();
+            (!pieces.is_empty()).then(|| (group.clone(), pieces))
         };
-        let mut left: Vec<(Group, Vec<Number>)> = groups.iter_mut().filter_map(left).collect();
+        let mut left: Vec<(Group, Vec<Number>)> = groups.iter().filter_map(left).collect();
         // The largest have the choice of boards, or else the thickest, which fewer boards can carry.
         left.sort_by_key(|(group, pieces)| (Reverse(desk.area(pieces)), group.clone()));
         let mut thickest = left.clone();
         thickest.sort_by_key(|(group, _)| Reverse(group.1));
         let mut other = (thickest != left).then(|| desk.clone());
-        desk.put_thicker(&left, (effort, &watch));
+        desk.put_each(&left, Which::Thicker, (effort, &watch));
         if let Some(other) = &mut other {
-            other.put_thicker(&thickest, (effort, &watch));
+            other.put_each(&thickest, Which::Thicker, (effort, &watch));
             desk.lies = desk.better(&desk.lies, &other.lies);
         }
+        // A thicker board, or what is left of one, may be cheaper than one of the very thickness.
+        let woods: BTreeSet<&WoodId> = groups.keys().filter(|group| desk.mixed(group)).map(|(wood, _)| wood).collect();
+        let mixed = groups.iter().filter(|((wood, _), _)| woods.contains(wood));
+        let mut mixed: Vec<(Group, Vec<Number>)> =
+            mixed.map(|(group, pieces)| (group.clone(), pieces.clone())).collect();
+        mixed.sort_by_key(|(group, _)| Reverse(group.1));
+        let mut other = bare;
+        other.put_each(&mixed, Which::Any, (effort, &watch));
+        desk.lies = desk.better(&desk.lies, &other.lies);
     }
     let lies = desk.better(&before, &desk.lies);
     let cost = desk.begins(&lies).keys().map(|id| desk.price(&work.boards[id])).sum();
@@ -91,9 +107,20 @@ struct Desk<'a> {
     rings: BTreeMap<Number, Vec<Point>>,
     /// What is pinned or cut on each board.
     taken: BTreeMap<BoardId, Vec<Vec<Point>>>,
-    /// What each board is planed to.
-    planed: BTreeMap<BoardId, Um>,
+    /// What each board carries by thickness: what is pinned, then also what was laid.
+    runs: BTreeMap<BoardId, Vec<Run>>,
     lies: BTreeMap<Number, Lie>,
+}
+
+/// The boards that a group is laid on.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Which {
+    /// Of its very thickness, for it alone.
+    Exact,
+    /// Thicker ones, and what is left of those that carry another thickness.
+    Thicker,
+    /// Both.
+    Any,
 }
 
 /// A group ready to be laid.
@@ -118,16 +145,20 @@ impl<'a> Desk<'a> {
     fn of(work: &'a Work, outlines: &Outlines) -> Desk<'a> {
         let rings = cut_rings(work, outlines);
         let mut taken: BTreeMap<BoardId, Vec<Vec<Point>>> = BTreeMap::new();
+        let mut runs: BTreeMap<BoardId, Vec<Run>> = BTreeMap::new();
         for (id, board) in &work.boards {
-            taken.entry(*id).or_default().extend(board.used.iter().map(|used| used.ring.clone()));
+            runs.insert(*id, Vec::new());
+            taken.insert(*id, board.used.iter().map(|used| used.ring.clone()).collect());
         }
         for (number, chosen) in work.layout.iter().filter(|(_, chosen)| chosen.by != By::Act) {
-            if let Some(ring) = rings.get(number).filter(|_| !gone(work, *number, &chosen.value)) {
-                taken.entry(chosen.value.board).or_default().push(laid(ring, &chosen.value));
+            let Some(ring) = rings.get(number).filter(|_| !gone(work, *number, &chosen.value)) else { continue };
+            let ring = laid(ring, &chosen.value);
+            if let Some(thickness) = thickness(work, *number) {
+                runs.entry(chosen.value.board).or_default().push(Run::of(&ring, thickness));
             }
+            taken.entry(chosen.value.board).or_default().push(ring);
         }
-        let planed = work.boards.keys().filter_map(|id| Some((*id, carries(work, *id, Number(0))?))).collect();
-        Desk { work, rings, taken, planed, lies: BTreeMap::new() }
+        Desk { work, rings, taken, runs, lies: BTreeMap::new() }
     }
 
     /// Twice the area of pieces, µm².
@@ -136,21 +167,23 @@ impl<'a> Desk<'a> {
     }
 
     /// The pieces of a group and the boards that may carry them, if there are any.
-    fn lot(&self, group: &Group, pieces: &[Number], thicker: bool) -> Option<Lot> {
-        let boards = self.boards(group, thicker);
-        let (sheets, of): (Vec<Sheet>, Vec<BoardId>) = boards.iter().flat_map(|id| self.sheets(*id, group.1)).unzip();
+    fn lot(&self, group: &Group, pieces: &[Number], which: Which) -> Option<Lot> {
+        let boards = self.boards(group, which);
+        let (sheets, of): (Vec<Sheet>, Vec<BoardId>) =
+            boards.iter().flat_map(|stretch| self.sheets(*stretch, group.1)).unzip();
         let blanks: Vec<Blank> = pieces.iter().filter_map(|number| self.blank(*number, sheets.len())).collect();
         let laying = &self.work.choices.laying;
         // Two pieces on either side of a zone's edge keep apart as well.
-        let edge = Um(laying.edge.0.max(if sheets.len() > boards.len() { (laying.apart.0 + 1) / 2 } else { 0 }));
+        let zoned = boards.iter().any(|(id, _)| self.work.boards[id].zones.iter().any(|zone| !zone.keep));
+        let edge = Um(laying.edge.0.max(if zoned { (laying.apart.0 + 1) / 2 } else { 0 }));
         let rules = Rules { apart: laying.apart, edge };
         (!sheets.is_empty() && !blanks.is_empty()).then_some(Lot { blanks, sheets, of, rules })
     }
 
-    /// Lays groups, one after the other, on thicker boards that are planed down.
-    fn put_thicker(&mut self, groups: &[(Group, Vec<Number>)], (effort, watch): (u32, &Watch)) {
+    /// Lays groups one after the other.
+    fn put_each(&mut self, groups: &[(Group, Vec<Number>)], which: Which, (effort, watch): (u32, &Watch)) {
         for (group, pieces) in groups {
-            let Some(lot) = self.lot(group, pieces, true) else { continue };
+            let Some(lot) = self.lot(group, pieces, which) else { continue };
             let found = lay::lay_lots(&[lot.to_lay()], (effort, watch)).remove(0);
             self.put(group, &lot, found);
         }
@@ -162,40 +195,43 @@ impl<'a> Desk<'a> {
             let Some(lie) = lie else { continue };
             let board = lot.of[lie.sheet];
             self.lies.insert(Number(blank.key), Lie { board, turn: lie.turn, at: lie.at });
-            self.planed.insert(board, group.1);
+            self.runs.entry(board).or_default().push(Run::of(&lay::laid_ring(&blank.outer, &lie), group.1));
         }
-    }
-
-    fn thickness(&self, number: Number) -> Option<Um> {
-        self.work.pieces.get(&number)?.values.thickness.map(|chosen| chosen.value)
     }
 
     /// What acts laid before and might lay still.
     fn standing(&self) -> BTreeMap<Number, Lie> {
         let wrong: BTreeSet<Number> = wrong(self.work, &self.rings).iter().map(|wrong| wrong.piece).collect();
         let free: BTreeSet<Number> = groups(self.work).into_values().flatten().collect();
-        let mut lies: BTreeMap<Number, Lie> = (self.work.layout.iter())
-            .filter(|(number, _)| free.contains(number) && !wrong.contains(number))
+        let laying = &self.work.choices.laying;
+        let whole = |number: Number, lie: &Lie| {
+            let (board, thickness) = (self.work.boards.get(&lie.board), thickness(self.work, number));
+            let pinned = || {
+                self.runs.get(&lie.board).is_some_and(|runs| runs.iter().any(|run| Some(run.thickness) == thickness))
+            };
+            laying.plane || board.is_some_and(|board| Some(board.thickness) == thickness) || pinned()
+        };
+        (self.work.layout.iter())
             .map(|(number, chosen)| (*number, chosen.value))
-            .collect();
-        let mut planed: BTreeMap<BoardId, Um> = BTreeMap::new();
-        for (number, lie) in &lies {
-            let most = planed.entry(lie.board).or_default();
-            *most = self.thickness(*number).unwrap_or_default().max(*most);
-        }
-        planed.extend(self.planed.iter().map(|(id, to)| (*id, *to)));
-        lies.retain(|number, lie| {
-            let (to, board) = (planed[&lie.board], self.work.boards.get(&lie.board));
-            let whole = board.is_some_and(|board| board.thickness == to) || self.planed.contains_key(&lie.board);
-            self.thickness(*number) == Some(to) && (whole || self.work.choices.laying.plane)
-        });
-        lies
+            .filter(|(number, lie)| free.contains(number) && !wrong.contains(number) && whole(*number, lie))
+            .collect()
     }
 
-    /// The boards that a layout begins, and what they are planed to.
+    /// The boards that a layout begins, and what they are planed to at first.
     fn begins(&self, lies: &BTreeMap<Number, Lie>) -> BTreeMap<BoardId, Um> {
-        let new = lies.iter().filter(|(_, lie)| self.taken[&lie.board].is_empty());
-        new.filter_map(|(number, lie)| Some((lie.board, self.thickness(*number)?))).collect()
+        let mut begun = self.planed(lies);
+        begun.retain(|id, _| self.taken[id].is_empty());
+        begun
+    }
+
+    /// The greatest thickness on each board.
+    fn planed(&self, lies: &BTreeMap<Number, Lie>) -> BTreeMap<BoardId, Um> {
+        let mut planed: BTreeMap<BoardId, Um> = BTreeMap::new();
+        for (number, lie) in lies {
+            let most = planed.entry(lie.board).or_default();
+            *most = thickness(self.work, *number).unwrap_or_default().max(*most);
+        }
+        planed
     }
 
     /// Of two layouts the better one, wood by wood, the first of equals: no board carries pieces of two.
@@ -232,46 +268,79 @@ impl<'a> Desk<'a> {
         let sheets: Vec<Sheet> = self.work.boards.values().map(whole).collect();
         let laying = &self.work.choices.laying;
         let rules = Rules { apart: laying.apart, edge: laying.edge };
-        let planed: BTreeMap<BoardId, Um> =
-            lies.iter().filter_map(|(number, lie)| Some((lie.board, self.thickness(*number)?))).collect();
+        let planed = self.planed(lies);
         let ids: Vec<BoardId> = self.work.boards.keys().copied().collect();
         let of = |remnant: lay::Remnant| ((ids[remnant.sheet], planed[&ids[remnant.sheet]]), remnant.area);
         lay::remnants(&laid, &blanks, &sheets, rules).into_iter().map(of).collect()
     }
 
-    /// The boards that may carry a group: those begun, then the thinner, then the cheaper for their size.
-    fn boards(&self, (wood, thickness): &Group, thicker: bool) -> Vec<BoardId> {
-        let fits = |id: &BoardId, board: &Board| match self.planed.get(id) {
-            Some(planed) => !thicker && planed == thickness && board.thickness >= *thickness,
-            None if thicker => board.thickness > *thickness,
-            None => board.thickness == *thickness,
-        };
-        let all = self.work.boards.iter().filter(|(id, board)| board.wood == *wood && fits(id, board));
-        let mut found: Vec<(bool, Um, i64, BoardId)> = all
-            .map(|(id, board)| {
-                let per_area = i128::from(self.price(board)) * 1_000_000_000_000 / lay::area2(&board.outline).max(1);
-                (self.taken[id].is_empty(), board.thickness, per_area as i64, *id)
-            })
-            .collect();
+    /// The boards that may carry a group, each with the ends of a stretch of it: those begun, then the thinner, then the cheaper for
+    /// their size.
+    fn boards(&self, (wood, thickness): &Group, which: Which) -> Vec<Stretch> {
+        let laying = &self.work.choices.laying;
+        let mut found: Vec<((bool, Um, i64), Stretch)> = Vec::new();
+        for (id, board) in
+            self.work.boards.iter().filter(|(_, board)| board.wood == *wood && board.thickness >= *thickness)
+        {
+            let runs = &self.runs[id];
+            let shared = runs.iter().any(|run| run.thickness != *thickness);
+            let exact = if runs.is_empty() { board.thickness == *thickness } else { !shared };
+            let thicker = if runs.is_empty() { !exact } else { shared && laying.crosscut };
+            let fits = match which {
+                Which::Exact => exact,
+                Which::Thicker => thicker,
+                Which::Any => exact || thicker,
+            };
+            if !fits {
+                continue;
+            }
+            let (low, high) = lay::bounds(&board.outline);
+            let per_area = i128::from(self.price(board)) * 1_000_000_000_000 / lay::area2(&board.outline).max(1);
+            let ends = free(runs, *thickness, (low.x, high.x), laying);
+            let order = (!self.begun(*id), board.thickness, per_area as i64);
+            found.extend(ends.into_iter().map(|ends| (order, (*id, ends))));
+        }
         found.sort_unstable();
-        found.into_iter().map(|(.., id)| id).collect()
+        found.into_iter().map(|(_, stretch)| stretch).collect()
     }
 
-    /// The sheets of a board: itself without its zones, and each zone that is not kept.
-    fn sheets(&self, id: BoardId, thickness: Um) -> Vec<(Sheet, BoardId)> {
+    /// Whether a group has the choice between boards of its very thickness and thicker ones.
+    fn mixed(&self, (wood, thickness): &Group) -> bool {
+        let boards = || self.work.boards.values().filter(|board| board.wood == *wood);
+        boards().any(|board| board.thickness == *thickness) && boards().any(|board| board.thickness > *thickness)
+    }
+
+    fn begun(&self, id: BoardId) -> bool {
+        !self.taken[&id].is_empty() || !self.runs[&id].is_empty()
+    }
+
+    /// The sheets of a stretch of a board: itself without its zones, and each zone that is not kept.
+    fn sheets(&self, (id, (from, to)): Stretch, thickness: Um) -> Vec<(Sheet, BoardId)> {
         let board = &self.work.boards[&id];
-        let begun = !self.taken[&id].is_empty();
-        let sheet = |outer: &[Point], cost: i64| Sheet {
-            outer: outer.to_vec(),
+        let (low, high) = lay::bounds(&board.outline);
+        let stretch = |ring: &[Point]| {
+            if (from, to) == (low.x, high.x) {
+                return Some(ring.to_vec());
+            }
+            let cut = side(&side(ring, to, true), from, false);
+            sound::ring(&cut, "A stretch").is_ok().then_some(cut)
+        };
+        let sheet = |outer: Vec<Point>, cost: i64| Sheet {
+            outer,
             faults: board.faults.clone(),
             used: self.taken[&id].clone(),
             grain: i32::from(board.grain.0),
             cost,
         };
-        let mut whole = sheet(&board.outline, if begun { 0 } else { self.dear(board, thickness) });
-        whole.faults.extend(board.zones.iter().map(|zone| zone.outline.clone()));
-        let zones = board.zones.iter().filter(|zone| !zone.keep).map(|zone| sheet(&zone.outline, 0));
-        std::iter::once(whole).chain(zones).map(|sheet| (sheet, id)).collect()
+        let cost = if self.begun(id) { 0 } else { self.dear(board, thickness) };
+        let whole = stretch(&board.outline).map(|outer| {
+            let mut whole = sheet(outer, cost);
+            whole.faults.extend(board.zones.iter().map(|zone| zone.outline.clone()));
+            whole
+        });
+        let zones = board.zones.iter().filter(|zone| !zone.keep);
+        let zones = zones.filter_map(|zone| Some(sheet(stretch(&zone.outline)?, 0)));
+        whole.into_iter().chain(zones).map(|sheet| (sheet, id)).collect()
     }
 
     fn blank(&self, number: Number, sheets: usize) -> Option<Blank> {

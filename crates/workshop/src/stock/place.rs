@@ -1,12 +1,14 @@
 //! Where pieces lie, and what is wrong with that.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::length::Um;
 use measure::plane::Point;
 
 use super::lay::{self, clear, within};
-use crate::work::{Axis, Board, By, Changes, Laying, Lie, Number, Piece, State, Work};
+use super::parts::{Run, lying, runs};
+use crate::work::{Axis, Board, BoardId, By, Changes, Laying, Lie, Number, Piece, State, Work};
 
 /// A full turn, hundredths of a degree.
 const FULL: i32 = 36_000;
@@ -62,6 +64,8 @@ pub enum Why {
     Gone,
     /// Over another piece, or too near.
     Piece(Number),
+    /// Of another thickness than a piece that no straight cut parts it from.
+    Thickness(Number),
 }
 
 /// A piece that cannot be cut where it lies.
@@ -73,40 +77,102 @@ pub struct Wrong {
     pub why: Why,
 }
 
-/// Everything that is wrong with the layout; what is cut already is past mending. Rings are the pieces' outer rings.
+/// Everything that is wrong with the layout; what is cut already is past mending. Rings are the pieces' outer rings. Of two pieces
+/// that cannot both lie so, the one is told that is pinned less, then the one of fewer on its board.
 pub fn wrong(work: &Work, rings: &BTreeMap<Number, Vec<Point>>) -> Vec<Wrong> {
-    let lying: Vec<(Number, &Piece, Lie, By, Vec<Point>)> = (work.layout.iter())
-        .filter_map(|(number, chosen)| {
-            let piece = work.pieces.get(number).filter(|piece| piece.state == State::Planned)?;
-            Some((*number, piece, chosen.value, chosen.by, laid(rings.get(number)?, &chosen.value)))
-        })
-        .filter(|(number, _, lie, ..)| !gone(work, *number, lie))
-        .collect();
-    let mut found = Vec::new();
-    for (at, (number, piece, lie, by, ring)) in lying.iter().enumerate() {
-        let Some(board) = work.boards.get(&lie.board) else { continue };
-        found.extend(alone(&work.choices.laying, board, piece, (lie, *by, ring)).map(|why| (*number, why)));
-        let others = lying[..at].iter().filter(|other| other.2.board == lie.board);
-        let near = others.filter(|other| !clear(ring, &other.4, work.choices.laying.apart.0));
-        found.extend(near.map(|other| (*number, Why::Piece(other.0))));
+    let laying = &work.choices.laying;
+    let mut boards: BTreeMap<BoardId, Vec<Lying>> = BTreeMap::new();
+    for (number, chosen) in &work.layout {
+        let Some(piece) = work.pieces.get(number).filter(|piece| piece.state == State::Planned) else { continue };
+        let Some(outer) = rings.get(number).filter(|_| !gone(work, *number, &chosen.value)) else { continue };
+        let one = Lying { number: *number, piece, lie: chosen.value, by: chosen.by, ring: laid(outer, &chosen.value) };
+        boards.entry(chosen.value.board).or_default().push(one);
     }
-    found.into_iter().map(|(piece, why)| Wrong { piece, why }).collect()
+    let mut found = Vec::new();
+    for (id, lying) in boards {
+        let Some(board) = work.boards.get(&id) else { continue };
+        let single = |one: &Lying| {
+            let why = alone(laying, board, one.piece, (&one.lie, one.by, &one.ring))?;
+            Some(Wrong { piece: one.number, why })
+        };
+        found.extend(lying.iter().filter_map(single));
+        found.extend(among(laying, &lying));
+    }
+    found.sort_unstable();
+    found
 }
 
-/// Takes pieces whose values changed off boards of another wood, or too thin for them, where acts had laid them. What is pinned there
-/// stays, and a check tells of it.
+/// A piece where it lies.
+struct Lying<'a> {
+    number: Number,
+    piece: &'a Piece,
+    lie: Lie,
+    by: By,
+    ring: Vec<Point>,
+}
+
+impl Lying<'_> {
+    fn run(&self) -> Option<Run> {
+        Some(Run::of(&self.ring, self.piece.values.thickness?.value))
+    }
+}
+
+/// Pieces of one board that are in each other's way; of those that no cut parts from another thickness, each once.
+fn among(laying: &Laying, lying: &[Lying]) -> Vec<Wrong> {
+    let runs: Vec<Option<Run>> = lying.iter().map(Lying::run).collect();
+    let mut alike: BTreeMap<Um, usize> = BTreeMap::new();
+    for run in runs.iter().flatten() {
+        *alike.entry(run.thickness).or_default() += 1;
+    }
+    let weight = |at: usize| {
+        let thickness = runs[at].map(|run| run.thickness);
+        (lying[at].by != By::Act, thickness.map(|thickness| (alike[&thickness], thickness)), Reverse(lying[at].number))
+    };
+    let mut found = Vec::new();
+    let mut told: BTreeSet<usize> = BTreeSet::new();
+    for (at, other) in (0..lying.len()).flat_map(|at| (0..at).map(move |other| (at, other))) {
+        let (less, more) = if weight(at) < weight(other) { (at, other) } else { (other, at) };
+        if !clear(&lying[at].ring, &lying[other].ring, laying.apart.0) {
+            found.push(Wrong { piece: lying[less].number, why: Why::Piece(lying[more].number) });
+        }
+        let (Some(one), Some(two)) = (&runs[at], &runs[other]) else { continue };
+        if !one.parted(two, laying) && told.insert(less) {
+            found.push(Wrong { piece: lying[less].number, why: Why::Thickness(lying[more].number) });
+        }
+    }
+    found
+}
+
+/// Takes pieces whose values changed off boards of another wood or too thin for them, or where no straight cut parts them from
+/// another thickness, if acts had laid them. What is pinned there stays, and a check tells of it.
 pub fn let_go(work: &mut Work, changes: &mut Changes) {
+    let mut along: BTreeMap<BoardId, BTreeMap<Number, Run>> = BTreeMap::new();
     for number in &changes.pieces {
         let (Some(piece), Some(chosen)) = (work.pieces.get(number), work.layout.get(number)) else { continue };
         let (lie, values) = (chosen.value, &piece.values);
         let Some(board) = work.boards.get(&lie.board) else { continue };
+        if chosen.by != By::Act || piece.state != State::Planned || gone(work, *number, &lie) {
+            continue;
+        }
         let carries = values.wood.as_ref().is_some_and(|wood| wood.value == board.wood)
             && values.thickness.is_some_and(|thickness| thickness.value <= board.thickness);
-        if chosen.by == By::Act && piece.state == State::Planned && !carries && !gone(work, *number, &lie) {
+        let unlike = |other: Number| thickness(work, other) != thickness(work, *number);
+        let mut parted = || {
+            let along = along.entry(lie.board).or_insert_with(|| runs(work, lie.board));
+            let Some(own) = along.get(number) else { return true };
+            let mut still = along.iter().filter(|(other, _)| work.layout.contains_key(other));
+            still.all(|(_, other)| own.parted(other, &work.choices.laying))
+        };
+        if !carries || lying(work, lie.board).any(unlike) && !parted() {
             work.layout.remove(number);
             changes.boards.insert(lie.board);
         }
     }
+}
+
+/// How thick a piece is to be, if that is known.
+pub(super) fn thickness(work: &Work, number: Number) -> Option<Um> {
+    work.pieces.get(&number)?.values.thickness.map(|chosen| chosen.value)
 }
 
 /// Whether a piece is cut out of its board already.
@@ -146,18 +212,8 @@ fn in_or_out(ring: &[Point], zone: &[Point], keep: bool) -> bool {
     clear(ring, zone, 0) || (!keep && within(ring, zone, 0))
 }
 
-/// The thickness of what a board carries and is not yet cut, if it carries anything.
-pub(super) fn carries(work: &Work, board: crate::work::BoardId, but: Number) -> Option<Um> {
-    let here = |(number, chosen): (&Number, &crate::work::Chosen<Lie>)| {
-        let lies = chosen.value.board == board && *number != but && chosen.by != By::Act;
-        let piece = work.pieces.get(number).filter(|_| lies && !gone(work, *number, &chosen.value))?;
-        Some(piece.values.thickness?.value)
-    };
-    work.layout.iter().find_map(here)
-}
-
-/// The thickness of whatever lies on a board and is not yet cut.
-pub fn carried(work: &Work, board: crate::work::BoardId) -> Option<Um> {
+/// The greatest thickness of what lies on a board and is not yet cut.
+pub(super) fn carried(work: &Work, board: BoardId) -> Option<Um> {
     let here = |(number, chosen): (&Number, &crate::work::Chosen<Lie>)| {
         let piece = work.pieces.get(number).filter(|_| chosen.value.board == board)?;
         (!gone(work, *number, &chosen.value)).then_some(piece.values.thickness?.value)

@@ -1,5 +1,6 @@
 //! Boards and what lies on them.
 
+use measure::length::Um;
 use serde_json::{Value, json};
 
 use super::{mm, point, points};
@@ -14,6 +15,7 @@ pub(super) fn laying(laying: &Laying) -> Value {
         "apart_mm": mm(laying.apart),
         "edge_mm": mm(laying.edge),
         "plane": laying.plane,
+        "crosscut": laying.crosscut,
         "allowance_percent": laying.allowance,
     })
 }
@@ -75,8 +77,21 @@ pub(super) fn missing(all: Vec<stock::Missing>) -> Vec<Value> {
 }
 
 pub(super) fn planing(work: &Work) -> Vec<Value> {
-    let board = |(id, from, resaw): &(BoardId, measure::length::Um, bool)| json!({"board": id, "from_mm": mm(*from), "resaw": resaw});
+    let board = |one: &stock::Planed| {
+        json!({
+            "board": one.board,
+            "part_mm": one.part.map(|(from, to)| [mm(from), mm(to)]),
+            "from_mm": mm(one.from),
+            "resaw": one.resaw,
+            "short": one.short,
+        })
+    };
     let one =
         |one: &stock::Setting| json!({"to_mm": mm(one.to), "boards": one.boards.iter().map(board).collect::<Vec<_>>()});
     stock::milling(work).iter().map(one).collect()
+}
+
+pub(super) fn crosscuts(work: &Work) -> Vec<Value> {
+    let one = |(id, at): (BoardId, Vec<Um>)| json!({"board": id, "at_mm": at.into_iter().map(mm).collect::<Vec<_>>()});
+    stock::crosscuts(work).into_iter().map(one).collect()
 }

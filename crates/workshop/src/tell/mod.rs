@@ -53,6 +53,7 @@ pub fn tell(work: &Work, derived: &mut Derived) -> Value {
         "boards": work.boards.iter().map(|(id, board)| boards::of_one(*id, board)).collect::<Vec<_>>(),
         "layout": boards::layout(work, &outlines),
         "missing": boards::missing(derived.missing(work)),
+        "crosscuts": boards::crosscuts(work),
         "planing": boards::planing(work),
         "findings": check(work, derived),
     })

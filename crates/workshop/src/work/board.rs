@@ -109,6 +109,8 @@ pub struct Laying {
     pub edge: Um,
     /// Whether a thicker board may be planed down.
     pub plane: bool,
+    /// Whether pieces of several thicknesses may share a board where a straight cut across parts them.
+    pub crosscut: bool,
     /// What is bought above what is needed, percent.
     pub allowance: u32,
 }
@@ -116,6 +118,14 @@ pub struct Laying {
 impl Default for Laying {
     /// 10°, 4 mm between pieces and 3 mm to the edge are from memory; 50 % is what a dealer advises (33 % of waste).
     fn default() -> Laying {
-        Laying { grain_within: 1000, flip: false, apart: Um(4000), edge: Um(3000), plane: true, allowance: 50 }
+        Laying {
+            grain_within: 1000,
+            flip: false,
+            apart: Um(4000),
+            edge: Um(3000),
+            plane: true,
+            crosscut: true,
+            allowance: 50,
+        }
     }
 }

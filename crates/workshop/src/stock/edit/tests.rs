@@ -109,6 +109,7 @@ fn thicker_boards_are_planed_for_one_thickness_each() {
         work.pieces.get_mut(&number).expect("it is there").values.thickness = Some(Chosen::hand(Um(12_000)));
     }
     does(&mut work, size("thick", 900_000, 120_000, 25_000));
+    does(&mut work, Edit::Laying(Laying { crosscut: false, ..Laying::default() }));
     lay(&mut work);
     assert!(
         !work.layout.contains_key(&Number(1)) && work.layout.len() == work.pieces.len() - 2,
@@ -122,6 +123,111 @@ fn thicker_boards_are_planed_for_one_thickness_each() {
     does(&mut work, Edit::Laying(Laying { plane: false, ..Laying::default() }));
     lay(&mut work);
     assert!(work.layout.is_empty(), "no board has the very thickness");
+}
+
+/// Walnut pieces in three thicknesses, and one board with a knot that is thicker than any of them.
+fn three_thick() -> Work {
+    let mut work = job();
+    for (number, piece) in &mut work.pieces {
+        piece.values.thickness = Some(Chosen::act(Um(9000 + (number.0 % 3) as i32 * 4500)));
+    }
+    does(&mut work, size("thick", 900_000, 120_000, 25_000));
+    let knot = [(100_000, 20_000), (130_000, 20_000), (115_000, 60_000)].map(|(x, y)| Point::new(x, y));
+    does(&mut work, Edit::Fault { board: BoardId(1), around: knot.to_vec() });
+    work
+}
+
+#[test]
+fn a_straight_cut_parts_the_thicknesses_that_share_a_board() {
+    let mut work = three_thick();
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (work.pieces.len(), vec![]), "all are laid on the one board");
+    let parts = crate::stock::parts(&work, BoardId(1));
+    let ends: Vec<(Um, Um)> = parts.iter().map(|part| (part.from, part.to)).collect();
+    assert!(ends[0].0 == Um(0) && ends[2].1 == Um(900_000) && ends.windows(2).all(|two| two[0].1 == two[1].0));
+    let settings = crate::stock::milling(&work);
+    assert_eq!(settings.iter().map(|one| one.to.0).collect::<Vec<_>>(), [18_000, 13_500, 9000]);
+    assert!(settings.iter().all(|one| one.boards.len() == 1 && one.boards[0].part.is_some()));
+    let cuts = crate::stock::crosscuts(&work);
+    assert_eq!(cuts, [(BoardId(1), vec![parts[1].from, parts[2].from])]);
+    // Made as it was planned, from the right end on, no piece loses its place.
+    let (before, laid) = (settings, work.layout.clone());
+    for at in cuts[0].1.iter().rev() {
+        does(&mut work, Edit::Crosscut { board: BoardId(1), at: *at });
+    }
+    assert_eq!((work.boards.len(), wrongs(&work)), (3, vec![]));
+    let places = |layout: &BTreeMap<Number, Chosen<Lie>>| {
+        layout.iter().map(|(number, chosen)| (*number, chosen.value.at)).collect::<Vec<_>>()
+    };
+    assert_eq!(places(&work.layout), places(&laid));
+    let settings = crate::stock::milling(&work);
+    assert!(crate::stock::crosscuts(&work).is_empty() && settings.iter().all(|one| one.boards[0].part.is_none()));
+    assert_eq!(
+        settings.iter().map(|one| one.to).collect::<Vec<_>>(),
+        before.iter().map(|one| one.to).collect::<Vec<_>>()
+    );
+    let again = work.layout.clone();
+    lay(&mut work);
+    assert_eq!(work.layout.len(), again.len());
+}
+
+/// What is to be bought stays true when a piece is built thinner than its board is planed to.
+#[test]
+fn a_piece_that_is_built_thinner_than_its_board_is_planed_to_loses_its_place() {
+    let mut work = job();
+    does(&mut work, size("plank", 900_000, 120_000, 18_000));
+    lay(&mut work);
+    let middle = (work.layout.iter()).min_by_key(|(_, chosen)| (chosen.value.at.x - 60_000).abs());
+    let number = *middle.expect("all are laid").0;
+    let thinner =
+        crate::work::edit::relief::Edit::Build { whom: Whom::Piece(number), thickness: Um(12_000), raiser: Um(6000) };
+    let changes = through_the_door(&mut work, &Any::Relief(thinner)).expect("it is planned");
+    assert!(changes.told.iter().any(|told| told.contains("lost its place")), "{:?}", changes.told);
+    assert_eq!(
+        (work.layout.len(), work.layout.contains_key(&number), wrongs(&work)),
+        (work.pieces.len() - 1, false, vec![])
+    );
+}
+
+/// A piece that becomes thinner lies among others that do not, and that is told of it alone; laid anew, a cut parts them. The same
+/// holds of pins: one of another thickness is taken where a cut can part it, and refused beside the others.
+#[test]
+fn what_no_cut_parts_from_another_thickness_is_told_and_refused() {
+    let mut work = job();
+    does(&mut work, size("plank", 900_000, 120_000, 18_000));
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (work.pieces.len(), vec![]));
+    let middle = (work.layout.iter()).min_by_key(|(_, chosen)| (chosen.value.at.x - 60_000).abs());
+    let thin = *middle.expect("all are laid").0;
+    let thinner = |work: &mut Work, thickness: i32| {
+        work.pieces.get_mut(&thin).expect("it is there").values.thickness = Some(Chosen::hand(Um(thickness)));
+    };
+    thinner(&mut work, 12_000);
+    let told = wrongs(&work);
+    assert!(matches!(told[..], [one] if one.piece == thin && matches!(one.why, Why::Thickness(_))), "{told:?}");
+    lay(&mut work);
+    assert_eq!((work.layout.len(), wrongs(&work)), (work.pieces.len(), vec![]));
+    assert_eq!(crate::stock::parts(&work, BoardId(1)).len(), 2);
+    // Of equal thickness again, two are pinned at the left end; there is no place between them for a thinner one.
+    thinner(&mut work, 18_000);
+    let mut at_left: Vec<(i32, Number)> =
+        work.layout.iter().map(|(number, chosen)| (chosen.value.at.x, *number)).filter(|(_, n)| *n != thin).collect();
+    at_left.sort_unstable();
+    for (_, number) in at_left.iter().take(2) {
+        let lie = work.layout[number].value;
+        does(&mut work, Edit::Pin { piece: *number, lie });
+    }
+    thinner(&mut work, 12_000);
+    let turn = work.layout[&thin].value.turn;
+    let at = |x: i32, y: i32| Lie { board: BoardId(1), turn, at: Point::new(x, y) };
+    let x = at_left.iter().take(2).map(|(x, _)| *x).max().expect("two are pinned");
+    let pin = |y: i32| Edit::Pin { piece: thin, lie: at(x, y) };
+    let said: Vec<String> = (20_000..110_000).step_by(10_000).map(|y| refused(&mut work, pin(y)).what).collect();
+    assert!(said.iter().any(|said| said.contains("no cut straight across parts them")), "{said:?}");
+    does(&mut work, Edit::Pin { piece: thin, lie: at(800_000, 60_000) });
+    assert_eq!(wrongs(&work), []);
+    does(&mut work, Edit::Laying(Laying { crosscut: false, ..Laying::default() }));
+    assert!(wrongs(&work).iter().any(|one| matches!(one.why, Why::Thickness(_))), "the board stays whole now");
 }
 
 /// A job with a board on which more effort has laid more pieces than none would.
@@ -362,6 +468,20 @@ fn a_crosscut_leaves_two_boards_and_every_lie_true() {
     assert!(refused(&mut work, Edit::Crosscut { board, at: Um(45_000) }).what.contains("does not make two boards"));
 }
 
+/// A fault in the shape of a U falls in two where its board is cut across; it is kept whole then, and both boards are sound.
+#[test]
+fn a_fault_that_a_cut_breaks_up_leaves_sound_boards() {
+    let mut work = job();
+    does(&mut work, size("plank", 400_000, 200_000, 18_000));
+    let (outer, inner) =
+        ([(100, 50), (300, 50), (300, 70), (120, 70)], [(120, 130), (300, 130), (300, 150), (100, 150)]);
+    let around = outer.into_iter().chain(inner).map(|(x, y)| Point::new(x * 1000, y * 1000)).collect();
+    does(&mut work, Edit::Fault { board: BoardId(1), around });
+    does(&mut work, Edit::Crosscut { board: BoardId(1), at: Um(200_000) });
+    assert_eq!(work.boards.values().map(|board| board.faults.len()).collect::<Vec<_>>(), [1, 1]);
+    work.boards.values().for_each(|board| sound(board).expect("it can be"));
+}
+
 /// A thick board gives stock of both thicknesses that are wanted, less what the saw and planing take.
 #[test]
 fn a_resawn_board_is_two_boards_and_the_job_is_laid_on_both() {
@@ -373,6 +493,7 @@ fn a_resawn_board_is_two_boards_and_the_job_is_laid_on_both() {
     does(&mut work, size("plank", 400_000, 200_000, 35_000));
     let board = *work.boards.keys().next().expect("it was put");
     does(&mut work, Edit::Price { board, price: Some(3500) });
+    does(&mut work, Edit::Laying(Laying { crosscut: false, ..Laying::default() }));
     lay(&mut work);
     assert!(work.layout.len() < work.pieces.len(), "a board is planed to one thickness");
     assert!(refused(&mut work, Edit::Resaw { board, to: Um(29_500) }).what.contains("no second board"));
