@@ -17,7 +17,7 @@ import { PHOTOGRAPHS, Photographed } from "../view/photographed";
 import { BladeOf, Blades, useSawn } from "../view/sawn";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
-import { pieces, woodName } from "../view/words";
+import { pieces, stillToLay, woodName } from "../view/words";
 import { Joints } from "./stock/joints";
 import { HowLaid, USUAL } from "./stock/laying";
 import { PhotoPanel } from "./stock/photo";
@@ -111,7 +111,7 @@ function LayOut({ model }: { model: Model }) {
   const busy = studio.acts.runs("lay_out");
   const effort = useSignal<number>(USUAL);
   const { laying } = model.setup;
-  const left = [...model.pieces.values()].filter((piece) => !model.lies.has(piece.number)).length;
+  const left = stillToLay(model).length;
   return (
     <Section title="Laying out" aside={left === 0 ? "all laid" : `${pieces(left)} on no board`}>
       <button
@@ -147,9 +147,7 @@ function Loose({ model, chosen, sawn }: LooseProps) {
         board.wood === piece?.wood?.value && board.thickness >= (piece?.thickness?.value ?? Infinity),
     )
     .slice(0, BOARDS_SHOWN);
-  const loose = [...model.pieces.values()].filter(
-    (piece) => !model.lies.has(piece.number) && piece.wood && piece.thickness,
-  );
+  const loose = stillToLay(model).filter((piece) => piece.wood && piece.thickness);
   return (
     <Section title="A piece by hand" aside={chosen.value === null ? "none chosen" : `piece ${chosen.value}`}>
       {loose.length > 0 && (

@@ -40,6 +40,8 @@ export interface Said {
   readonly trouble?: Trouble;
   /** An offer that stays until the maker takes it or puts it away. */
   readonly stays?: boolean;
+  /** The step that was taken, of the job's history: undo is offered while it is the last. */
+  readonly undoes?: number | undefined;
 }
 
 /** A step that the server did not answer. */
@@ -292,6 +294,11 @@ export class Studio {
 
   tell(what: string): void {
     this.said.value = { what, grave: false };
+  }
+
+  /** Says what was just done, with undo beside it. */
+  tellDone(what: string): void {
+    this.said.value = { what, grave: false, undoes: this.model.peek()?.step };
   }
 
   private async opens(fetch: () => Promise<Seen>): Promise<boolean> {

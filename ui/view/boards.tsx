@@ -10,7 +10,7 @@ import type { BoardPart, BoardSeen, Lie, Lying, Unit } from "../state/wire";
 import { untilEscape } from "./escape";
 import { Icon } from "./icons";
 import { useStudio } from "./shared";
-import { woodName } from "./words";
+import { runs, woodName } from "./words";
 
 const UM = 1000;
 const TURN = 100;
@@ -76,6 +76,10 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
     const now = studio.model.value;
     if (now && before.some((each) => !now.lies.has(each))) void studio.ask({ lay_out: { effort: FOLLOWS } });
   };
+  const away = async () => {
+    const lay = here.map((one) => one.piece).sort((a, b) => a - b);
+    if (await studio.edit({ stock: { away: board.id } })) studio.tellDone(awaySaid(board.name, lay));
+  };
   const corner = useRef<[number, number] | null>(null);
   const forget = useRef<() => void>(() => undefined);
   const marks = marking.drags.value && marking.board.value === board.id;
@@ -107,7 +111,7 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
           type="button"
           class="button quiet"
           aria-label={`Take ${board.name} off the rack`}
-          onClick={() => studio.edit({ stock: { away: board.id } })}
+          onClick={away}
         >
           <Icon name="bin" />
         </button>
@@ -157,14 +161,7 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
         <path class="board-fault" d={board.faults_d} />
         <path class="board-used" d={board.used_d} />
         {cuts.map((at) => (
-          <line
-            key={at}
-            class="board-crosscut"
-            x1={x + at / UM}
-            y1={y}
-            x2={x + at / UM}
-            y2={y + height}
-          />
+          <line key={at} class="board-crosscut" x1={x + at / UM} y1={y} x2={x + at / UM} y2={y + height} />
         ))}
         {here.map((one) => (
           <Laid
@@ -200,6 +197,13 @@ function planedSaid(board: BoardSeen, unit: Unit): string {
   if (more.length > 0)
     return `, cut across at ${more.map((part) => lengthSaid(part.from, unit)).join(" and ")}, then planed to ${board.parts.map(thick).join(" | ")}`;
   return first.thickness !== null && first.thickness < board.thickness ? `, plane to ${thick(first)}` : "";
+}
+
+function awaySaid(board: string, lay: readonly number[]): string {
+  const off = `${board} is off the rack.`;
+  if (lay.length === 0) return off;
+  if (lay.length === 1) return `${off} Piece ${lay[0]} lay on it and lies on no board now.`;
+  return `${off} Pieces ${runs(lay)} lay on it and lie on no board now.`;
 }
 
 /** A piece on a board with its grain along the board's. */

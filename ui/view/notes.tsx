@@ -67,6 +67,8 @@ function Progress() {
 
 /** Words without a way to choose go by themselves after this, ms: as long as two lines take to read twice. */
 const READ_MS = 8000;
+/** Those that offer undo stay longer: it has to be thought of and reached. */
+const UNDO_MS = 20_000;
 
 function Told() {
   const studio = useStudio();
@@ -74,9 +76,12 @@ function Told() {
   const passing = said !== null && !said.grave && (said.trouble?.ways.length ?? 0) === 0;
   useEffect(() => {
     if (!passing) return;
-    const timer = setTimeout(() => {
-      if (studio.said.peek() === said) studio.said.value = null;
-    }, READ_MS);
+    const timer = setTimeout(
+      () => {
+        if (studio.said.peek() === said) studio.said.value = null;
+      },
+      said.undoes === undefined ? READ_MS : UNDO_MS,
+    );
     return () => clearTimeout(timer);
   }, [said]);
   if (!said) return null;
@@ -90,6 +95,13 @@ function Told() {
       <button type="button" class="button quiet" onClick={away} aria-label="Put this note away">
         <Icon name="close" />
       </button>
+      {said.undoes !== undefined && said.undoes === studio.model.value?.step && (
+        <div class="ways">
+          <button type="button" class="button" onClick={() => studio.undo()}>
+            <Icon name="undo" /> Undo
+          </button>
+        </div>
+      )}
       {said.trouble && said.trouble.ways.length > 0 && (
         <Ways
           ways={said.trouble.ways}

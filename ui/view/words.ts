@@ -27,6 +27,10 @@ export function spoken(area: Area, model: Model): string {
 /** Pieces that nothing settles yet. */
 export const planned = (piece: Piece): boolean => piece.state === "planned";
 
+/** Pieces that need a place on a board: what is cut, shaped or set has had its wood. */
+export const stillToLay = ({ pieces, lies }: Pick<Model, "pieces" | "lies">): Piece[] =>
+  [...pieces.values()].filter((piece) => planned(piece) && !lies.has(piece.number));
+
 /** What is begun among pieces, and that it stays so; null where nothing is. */
 export function begunSaid(list: readonly Piece[]): string | null {
   const begun = list.filter((piece) => !planned(piece));
