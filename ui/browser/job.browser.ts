@@ -165,5 +165,12 @@ test("picture, slide, accept, merge, undo, wood pinned, relation, book; axe find
   const [download] = await Promise.all([page.waitForEvent("download"), link.click()]);
   const bytes = await (await download.createReadStream()).toArray();
   expect(Buffer.concat(bytes).subarray(0, 5).toString()).toBe("%PDF-");
+
+  await page.getByRole("button", { name: "Make the prints to cut up" }).click();
+  const prints = page.getByRole("link", { name: "Prints to cut up, PDF" });
+  await prints.waitFor({ timeout: 120_000 });
+  await page.getByText("This saves pattern-book-a4-prints.pdf among your browser’s downloads.").waitFor();
+  const [saved] = await Promise.all([page.waitForEvent("download"), prints.click()]);
+  expect(saved.suggestedFilename()).toBe("pattern-book-a4-prints.pdf");
   expect(faults).toEqual([]);
 });

@@ -1,7 +1,6 @@
 // View: the relief lit or turned in 3D, in the light of the wall; and the sheets for the bench.
 
 import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import type { Model } from "../state/model";
 import { Icon } from "../view/icons";
 import { Judged } from "../view/judged";
@@ -12,6 +11,7 @@ import { Panel } from "../view/panel";
 import { Section } from "../view/section";
 import { NoPattern, useStudio } from "../view/shared-parts";
 import { Turned } from "../view/turned";
+import { Sheets } from "./view/sheets";
 
 export function ViewPage() {
   const model = useStudio().model.value;
@@ -83,97 +83,5 @@ function Way({ name, icon, on, choose }: WayProps) {
     <button type="button" class="button" aria-pressed={on} onClick={choose}>
       <Icon name={icon} /> {name}
     </button>
-  );
-}
-
-const PAPERS = [
-  ["a4", "A4"],
-  ["letter", "Letter, 8 1/2 × 11 in"],
-  ["a3", "A3"],
-  ["legal", "Legal, 8 1/2 × 14 in"],
-  ["tabloid", "Tabloid, 11 × 17 in"],
-  ["a2", "A2"],
-  ["a1", "A1"],
-  ["a0", "A0"],
-  ["a5", "A5"],
-] as const;
-
-function Sheets({ model }: { model: Model }) {
-  const studio = useStudio();
-  const paper = useSignal<string>(model.setup.unit === "mm" ? "a4" : "letter");
-  const made = useSignal<number | null>(null);
-  const busy = studio.acts.runs("sheets");
-  const last = studio.acts.last.value;
-  const boxed = (model.findings ?? []).filter((finding) => finding.kind === "no_letters");
-  useEffect(() => {
-    if (last?.name === "sheets" && last.ok) made.value = studio.model.value?.revision ?? null;
-  }, [last]);
-  return (
-    <>
-      <Section title="Pattern book">
-        <p class="soft small">
-          True-scale prints to glue on the wood, maps, labels and the cut list. Print at 100 %, then measure
-          the ruler on it.
-        </p>
-        <label class="field">
-          <span>Paper</span>
-          <select
-            value={paper.value}
-            onChange={(event) => {
-              paper.value = event.currentTarget.value;
-            }}
-          >
-            {PAPERS.map(([key, name]) => (
-              <option key={key} value={key}>
-                {name}
-              </option>
-            ))}
-          </select>
-        </label>
-        <button
-          type="button"
-          class="button main"
-          disabled={busy}
-          onClick={() => studio.sheets({ paper: paper.value, only: [], many: true })}
-        >
-          <Icon name="pattern" /> {busy ? "Making…" : "Make the pattern book"}
-        </button>
-      </Section>
-      {boxed.length > 0 && (
-        <Section title="Prints as boxes">
-          <ul class="list">
-            {boxed.map((finding) => (
-              <li key={finding.key}>
-                <p class="small">{finding.why}</p>
-                <p class="soft small">{finding.ways.map((way) => way.says).join(" ")}</p>
-              </li>
-            ))}
-          </ul>
-        </Section>
-      )}
-      {made.value !== null && (
-        <Section
-          title="To download"
-          aside={made.value === model.revision ? "as it is now" : "older than the work"}
-        >
-          <Download file="book.pdf" name="Pattern book, PDF" />
-          <Download file="pattern.svg" name="Pattern, SVG" />
-          <Download file="pieces.csv" name="List of pieces, CSV" />
-        </Section>
-      )}
-      <p class="soft small">
-        Saws, sanders, wood dust, glues and finishes can hurt. The sheets carry the usual cautions; they do
-        not replace the labels of your products, the manuals of your machines, your local rules or licensed
-        practice.
-      </p>
-    </>
-  );
-}
-
-function Download({ file, name }: { file: string; name: string }) {
-  return (
-    <a class="button start-aligned" href={`/api/sheets/${file}`} download>
-      <Icon name="down" /> {name}
-    </a>
   );
 }

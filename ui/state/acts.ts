@@ -21,7 +21,7 @@ const DOES: Readonly<Record<string, string>> = {
   lay_out: "Laying out the boards",
   view: "Lighting the relief",
   solid: "Shaping the relief in 3D",
-  sheets: "Making the pattern book",
+  sheets: "Making the sheets",
 };
 
 /** Acts that only the page View waits for. */

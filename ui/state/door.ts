@@ -70,6 +70,8 @@ export interface Door {
   /** The colours of finished test pieces in a photograph. */
   lookAtTest(photo: Blob, name: string, shot: TestShot): Promise<TestLook>;
   sheets(asked: SheetsFor): Promise<Started>;
+  /** The files of the sheets that were made last. */
+  made(): Promise<string[]>;
   /** Listens until the returned function is called. */
   listen(heard: Heard): () => void;
 }
@@ -115,6 +117,7 @@ export function httpDoor(): Door {
     sawn: () => get("saw"),
     lookAtTest: (photo, name, shot) => sendForm("woods/test", { shot, photo: [photo, name] }),
     sheets: (asked) => post("sheets", asked),
+    made: () => get("sheets"),
     listen,
   };
 }

@@ -5,6 +5,7 @@ import { Acts } from "./acts";
 import { type Door, Refused, Stranger, Unreached } from "./door";
 import { type Model, modelOf, withDelta } from "./model";
 import { Picking } from "./picking";
+import { fileSaid, type Made } from "./sheets";
 import type {
   ActEnded,
   ActTold,
@@ -65,6 +66,8 @@ export class Studio {
   /** Whether the draft that is wished for is still being drawn: the one shown, if any, is of an earlier wish. */
   readonly drawing: Signal<boolean> = signal(false);
   readonly said: Signal<Said | null> = signal(null);
+  /** The sheets that were made last of this job. */
+  readonly made: Signal<Made | null> = signal(null);
   /** Requests on their way that change the job. */
   readonly sending: Signal<number> = signal(0);
   readonly acts: Acts;
@@ -78,6 +81,8 @@ export class Studio {
   private fetching: Promise<void> | null = null;
   private unanswered: Unanswered[] = [];
   private missed = false;
+  /** The state that the sheets asked for last are of. */
+  private sheetsOf = 0;
 
   constructor(private readonly door: Door) {
     this.acts = new Acts();
@@ -208,6 +213,7 @@ export class Studio {
   async sheets(asked: SheetsFor): Promise<boolean> {
     const lit = this.acts.running.value.filter((act) => act.name === "view");
     await Promise.all(lit.map((act) => this.stop(act.id)));
+    this.sheetsOf = this.model.value?.revision ?? 0;
     return this.acted("sheets", () => this.door.sheets(asked));
   }
 
@@ -450,8 +456,20 @@ export class Studio {
 
   private ended(end: ActEnded): void {
     this.acts.ended(end);
+    if (end.name === "sheets" && end.ok) void this.madeSheets();
     if (end.refusal)
       this.said.value = { what: end.refusal.what, grave: !end.ok && !end.stopped, trouble: end.refusal };
+  }
+
+  private async madeSheets(): Promise<void> {
+    const revision = this.sheetsOf;
+    try {
+      const files = await this.door.made();
+      this.made.value = { files, revision };
+      this.tell(`Made: ${files.map(fileSaid).join("; ")}. Download on the page View, under “To download”.`);
+    } catch (error) {
+      this.failed(error);
+    }
   }
 
   private found(found: Found): void {
@@ -491,6 +509,7 @@ export class Studio {
       if (other) {
         this.unwish();
         this.picking.clear();
+        this.made.value = null;
       }
     });
   }

@@ -240,6 +240,9 @@ export class Fake implements Door {
   sheets() {
     return this.answer({ act: 3 });
   }
+  made() {
+    return this.answer(["pattern-book-a4-prints.pdf"]);
+  }
   listen(heard: Heard) {
     this.heard = heard;
     return () => {

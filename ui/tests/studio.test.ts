@@ -242,3 +242,21 @@ test("of two acts of one name the later is shown, in its place", () => {
   act(1, "view", 0.6);
   expect(studio.acts.lasting().map(({ id }) => id)).toEqual([2, 3]);
 });
+
+test("what was done is told with undo beside it, and the note is of that step alone", async () => {
+  await studio.edit({ stock: { away: 1 } });
+  studio.tellDone("rack 3 is off the rack.");
+  expect(studio.said.value).toEqual({ what: "rack 3 is off the rack.", grave: false, undoes: 2 });
+  expect(studio.model.value?.step).toBe(2);
+  await studio.undo();
+  expect(studio.said.value).toBeNull();
+});
+
+test("sheets that were made are there to download, of the state that they were asked for", async () => {
+  await studio.sheets({ paper: "a4", only: ["prints"], many: true });
+  await studio.edit({ pattern: { open: 1 } });
+  fake.heard?.event("act_ended", { id: 3, name: "sheets", ok: true, stopped: false, refusal: null });
+  await settled();
+  expect(studio.made.value).toEqual({ files: ["pattern-book-a4-prints.pdf"], revision: 1 });
+  expect(studio.said.value?.what).toContain("Prints to cut up, PDF");
+});

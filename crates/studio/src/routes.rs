@@ -482,11 +482,7 @@ async fn sheets_made(State(house): State<House>) -> Json<Vec<String>> {
 
 async fn sheet(State(house): State<House>, InPath(name): InPath<String>) -> Response {
     let made = house.made.lock().unwrap_or_else(PoisonError::into_inner);
-    // The pages ask for the book, the pattern and the list without knowing what paper is in their names.
-    let plain = [("book.pdf", ".pdf"), ("pattern.svg", ".svg"), ("pieces.csv", ".csv")];
-    let ending = plain.iter().find(|(known, _)| *known == name).map(|(_, ending)| *ending);
-    let asked = |sheet: &&Sheet| sheet.name == name || ending.is_some_and(|ending| sheet.name.ends_with(ending));
-    let Some(sheet) = made.iter().find(asked) else {
+    let Some(sheet) = made.iter().find(|sheet| sheet.name == name) else {
         let trouble = Trouble::of("This sheet is not made.", "Make the sheets first.");
         return (StatusCode::NOT_FOUND, Json(trouble)).into_response();
     };
