@@ -128,20 +128,19 @@ test("a piece is marked as cut at its board, and that is taken back", async () =
   const state = async () => (await seen()).pieces.find((one) => one.number === number)?.state;
   const cut = page.getByRole("button", { name: `Piece ${number}, cut`, exact: true });
   await laid.focus();
-  await page.getByRole("button", { name: `Mark piece ${number} as cut` }).click();
+  await page.getByRole("button", { name: `Note that piece ${number} is cut` }).click();
   await cut.waitFor();
   expect(await state()).toBe("cut");
   expect((await seen()).boards.some((board) => board.used_d !== "")).toBe(true);
   await page.getByRole("button", { name: /^Undo: / }).click();
   await cut.waitFor({ state: "detached" });
   expect(await state()).toBe("planned");
-  await page.getByRole("button", { name: `Mark piece ${number} as cut` }).click();
+  await page.getByRole("button", { name: `Note that piece ${number} is cut` }).click();
   await cut.waitFor();
   await page.getByRole("button", { name: `Piece ${number} is not cut after all` }).click();
   await cut.waitFor({ state: "detached" });
   expect(await state()).toBe("planned");
-  await page.getByRole("button", { name: /^Undo: / }).click();
-  await page.getByRole("button", { name: /^Undo: / }).click();
+  await page.getByRole("button", { name: `Unpin piece ${number}` }).click();
   await page.getByRole("button", { name: `Piece ${number}, laid`, exact: true }).waitFor();
 });
 

@@ -2,10 +2,12 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
+import { BEGUN, benchSaid, piecesIn } from "../state/benching";
 import { areaSaid, lengthSaid } from "../state/length";
 import type { Model } from "../state/model";
-import type { Part } from "../state/wire";
+import type { Part, Piece, Unit } from "../state/wire";
 import { ACTIONS, hindered, naming } from "../view/actions";
+import { AtBench, StateMark } from "../view/at-bench";
 import { Bench } from "../view/bench";
 import { Findings } from "../view/findings";
 import { Icon } from "../view/icons";
@@ -23,7 +25,7 @@ export function PatternPage() {
   const model = useStudio().model.value;
   if (!model) return null;
   return (
-    <Bench name="Pattern" fill="picture" through={through} findings more="lines">
+    <Bench name="Pattern" fill="picture" through={through} findings begun more="lines">
       {model.setup.picture || !model.setup.accepted ? (
         <HowMany model={model} />
       ) : model.setup.trace.paper ? (
@@ -51,6 +53,7 @@ export function PatternPage() {
       {model.setup.accepted && <LooseLines model={model} />}
       {model.setup.accepted && <Findings />}
       {model.setup.accepted && <Parts model={model} />}
+      {model.setup.accepted && <Done model={model} />}
     </Bench>
   );
 }
@@ -164,9 +167,22 @@ function PickedSection({ model }: { model: Model }) {
         <Summary model={model} />
       )}
       <Actions />
+      {picking.pieces.value.length > 0 && (
+        <PickedAtBench list={picking.pieces.value} unit={model.setup.unit} />
+      )}
       <PickBy model={model} />
       {picking.pieces.value.length > 0 && <NamePart />}
     </Section>
+  );
+}
+
+/** What is done of the picked pieces. */
+function PickedAtBench({ list, unit }: { list: readonly Piece[]; unit: Unit }) {
+  return (
+    <div class="stack">
+      <p class="soft small">At the bench: {benchSaid(list) ?? "not begun"}</p>
+      <AtBench key={list.map((piece) => piece.number).join(" ")} list={list} unit={unit} />
+    </div>
   );
 }
 
@@ -234,14 +250,16 @@ function PickBy({ model }: { model: Model }) {
   const used = new Set([...model.pieces.values()].flatMap((piece) => (piece.wood ? [piece.wood.value] : [])));
   const choose = (value: string) => {
     const [kind, key] = [value.slice(0, 1), value.slice(1)];
-    const chosen = [...model.pieces.values()].filter((piece) =>
-      kind === "w" ? (piece.wood?.value ?? "") === key : piece.part === Number(key),
-    );
+    const all = [...model.pieces.values()];
+    const part = model.parts.find((each) => kind === "p" && each.id === Number(key));
+    const chosen = part
+      ? piecesIn(part, model)
+      : all.filter((piece) => (kind === "w" ? (piece.wood?.value ?? "") : piece.state) === key);
     picking.these(chosen.map((piece) => piece.area));
   };
   return (
     <label class="field">
-      <span>Pick by wood or part</span>
+      <span>Pick by wood, part or what is done</span>
       <select
         value=""
         onChange={(event) => {
@@ -254,6 +272,14 @@ function PickBy({ model }: { model: Model }) {
           {model.parts.map((part) => (
             <option key={part.id} value={`p${part.id}`}>
               {part.name}
+            </option>
+          ))}
+        </optgroup>
+        <optgroup label="At the bench">
+          <option value="splanned">not begun</option>
+          {BEGUN.map((state) => (
+            <option key={state} value={`s${state}`}>
+              {state}
             </option>
           ))}
         </optgroup>
@@ -316,7 +342,8 @@ function Parts({ model }: { model: Model }) {
       <ul class="list">
         {model.parts.map((part) => (
           <li key={part.id}>
-            <PartRow part={part} />
+            <PartRow part={part} model={model} />
+            <PartAtBench part={part} model={model} />
             <PartVariants part={part} />
           </li>
         ))}
@@ -325,18 +352,53 @@ function Parts({ model }: { model: Model }) {
   );
 }
 
-function PartRow({ part }: { part: Part }) {
+/** How far a part is, with the parts within it. */
+function PartAtBench({ part, model }: { part: Part; model: Model }) {
+  const open = useSignal(false);
+  const list = piecesIn(part, model);
+  if (list.length === 0) return null;
+  return (
+    <details
+      class="under"
+      onToggle={(event) => {
+        open.value = event.currentTarget.open;
+      }}
+    >
+      <summary class="soft small">At the bench: {benchSaid(list) ?? "not begun"}</summary>
+      {open.value && <AtBench list={list} unit={model.setup.unit} />}
+    </details>
+  );
+}
+
+/** What of all is done, and by which marks it shows. */
+function Done({ model }: { model: Model }) {
+  const all = [...model.pieces.values()];
+  const said = benchSaid(all);
+  if (said === null) return null;
+  return (
+    <Section title="At the bench" aside={said}>
+      <ul class="row legend-marks">
+        {BEGUN.map((state) => (
+          <li key={state}>
+            <StateMark state={state} /> {state}
+          </li>
+        ))}
+      </ul>
+    </Section>
+  );
+}
+
+function PartRow({ part, model }: { part: Part; model: Model }) {
   const studio = useStudio();
-  const model = studio.model.value;
-  const pick = () =>
-    studio.picking.these(part.pieces.flatMap((number) => model?.pieces.get(number)?.area ?? []));
+  const list = piecesIn(part, model);
+  const pick = () => studio.picking.these(list.map((piece) => piece.area));
   const picked = studio.picking.pieces.value
     .filter((piece) => piece.part !== part.id)
     .map((piece) => piece.number);
   return (
     <div class="list-row">
       <button type="button" class="button quiet grow start-aligned" onClick={pick}>
-        {part.name} <span class="soft small">{pieces(part.pieces.length)}</span>
+        {part.name} <span class="soft small">{pieces(list.length)}</span>
       </button>
       {picked.length > 0 && (
         <button

@@ -7,7 +7,8 @@ import { OF_STOCK } from "../state/findings";
 import { lengthSaid, lengthTyped } from "../state/length";
 import { Marking } from "../state/marking";
 import type { Model } from "../state/model";
-import type { Lying, Sawn } from "../state/wire";
+import type { Sawn } from "../state/wire";
+import { AtBench } from "../view/at-bench";
 import { LONGEST, MeasureField, NameField, WoodField, woodsInUseFirst } from "../view/board-fields";
 import { Boards, lieOf } from "../view/boards";
 import { Findings } from "../view/findings";
@@ -191,7 +192,14 @@ function Loose({ model, chosen, sawn }: LooseProps) {
           ))}
         </p>
       )}
-      {lie && <Lies lie={lie} />}
+      {lie?.by === "hand" && (
+        <p class="row">
+          <button type="button" class="button" onClick={() => studio.edit({ stock: { unpin: lie.piece } })}>
+            <Icon name="pin" /> Unpin piece {lie.piece}
+          </button>
+        </p>
+      )}
+      {piece && <AtBench key={piece.number} list={[piece]} unit={model.setup.unit} />}
       {piece && <BladeOf sawn={sawn} piece={piece.number} unit={model.setup.unit} />}
       <p class="soft small">
         Drag a piece to the streak that you want, also on another board of its wood, or reach it with Tab and
@@ -200,30 +208,6 @@ function Loose({ model, chosen, sawn }: LooseProps) {
         where it was.
       </p>
     </Section>
-  );
-}
-
-/** What can be said of a piece that lies on a board. */
-function Lies({ lie }: { lie: Lying }) {
-  const studio = useStudio();
-  const cut = lie.by === "fact";
-  return (
-    <p class="row">
-      {lie.by === "hand" && (
-        <button type="button" class="button" onClick={() => studio.edit({ stock: { unpin: lie.piece } })}>
-          <Icon name="pin" /> Unpin piece {lie.piece}
-        </button>
-      )}
-      {cut ? (
-        <button type="button" class="button" onClick={() => studio.edit({ stock: { uncut: lie.piece } })}>
-          <Icon name="undo" /> Piece {lie.piece} is not cut after all
-        </button>
-      ) : (
-        <button type="button" class="button" onClick={() => studio.edit({ stock: { cut: [lie.piece] } })}>
-          <Icon name="cut" /> Mark piece {lie.piece} as cut
-        </button>
-      )}
-    </p>
   );
 }
 

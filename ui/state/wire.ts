@@ -1021,6 +1021,27 @@ writing: boolean,
 piece: Number | null, };
 
 /**
+ * An entry of the log of the bench that stands.
+ */
+export type Logged = { 
+/**
+ * Its place in the log, by which it is struck.
+ */
+entry: number, 
+/**
+ * What its piece became.
+ */
+state: State, 
+/**
+ * The day.
+ */
+on: Date, 
+/**
+ * The piece's measured height.
+ */
+height: Um | null, };
+
+/**
  * Where a piece lies.
  */
 export type Lying = { 
@@ -1518,7 +1539,11 @@ area_mm2: number,
 /**
  * How far it is.
  */
-state: State, };
+state: State, 
+/**
+ * What the log of the bench tells of it, in its order; what was struck is left out.
+ */
+logged: Array<Logged>, };
 
 /**
  * A length of a piece and who chose it.

@@ -33,6 +33,7 @@ export function piece(number: number): Piece {
     widest: 9000,
     area_mm2: 81,
     state: "planned",
+    logged: [],
   };
 }
 

@@ -2,13 +2,15 @@
 
 import { type Signal, useComputed } from "@preact/signals";
 import { useEffect, useMemo, useRef } from "preact/hooks";
+import { BEGUN } from "../state/benching";
 import { OF_STOCK } from "../state/findings";
 import type { Model } from "../state/model";
 import { numberBox, signPlaces } from "../state/signs";
 import { looksLike, surface } from "../state/surface";
 import { brushed, drawn, holds, Tools } from "../state/tool";
-import { Viewport } from "../state/viewport";
+import { type PatternPoint, Viewport } from "../state/viewport";
 import type { Area, Draft, Label } from "../state/wire";
+import { MARKS } from "./at-bench";
 import { Grain } from "./grain";
 import { Hands } from "./hands";
 import { Icon } from "./icons";
@@ -28,11 +30,13 @@ export interface CanvasProps {
   /** How far the picture shows through, 0 to 1. */
   through: Signal<number>;
   findings: boolean;
+  /** Whether it shows what is cut, shaped and set. */
+  begun?: boolean;
   /** The picture alone, with its ground veiled and the marks of its subject. */
   subject?: boolean;
 }
 
-export function Canvas({ fill, through, findings, subject = false }: CanvasProps) {
+export function Canvas({ fill, through, findings, begun = false, subject = false }: CanvasProps) {
   const studio = useStudio();
   const svg = useRef<SVGSVGElement>(null);
   const hands = useMemo(() => new Hands(studio, viewport, tools), []);
@@ -74,12 +78,13 @@ export function Canvas({ fill, through, findings, subject = false }: CanvasProps
             <rect width="3" height="3" fill="#d9cfbf" />
             <path d="M0 0V3" stroke="#8a7a64" stroke-width="0.8" />
           </pattern>
+          {begun && <BegunMarks />}
         </defs>
         <g class="panel-space" transform={viewport.transform}>
           {subject ? (
             <Subject model={model} />
           ) : (
-            <Panel model={model} through={through} fill={fill} draft={studio.draft.value} />
+            <Panel model={model} through={through} fill={fill} begun={begun} draft={studio.draft.value} />
           )}
           {!subject && <Picked />}
           <Brushed model={model} />
@@ -99,17 +104,15 @@ export function Canvas({ fill, through, findings, subject = false }: CanvasProps
   );
 }
 
-function Panel({
-  model,
-  through,
-  fill,
-  draft,
-}: {
+interface PanelProps {
   model: Model;
   through: Signal<number>;
   fill: Fill;
+  begun: boolean;
   draft: Draft | null;
-}) {
+}
+
+function Panel({ model, through, fill, begun, draft }: PanelProps) {
   const { width, height } = model.setup.panel;
   const opacity = useComputed(() => 1 - through.value);
   const bare = !model.setup.accepted && !draft;
@@ -122,6 +125,7 @@ function Panel({
           {draft ? <DraftAreas model={model} draft={draft} /> : <Areas model={model} fill={fill} />}
         </g>
       )}
+      {begun && !draft && <Begun model={model} />}
       {!draft && <Gaps model={model} />}
       {!draft && <Lines model={model} />}
       {!draft && <Numbers areas={model.areas} />}
@@ -190,6 +194,47 @@ const AreaPath = memo(function AreaPath({ area, paint }: { area: Area; paint: st
     />
   );
 });
+
+/** What is cut, shaped and set, each by its own marks, which are as large on the screen however near it lies. */
+function Begun({ model }: { model: Model }) {
+  return (
+    <g class="begun">
+      {[...model.pieces.values()].map(({ state, area, number }) =>
+        state === "planned" ? null : (
+          <path
+            key={number}
+            class={state}
+            d={model.areas.get(area)?.d}
+            fill={`url(#begun-${state})`}
+            fill-rule="evenodd"
+          />
+        ),
+      )}
+    </g>
+  );
+}
+
+function BegunMarks() {
+  const scale = textScale() / viewport.step.value;
+  return (
+    <>
+      {BEGUN.map((state) => (
+        <pattern
+          key={state}
+          id={`begun-${state}`}
+          width="16"
+          height="16"
+          patternUnits="userSpaceOnUse"
+          patternTransform={`scale(${scale})`}
+        >
+          {state === "set" && <rect class="begun-veil" width="16" height="16" />}
+          <path class="begun-casing" d={MARKS[state]} />
+          <path class="begun-stroke" d={MARKS[state]} />
+        </pattern>
+      ))}
+    </>
+  );
+}
 
 function Gaps({ model }: { model: Model }) {
   return (

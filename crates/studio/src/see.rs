@@ -3,7 +3,7 @@
 //! Lines are written as text once and kept while the border or outline stays as it is: a merge in a pattern of 800 pieces
 //! writes the path of one.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::sync::Arc;
 
@@ -11,13 +11,13 @@ use measure::colour::Lab;
 use measure::length::Um;
 use measure::plane::Point;
 use workshop::pattern::Outlines;
-use workshop::work::{self, AreaId, Becomes, BorderId, Named, Number, WoodId, Work};
+use workshop::work::{self, AreaId, Becomes, BorderId, Fact, Named, Number, WoodId, Work};
 use workshop::{Derived, relief, wood};
 
 use crate::boards;
 use crate::wire::{
-    Area, Border, Delta, Finding, FitSeen, Label, LineSeen, Mark, Part, Piece, PieceLength, Relation, Seen, Setup,
-    Swallowed, Wood, WoodOf,
+    Area, Border, Delta, Finding, FitSeen, Label, LineSeen, Logged, Mark, Part, Piece, PieceLength, Relation, Seen,
+    Setup, Swallowed, Wood, WoodOf,
 };
 
 /// Where a job's history stands, as the pages name it.
@@ -157,7 +157,7 @@ pub fn seen(work: &Work, derived: &mut Derived, drawn: &mut Drawn, place: &Place
         setup: setup(work),
         areas: work.pattern.areas.iter().filter_map(area).collect(),
         borders: work.pattern.borders.iter().filter_map(|(id, one)| border(*id, one, drawn)).collect(),
-        pieces: work.pieces.iter().map(|(number, one)| piece(work, *number, one, &outlines)).collect(),
+        pieces: pieces(work, &outlines),
         parts: work.parts.iter().map(|(id, one)| part(work, *id, one)).collect(),
         woods: work.woods.values().map(|one| wood_seen(work, one)).collect(),
         relations: work.relations.iter().map(|(id, one)| relation(work, *id, one)).collect(),
@@ -217,7 +217,26 @@ fn border(id: BorderId, border: &work::Border, drawn: &Drawn) -> Option<Border> 
     Some(Border { id, left: border.left.area(), right: border.right.area(), d, gap: border.gap, ink: border.ink })
 }
 
-fn piece(work: &Work, number: Number, piece: &work::Piece, outlines: &Outlines) -> Piece {
+fn pieces(work: &Work, outlines: &Outlines) -> Vec<Piece> {
+    let mut logged = logged(work);
+    let mut of = |number: &Number| logged.remove(number).unwrap_or_default();
+    work.pieces.iter().map(|(number, one)| piece(work, (*number, one), outlines, of(number))).collect()
+}
+
+/// What the log of the bench tells of each piece; entries that were struck are left out.
+fn logged(work: &Work) -> BTreeMap<Number, Vec<Logged>> {
+    let struck = |fact: &Fact| if let Fact::Struck { entry, .. } = fact { Some(*entry) } else { None };
+    let struck: BTreeSet<u32> = work.log.iter().filter_map(struck).collect();
+    let mut told: BTreeMap<Number, Vec<Logged>> = BTreeMap::new();
+    for (entry, fact) in (0..).zip(&work.log) {
+        if let (false, Fact::Became { piece, state, on, height }) = (struck.contains(&entry), fact) {
+            told.entry(*piece).or_default().push(Logged { entry, state: *state, on: *on, height: *height });
+        }
+    }
+    told
+}
+
+fn piece(work: &Work, (number, piece): (Number, &work::Piece), outlines: &Outlines, logged: Vec<Logged>) -> Piece {
     let values = &piece.values;
     let outline = outlines.areas.get(&piece.area);
     let length = |chosen: &Option<work::Chosen<Um>>| chosen.map(|one| PieceLength { value: one.value, by: one.by });
@@ -234,6 +253,7 @@ fn piece(work: &Work, number: Number, piece: &work::Piece, outlines: &Outlines) 
         widest: Um(outline.map_or(0, |outline| (2.0 * outline.widest.radius) as i32)),
         area_mm2: outline.map_or(0.0, |outline| outline.area_mm2),
         state: piece.state,
+        logged,
     }
 }
 

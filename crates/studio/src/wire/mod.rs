@@ -21,6 +21,6 @@ pub use events::{ActEnded, ActTold, Found, Hello};
 pub use offers::{BehindSeen, Judged, Offer, Offers, OffersFor, TestColour, TestLook, TestPair, Tone, Tones};
 pub use saw::{BladeSeen, Sawn, SawnPiece};
 pub use seen::{
-    Area, BoardPart, BoardSeen, Border, Delta, Finding, FitSeen, Label, LineSeen, Lying, Mark, MissingSeen, Part,
-    Piece, PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf, ZoneSeen,
+    Area, BoardPart, BoardSeen, Border, Delta, Finding, FitSeen, Label, LineSeen, Logged, Lying, Mark, MissingSeen,
+    Part, Piece, PieceLength, Relation, Seen, Setup, Swallowed, Wood, WoodOf, ZoneSeen,
 };

@@ -7,9 +7,9 @@ use measure::plane::Point;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use workshop::work::{
-    AreaId, BoardId, BorderId, By, Depth, Frame, Grave, Kind, Laying, Lie, LineBecomes, Meets, Named, Number, PartId,
-    PictureRef, Reading, RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, VariantId, Way, Whom,
-    WoodId,
+    AreaId, BoardId, BorderId, By, Date, Depth, Frame, Grave, Kind, Laying, Lie, LineBecomes, Meets, Named, Number,
+    PartId, PictureRef, Reading, RelationId, Says, Size, State, Stock, Strength, TraceChoices, Unit, VariantId, Way,
+    Whom, WoodId,
 };
 
 /// `GET /api/seen`: everything that the pages show.
@@ -216,6 +216,21 @@ pub struct Piece {
     pub area_mm2: f64,
     /// How far it is.
     pub state: State,
+    /// What the log of the bench tells of it, in its order; what was struck is left out.
+    pub logged: Vec<Logged>,
+}
+
+/// An entry of the log of the bench that stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
+pub struct Logged {
+    /// Its place in the log, by which it is struck.
+    pub entry: u32,
+    /// What its piece became.
+    pub state: State,
+    /// The day.
+    pub on: Date,
+    /// The piece's measured height.
+    pub height: Option<Um>,
 }
 
 /// A piece's wood and who chose it.
