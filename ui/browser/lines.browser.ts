@@ -104,7 +104,7 @@ test("pull, draw, refusal in its place, keys", async () => {
   await page.keyboard.press("e");
   await page
     .locator(".says")
-    .getByText(/^Smooth/)
+    .getByText(/smooths the border/)
     .waitFor();
   await page.keyboard.press("]");
   for (let i = 0; i < 3; i++) await page.keyboard.press("ArrowDown");

@@ -33,6 +33,12 @@ const WHOLE: readonly Tool[] = ["smooth", "straighten", "keep", "ground"];
 
 export const holds = (tool: Tool): boolean => HOLDING.includes(tool);
 export const takesWhole = (tool: Tool): boolean => WHOLE.includes(tool);
+/** Tools that take hold of a border, or work along one. */
+export const onBorder = (tool: Tool): boolean =>
+  tool === "pull" || tool === "smooth" || tool === "straighten";
+/** Tools that change lines: by keys each begins at a place where it can. */
+export const onLines = (tool: Tool): boolean =>
+  onBorder(tool) || tool === "junction" || tool === "split" || tool === "draw";
 /** Whether a brush of stated width counts. */
 export const brushed = (tool: Tool): boolean => holds(tool) || tool === "smooth";
 
@@ -50,6 +56,9 @@ export class Tools {
   /** The cross that arrow keys move while drawing; null when the pointer draws. */
   readonly cross: Signal<PatternPoint | null> = signal(null);
 
+  /** The tool that changes lines and was taken by keys, anew each time: its cross is shown at once, where it can begin. */
+  readonly keyed: Signal<{ readonly tool: Tool } | null> = signal(null);
+
   /** The last line drawn for a page. */
   readonly taken: Signal<Taken | null> = signal(null);
   /** The width of the brush, mm. */
@@ -61,9 +70,10 @@ export class Tools {
   /** Whether the line shown was refused: it stays until the next begins. */
   readonly refused: Signal<boolean> = signal(false);
 
-  take(tool: Tool): void {
+  take(tool: Tool, byKeys = false): void {
     this.tool.value = tool;
     this.drop();
+    this.keyed.value = byKeys && onLines(tool) ? { tool } : null;
   }
 
   drop(): void {

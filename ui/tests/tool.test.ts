@@ -28,6 +28,24 @@ test("a line becomes the edit of its tool, in whole µm", () => {
   expect(edited("draw", [], 8)).toBeNull();
 });
 
+test("a tool that changes lines shows its cross at once when keys take it, each time anew", () => {
+  const tools = new Tools();
+  tools.take("junction", true);
+  const first = tools.keyed.value;
+  expect(first).toEqual({ tool: "junction" });
+  tools.take("junction", true);
+  expect(tools.keyed.value).not.toBe(first);
+  for (const [tool, byKeys] of [
+    ["junction", false],
+    ["wood", true],
+    ["lasso", true],
+    ["pick", true],
+  ] as const) {
+    tools.take(tool, byKeys);
+    expect(tools.keyed.value).toBeNull();
+  }
+});
+
 test("a tool that holds keeps where it took hold, and the last place", () => {
   const tools = new Tools();
   tools.take("pull");

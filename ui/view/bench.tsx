@@ -32,7 +32,7 @@ export function Bench({ name, more, children, ...canvas }: BenchProps) {
         <Canvas {...canvas} />
       </div>
       {/* Before a pattern is accepted, the slider and the button are what the page is for. */}
-      <Panel name={name} aside={count > 0 ? `${count} picked` : ""} open={!accepted}>
+      <Panel name={name} aside={count > 0 && more !== "subject" ? `${count} picked` : ""} open={!accepted}>
         {children}
       </Panel>
     </main>
@@ -47,7 +47,12 @@ interface Known {
   readonly brief?: string;
   readonly keyed: string;
   readonly says: string;
+  /** How it is worked by keys, where the cross does not say it. */
+  readonly byKeys?: string;
 }
+
+/** How most lines are drawn by keys. */
+const CROSS = "Arrows move the cross, Space puts a point, Enter the last.";
 
 const TOOLS: readonly Known[] = [
   {
@@ -64,6 +69,7 @@ const TOOLS: readonly Known[] = [
     word: "Split",
     keyed: "S",
     says: "Draw the new saw line across a piece, edge to edge.",
+    byKeys: "Enter begins at the cross; arrows move it across, Space puts a bend, Enter saws.",
   },
 ];
 
@@ -74,6 +80,7 @@ const LINE_TOOLS: readonly Known[] = [
     word: "New line",
     keyed: "D",
     says: "New line: draw it over any pieces, from border to border; each is split.",
+    byKeys: "Enter begins at the cross; arrows move it across, Space puts a bend, Enter ends it.",
   },
   {
     name: "pull",
@@ -82,6 +89,7 @@ const LINE_TOOLS: readonly Known[] = [
     brief: "Pull",
     keyed: "B",
     says: "Pull: hold a border and move it. The brush says how much follows.",
+    byKeys: "Enter takes hold at the cross; arrows move it; Enter lets go.",
   },
   {
     name: "junction",
@@ -90,6 +98,7 @@ const LINE_TOOLS: readonly Known[] = [
     brief: "Junction",
     keyed: "J",
     says: "Junction: hold it and move it. The brush says how much follows.",
+    byKeys: "Arrows go from junction to junction; Enter takes hold, arrows move it, Enter lets go.",
   },
   {
     name: "smooth",
@@ -98,6 +107,7 @@ const LINE_TOOLS: readonly Known[] = [
     brief: "Smooth",
     keyed: "E",
     says: "Smooth: draw along a border, or touch it for the whole. Waves shorter than the brush go.",
+    byKeys: "Arrows move the cross along; Enter smooths the border there.",
   },
   {
     name: "straighten",
@@ -106,6 +116,7 @@ const LINE_TOOLS: readonly Known[] = [
     brief: "Straighten",
     keyed: "T",
     says: "Straighten: draw along a border, or touch it for the stretch between two corners.",
+    byKeys: "Arrows move the cross along; Enter straightens the stretch there.",
   },
 ];
 
@@ -209,7 +220,9 @@ interface StripProps {
 /** Tools, each with its word, and below them what the one in hand does: above the work, so that they cover none of it. */
 function Strip({ known, idle = false, children }: StripProps) {
   const tool = tools.tool.value;
-  const says = ASKED[tool] ?? known.find((each) => each.name === tool)?.says ?? "";
+  const one = known.find((each) => each.name === tool);
+  const crossed = tools.cross.value !== null;
+  const says = ASKED[tool] ?? (crossed ? (one?.byKeys ?? CROSS) : one?.says) ?? "";
   return (
     <div class={idle ? "tool-strip idle" : "tool-strip"} inert={idle}>
       <div class="toolbar" role="toolbar" aria-label="Tools">
@@ -286,7 +299,7 @@ function Tool({ tool }: { tool: Known }) {
       aria-pressed={tools.tool.value === tool.name}
       aria-label={tool.word}
       title={`${tool.word} (${tool.keyed})`}
-      onClick={() => take(studio, tool.name)}
+      onClick={(event) => take(studio, tool.name, event.detail === 0)}
     >
       <Icon name={tool.icon} />
       <span>{tool.brief ?? tool.word}</span>
@@ -294,10 +307,11 @@ function Tool({ tool }: { tool: Known }) {
   );
 }
 
-/** What the tool before was refused is of no more use. */
-function take(studio: Studio, tool: ToolName): void {
+/** What the tool before was refused is of no more use. Taken by keys it is worked by keys: they go to the pattern. */
+function take(studio: Studio, tool: ToolName, byKeys: boolean): void {
   studio.hush();
-  tools.take(tool);
+  if (byKeys) document.querySelector<SVGSVGElement>(".sheet")?.focus({ preventScroll: true });
+  tools.take(tool, byKeys);
 }
 
 const KEY_ZOOM = 1.25;
@@ -326,7 +340,7 @@ function useToolKeys(known: readonly Known[]): void {
         else leave();
       } else if (!looked(key)) {
         const tool = known.find((each) => each.keyed.toLowerCase() === key);
-        if (tool) take(studio, tool.name);
+        if (tool) take(studio, tool.name, true);
         else act(key, studio);
       }
     };

@@ -379,7 +379,6 @@ function Line() {
   const line = tools.line.value;
   const cross = tools.cross.value;
   const scale = viewport.look.value.scale;
-  const arm = 12 / scale;
   const tool = tools.tool.value;
   const [first] = line;
   const open = cross && first ? [...(holds(tool) ? [first] : line), cross] : line;
@@ -395,14 +394,14 @@ function Line() {
         ) : (
           <path class={`drawn ${tool} ${state}`} d={drawn(open)} />
         ))}
-      {cross && (
-        <path
-          class="drawn cross"
-          d={`M${cross.x - arm} ${cross.y}h${2 * arm}M${cross.x} ${cross.y - arm}v${2 * arm}`}
-        />
-      )}
+      {cross && <MarkLine side="cross" d={crossed(cross, 12 / scale)} />}
     </>
   );
+}
+
+/** A cross with arms of that length. */
+function crossed({ x, y }: PatternPoint, arm: number): string {
+  return `M${x - arm} ${y}h${2 * arm}M${x} ${y - arm}v${2 * arm}`;
 }
 
 /** Where the last refusal says that it cannot be. */

@@ -1,18 +1,25 @@
 // Pointer, wheel and keys on the pattern: moving it, picking, drawing a loop or a saw line.
 
+import { effect } from "@preact/signals";
+import type { Model } from "../state/model";
+import { beside, drawnOut, junctions, laidOn, nearestOn, nearestTo } from "../state/outline";
 import type { Picking, Step } from "../state/picking";
 import type { Studio } from "../state/studio";
-import { edited, splitUnder, type Tools, takesWhole } from "../state/tool";
+import { edited, holds, onBorder, splitUnder, type Tools, takesWhole } from "../state/tool";
 import type { PatternPoint, ScreenPoint, Viewport } from "../state/viewport";
 import type { Edit, Point } from "../state/wire";
 import { give, pass } from "./brushing";
-import { areaAt, areasAlong, attributeAt } from "./under";
+import { areaAt, attributeAt, Lying } from "./under";
 
 /** A press that moves less is a pick: fingers tremble. */
 const STILL_PX = 6;
 const WHEEL = 0.0016;
 const KEY_MOVE_PX = 60;
 const CROSS_PX = 8;
+/** What lies so near to a border or a junction is meant to be on it: half a fingertip. */
+const ON_PX = 24;
+/** Between two looks at what lies under a saw line. */
+const LOOK_PX = 3;
 
 const STEPS: Readonly<Record<string, Step>> = {
   ArrowLeft: [-1, 0],
@@ -26,6 +33,8 @@ export class Hands {
   private readonly down = new Map<number, ScreenPoint>();
   private pressed: ScreenPoint | null = null;
   private moved = false;
+  /** Where what the pointer holds lies beside it: it is moved as far as the pointer is, and not beneath it. */
+  private grip: PatternPoint = { x: 0, y: 0 };
   private readonly picking: Picking;
 
   constructor(
@@ -48,7 +57,14 @@ export class Hands {
     on("pointercancel", (event) => this.cancel(event));
     on("dblclick", () => this.finish());
     on("keydown", (event) => this.key(event));
-    return () => end.abort();
+    const forget = effect(() => {
+      if (this.tools.keyed.value) this.put(this.begins());
+    });
+    return () => {
+      end.abort();
+      forget();
+      this.tools.keyed.value = null;
+    };
   }
 
   /** Ends the line being drawn: a loop picks, a saw line splits, the others change borders. */
@@ -65,13 +81,14 @@ export class Hands {
       this.tools.take("pick");
       return;
     }
-    const edit = edited(tool, line, this.tools.brush.peek());
+    const edit = edited(tool, this.along(line), this.tools.brush.peek());
     if (edit) {
       void this.change(edit);
       return;
     }
+    const byKeys = this.tools.cross.peek() !== null;
     if (tool === "lasso") void this.loop(line);
-    else void this.split(line);
+    else void this.split(line, byKeys);
     this.tools.drop();
   }
 
@@ -105,14 +122,22 @@ export class Hands {
     this.moved = this.down.size > 1;
     this.pressed = at;
     if (this.down.size > 1) this.tools.drop();
-    else if (this.tools.tool.peek() !== "pick" && event.button === 0) this.draw(at, at);
+    else if (this.tools.tool.peek() !== "pick" && event.button === 0) {
+      const place = this.viewport.toPattern(at);
+      const hold = this.holdOf(place);
+      this.grip = { x: hold.x - place.x, y: hold.y - place.y };
+      this.draw(at, at);
+    }
   }
 
   private draw(from: ScreenPoint, at: ScreenPoint): void {
     this.tools.cross.value = null;
     this.studio.hush();
     if (this.tools.tool.peek() === "wood") pass(this.tools, this.inWindow(from), this.inWindow(at));
-    else this.tools.put(this.viewport.toPattern(at));
+    else {
+      const { x, y } = this.viewport.toPattern(at);
+      this.tools.put({ x: x + this.grip.x, y: y + this.grip.y });
+    }
   }
 
   private move(event: PointerEvent): void {
@@ -148,7 +173,9 @@ export class Hands {
     if (this.down.size > 0) return;
     if (this.tools.tool.peek() !== "pick") {
       const tool = this.tools.tool.peek();
-      if (this.moved || takesWhole(tool) || (tool === "wood" && event.button === 0)) this.finish();
+      // Who cannot drag takes hold by one press and lets go by another.
+      const lets = holds(tool) && this.tools.line.peek().length > 1;
+      if (this.moved || lets || takesWhole(tool) || (tool === "wood" && event.button === 0)) this.finish();
       return;
     }
     if (!this.moved && event.button === 0) this.pick(event);
@@ -181,21 +208,24 @@ export class Hands {
     this.tools.take("pick");
   }
 
-  private async split(line: readonly PatternPoint[]): Promise<void> {
-    const area = this.splitArea(line);
+  private async split(line: readonly PatternPoint[], byKeys: boolean): Promise<void> {
+    const lying = new Lying(this.svg, line);
+    const picked = this.picking.areas.peek();
+    const under = lying.along(line, LOOK_PX / this.viewport.look.peek().scale);
+    const area = splitUnder(under, picked.length === 1 ? (picked[0]?.id ?? null) : null);
     if (area === null) {
       this.studio.tell("Draw the saw line across a piece, from one side to the other.");
       return;
     }
-    const along = line.map(({ x, y }): Point => [Math.round(x * 1000), Math.round(y * 1000)]);
+    // Keys go by steps and seldom end just beyond a border: their line is drawn on to it.
+    const drawn = byKeys ? drawnOut(line, (at) => lying.at(at) === area, this.acrossPanel()) : line;
+    const along = drawn.map(({ x, y }): Point => [Math.round(x * 1000), Math.round(y * 1000)]);
     if (await this.studio.edit({ pattern: { split: { area, along } } })) this.tools.take("pick");
   }
 
-  private splitArea(line: readonly PatternPoint[]): number | null {
-    const picked = this.picking.areas.peek();
-    const points = line.map((point) => this.inWindow(this.viewport.toScreen(point)));
-    const under = points.slice(1).flatMap((to, at) => areasAlong(points[at] ?? to, to));
-    return splitUnder(under, picked.length === 1 ? (picked[0]?.id ?? null) : null);
+  private acrossPanel(): number {
+    const panel = this.studio.model.peek()?.setup.panel;
+    return panel ? (panel.width + panel.height) / 1000 : 0;
   }
 
   private inWindow({ px, py }: ScreenPoint): ScreenPoint {
@@ -207,11 +237,66 @@ export class Hands {
   private putCross(cross: PatternPoint): void {
     this.studio.hush();
     if (this.tools.tool.peek() !== "wood") {
-      this.tools.put(cross);
+      const place = this.holdOf(cross);
+      this.tools.cross.value = place;
+      this.tools.put(place);
       return;
     }
     const at = this.inWindow(this.viewport.toScreen(cross));
     pass(this.tools, at, at);
+  }
+
+  /** The junction, or the place on a border, that is taken hold of there: fingers and crosses lie beside it. */
+  private holdOf(at: PatternPoint): PatternPoint {
+    const tool = this.tools.tool.peek();
+    const model = this.studio.model.peek();
+    if (!model || this.held()) return at;
+    const most = this.beside();
+    if (tool === "junction") return nearestTo(this.joints(model), at, most) ?? at;
+    return tool === "pull" ? (nearestOn(model.borders.values(), at, most) ?? at) : at;
+  }
+
+  /** A stroke along a border, laid onto it. */
+  private along(line: readonly PatternPoint[]): readonly PatternPoint[] {
+    const tool = this.tools.tool.peek();
+    const model = this.studio.model.peek();
+    if (!model || (tool !== "smooth" && tool !== "straighten")) return line;
+    return laidOn(model.borders.values(), line, this.beside());
+  }
+
+  /** What lies no farther beside something is meant to be on it, mm. */
+  private beside(): number {
+    return ON_PX / this.viewport.look.peek().scale;
+  }
+
+  /** Whether the line drawn goes on; one that was refused goes away with the next point. */
+  private held(): boolean {
+    return this.tools.line.peek().length > 0 && !this.tools.refused.peek();
+  }
+
+  /** Where the tool in hand can begin, nearest to what is picked or looked at. */
+  private begins(): PatternPoint {
+    const from = this.middle();
+    const tool = this.tools.tool.peek();
+    const model = this.studio.model.peek();
+    if (!model) return from;
+    if (tool === "junction") return nearestTo(this.joints(model), from) ?? from;
+    if (onBorder(tool)) return nearestOn(model.borders.values(), from) ?? from;
+    return tool === "split" || tool === "draw" ? this.leftOf(from) : from;
+  }
+
+  private joints(model: Model): PatternPoint[] {
+    return junctions(model.borders.values(), model.setup.panel);
+  }
+
+  /** Just beyond the left side of the area that lies there. */
+  private leftOf(from: PatternPoint): PatternPoint {
+    const lying = new Lying(this.svg, [from]);
+    const area = lying.at(from);
+    const right = { x: from.x + 1, y: from.y };
+    return (
+      drawnOut([from, right], (at) => area !== null && lying.at(at) === area, this.acrossPanel())[0] ?? from
+    );
   }
 
   private key(event: KeyboardEvent): void {
@@ -232,10 +317,21 @@ export class Hands {
     return true;
   }
 
-  private moveCross([dx, dy]: Step, times: number): void {
+  private moveCross(step: Step, times: number): void {
+    const [dx, dy] = step;
     const far = (CROSS_PX * times) / this.viewport.look.peek().scale;
-    const from = this.tools.cross.peek() ?? this.tools.line.peek().at(-1) ?? this.middle();
-    this.tools.cross.value = { x: from.x + dx * far, y: from.y + dy * far };
+    const from = this.tools.cross.peek() ?? this.tools.line.peek().at(-1) ?? this.begins();
+    const model = this.studio.model.peek();
+    // A junction is taken from where it is, so the cross goes from one to the next.
+    if (model && this.tools.tool.peek() === "junction" && !this.held())
+      this.put(beside(this.joints(model), from, step) ?? from);
+    else this.put({ x: from.x + dx * far, y: from.y + dy * far });
+  }
+
+  /** Lays the cross there, and keeps it in sight. */
+  private put(cross: PatternPoint): void {
+    this.tools.cross.value = cross;
+    this.viewport.show(cross);
   }
 
   private middle(): PatternPoint {

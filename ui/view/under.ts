@@ -1,6 +1,6 @@
-// What lies under a place of the page, in window pixels.
+// What lies under a place of the page, in window pixels, or of the pattern, seen or not.
 
-import type { ScreenPoint } from "../state/viewport";
+import type { PatternPoint, ScreenPoint } from "../state/viewport";
 
 /** The area of the pattern there. */
 export function areaAt(x: number, y: number): number | null {
@@ -24,4 +24,35 @@ export function areasAlong(from: ScreenPoint, to: ScreenPoint): (number | null)[
 export function attributeAt(name: string, x: number, y: number): string | null {
   const found = document.elementsFromPoint(x, y).find((each) => each.hasAttribute(name));
   return found?.getAttribute(name) ?? null;
+}
+
+/** The areas of the pattern near a line, asked by places on it, mm: also where they are out of sight. */
+export class Lying {
+  private readonly near: readonly SVGPathElement[];
+
+  constructor(svg: SVGSVGElement | null, line: readonly PatternPoint[]) {
+    const [xs, ys] = [line.map(({ x }) => x), line.map(({ y }) => y)];
+    const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+    this.near = [...(svg?.querySelectorAll<SVGPathElement>("path[data-area]") ?? [])].filter((path) => {
+      const { x, y, width, height } = path.getBBox();
+      return x <= right && x + width >= left && y <= bottom && y + height >= top;
+    });
+  }
+
+  at(place: PatternPoint): number | null {
+    const found = this.near.find((path) => path.isPointInFill(new DOMPoint(place.x, place.y)));
+    return found ? Number(found.dataset.area) : null;
+  }
+
+  /** What lies under a line, at even steps. */
+  along(line: readonly PatternPoint[], step: number): (number | null)[] {
+    return line.slice(1).flatMap((to, at) => {
+      const from = line[at] ?? to;
+      const steps = Math.max(1, Math.ceil(Math.hypot(to.x - from.x, to.y - from.y) / step));
+      return Array.from({ length: steps + 1 }, (_, k) => {
+        const share = k / steps;
+        return this.at({ x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) });
+      });
+    });
+  }
 }
