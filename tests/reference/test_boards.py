@@ -127,14 +127,21 @@ def test_grain_is_kept_and_nothing_is_mirrored(told):
 def test_wood_and_thickness_are_there(told):
     pieces = {piece["number"]: piece for piece in told["pieces"]}
     boards = {board["id"]: board for board in told["boards"]}
+    cuts = {one["board"]: one["at_mm"] for one in told["crosscuts"]}
     planed = {}
     for one in told["layout"]:
         piece, board = pieces[one["piece"]], boards[one["board"]]
         assert piece["wood"] == board["wood"]
         assert piece["thickness_mm"] <= board["thickness_mm"]
-        if one["by"] != "fact":
-            planed.setdefault(one["board"], set()).add(piece["thickness_mm"])
-    assert all(len(each) == 1 for each in planed.values()), "a board is planed to one thickness"
+        if one["by"] == "fact":
+            continue
+        left = min(x for x, _ in board["outline_mm"])
+        xs = [x - left for x, _ in one["ring_mm"]]
+        part = sum(at <= min(xs) for at in cuts.get(one["board"], []))
+        assert part == sum(at <= max(xs) for at in cuts.get(one["board"], [])), f"piece {one['piece']} across a crosscut"
+        planed.setdefault((one["board"], part), set()).add(piece["thickness_mm"])
+    assert all(len(each) == 1 for each in planed.values()), "a part of a board is planed to one thickness"
+    assert all(len({part for on, part in planed if on == board}) == len(at) + 1 for board, at in cuts.items())
 
 
 def test_what_lies_nowhere_is_named_or_bought(told):

@@ -147,9 +147,13 @@ fn say_boards(work: &Work) {
 fn say_planing(work: &Work) {
     let unit = work.choices.unit;
     let name = |id: &BoardId| format!("{id}. {}", work.boards[id].name);
-    for (id, cuts) in crosscuts(work) {
-        let cuts: Vec<String> = cuts.into_iter().map(|at| show(at, unit)).collect();
-        say!("Crosscut {} at {} from its left end", name(&id), cuts.join(" and "));
+    let crosscuts = crosscuts(work);
+    for (id, cuts) in &crosscuts {
+        let cuts: Vec<String> = cuts.iter().map(|at| show(*at, unit)).collect();
+        say!("Crosscut {} at {} from its left end", name(id), cuts.join(", "));
+    }
+    if !crosscuts.is_empty() {
+        say!("  Plane such a board whole to its thickest part, saw that off, and go on with the rest.");
     }
     for setting in milling(work) {
         let board = |one: &Planed| {

@@ -26,7 +26,7 @@ use crate::work::{Axis, BoardId, By, Chosen, Lie, Number, WoodId};
 
 const LEGEND: &str = "Boards are seen on their show face. A number with a star is pinned by hand. Arrows run along the grain. \
     Where a piece has spare wood for fitting, its finished edge is dashed. Hatched both ways is a fault; white is cut out already. \
-    A heavy line of dashes and dots is a straight cut before planing. \
+    A heavy line of dashes and dots is a straight cut: plane the whole to its thickest part, saw that off and go on with the rest. \
     A long board is drawn in strips, one below the other: they are one board, and what lies over a dashed end is numbered on both.";
 /// What a mm on the page may stand for, mm of the board: round scales, the largest first.
 const SCALES: [f64; 13] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0];

@@ -17,7 +17,7 @@ use super::findings::size;
 use super::lay;
 use super::lay::{Blank, Rules, Sheet};
 use super::layout::{blank, groups};
-use super::parts::parts;
+use super::parts::{Part, parts};
 use crate::pattern::Outlines;
 use crate::work::{Board, BoardId, Number, Unit, WoodId, Work};
 
@@ -185,7 +185,7 @@ pub struct Planed {
     pub from: Um,
     /// Whether it gives two when it is resawn first.
     pub resaw: bool,
-    /// Whether it is shorter than what goes through a planer safely.
+    /// Whether it is shorter than what goes through a planer safely, also while thinner parts still hang on it.
     pub short: bool,
 }
 
@@ -194,19 +194,28 @@ pub fn milling(work: &Work) -> Vec<Setting> {
     let mut settings: BTreeMap<Um, Vec<Planed>> = BTreeMap::new();
     for (id, board) in &work.boards {
         let parts = parts(work, *id);
-        for part in &parts {
+        for (at, part) in parts.iter().enumerate() {
             let Some(to) = part.thickness.filter(|to| *to < board.thickness) else { continue };
             let planed = Planed {
                 board: *id,
                 part: (parts.len() > 1).then_some((part.from, part.to)),
                 from: board.thickness,
                 resaw: board.thickness.0 >= 2 * to.0 + RESAWING,
-                short: part.to.0 - part.from.0 < SHORTEST,
+                short: planed_as_one(&parts, at) < SHORTEST,
             };
             settings.entry(to).or_default().push(planed);
         }
     }
     settings.into_iter().rev().map(|(to, boards)| Setting { to, boards }).collect()
+}
+
+/// How long a board is when one of its parts is planed to its thickness, µm: thicker parts are sawn off before, thinner ones
+/// still hang on it.
+fn planed_as_one(parts: &[Part], at: usize) -> i32 {
+    let on = |part: &&Part| part.thickness <= parts[at].thickness;
+    let first = parts[..at].iter().rev().take_while(on).last().unwrap_or(&parts[at]);
+    let last = parts[at..].iter().take_while(on).last().unwrap_or(&parts[at]);
+    last.to.0 - first.from.0
 }
 
 /// Where boards are crosscut before they are planed, from their left ends.
@@ -238,6 +247,13 @@ mod tests {
         assert_eq!(named(0.25).as_deref(), Some("1/2 in"));
         assert_eq!(named(1.75).as_deref(), Some("8/4"));
         assert_eq!(named(4.0), None);
+    }
+
+    #[test]
+    fn a_part_is_planed_while_thinner_ones_hang_on_it() {
+        let part = |(from, to, thickness)| Part { from: Um(from), to: Um(to), thickness: Some(Um(thickness)) };
+        let parts = [(0, 100, 18), (100, 150, 25), (150, 400, 12), (400, 600, 15)].map(part);
+        assert_eq!([0, 1, 2, 3].map(|at| planed_as_one(&parts, at)), [100, 600, 250, 450]);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Laying out: every piece that acts may lay, on the boards of its wood.
 //!
 //! Pieces go in groups of one wood and thickness. Boards of that very thickness come first; what is left over goes, the
-//! largest groups first or else the thickest, to thicker boards that are planed down, and to what a straight cut leaves of those that
+//! thickest groups first or else the largest, to thicker boards that are planed down, and to what a straight cut leaves of those that
 //! carry another thickness. A zone is a sheet of its own and a fault of the rest, so that no piece straddles its edge. What is
 //! pinned or cut is taken.
 
@@ -48,14 +48,15 @@ pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (
             (!pieces.is_empty()).then(|| (group.clone(), pieces))
         };
         let mut left: Vec<(Group, Vec<Number>)> = groups.iter().filter_map(left).collect();
-        // The largest have the choice of boards, or else the thickest, which fewer boards can carry.
-        left.sort_by_key(|(group, pieces)| (Reverse(desk.area(pieces)), group.clone()));
-        let mut thickest = left.clone();
-        thickest.sort_by_key(|(group, _)| Reverse(group.1));
-        let mut other = (thickest != left).then(|| desk.clone());
+        // The thickest first, which fewer boards can carry: so a board is planed on from the left, the thickest part sawn off
+        // first. Or else the largest have the choice of boards.
+        left.sort_by_key(|(group, _)| (Reverse(group.1), group.0.clone()));
+        let mut largest = left.clone();
+        largest.sort_by_key(|(_, pieces)| Reverse(desk.area(pieces)));
+        let mut other = (largest != left).then(|| desk.clone());
         desk.put_each(&left, Which::Thicker, (effort, &watch));
         if let Some(other) = &mut other {
-            other.put_each(&thickest, Which::Thicker, (effort, &watch));
+            other.put_each(&largest, Which::Thicker, (effort, &watch));
             desk.lies = desk.better(&desk.lies, &other.lies);
         }
         // A thicker board, or what is left of one, may be cheaper than one of the very thickness.
