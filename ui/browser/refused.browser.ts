@@ -115,9 +115,9 @@ test("a refusal covers neither the buttons that zoom nor the handle of the panel
     await page.keyboard.press("d");
     // A short line that ends within a piece.
     const [x, y] = await inWindow(at.x_mm, at.y_mm);
-    await page.mouse.move(x - 10, y);
+    await page.mouse.move(x - 4, y);
     await page.mouse.down();
-    await page.mouse.move(x + 10, y, { steps: 5 });
+    await page.mouse.move(x + 4, y, { steps: 5 });
     await page.mouse.up();
     await refusal().waitFor();
     const note = await refusal().boundingBox();

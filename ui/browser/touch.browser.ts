@@ -87,7 +87,7 @@ test("a junction is taken by a finger beside it: dragged, or by two taps", async
   expect(await oneOf("Move a junction", tapped)).toBe("move a junction");
 });
 
-test("a border is smoothed by a tap beside it, and a piece is split by a drawn line", async () => {
+test("a border is smoothed by a tap beside it, and pieces are parted by lines that miss their borders", async () => {
   const { areas, pieces } = await run.seen();
   const widest = areas
     .filter(({ number }) => pieces.some((piece) => piece.number === number && piece.state === "planned"))
@@ -110,5 +110,16 @@ test("a border is smoothed by a tap beside it, and a piece is split by a drawn l
     await finger(...[-70, -35, 0, 35, 70].map((off): Place => [x + off, y + off / 10]));
   });
   expect(await oneOf("Split", lines)).toMatch(/^split/);
+  // A few pixels over the borders at its ends, which is farther than the server closes a line.
+  const news = widest.map(({ x_mm, y_mm, r_mm }) => async () => {
+    const [middle, side] = await onScreen([
+      [x_mm, y_mm],
+      [x_mm + r_mm, y_mm],
+    ]);
+    if (!middle || !side) throw new Error("it is on the screen");
+    const half = side[0] - middle[0] + 10;
+    await finger(...[-half, -half / 2, 0, half / 2, half].map((off): Place => [middle[0] + off, middle[1]]));
+  });
+  expect(await oneOf("New line", news)).toBe("draw a line");
   expect(run.faults).toEqual([]);
 });

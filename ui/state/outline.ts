@@ -134,21 +134,100 @@ function least(places: readonly PatternPoint[], cost: (place: PatternPoint) => n
 /** How far beyond what it leaves a line is drawn on, and how finely the way out is sought, mm. */
 const BEYOND_MM = 0.4;
 
-/** A line whose ends lie within something, drawn on straight at both until they lie beyond it. */
-export function drawnOut(
-  line: readonly PatternPoint[],
-  within: (at: PatternPoint) => boolean,
+type Within = (at: PatternPoint) => boolean;
+
+/** The place straight on beyond the end of a line where it has left something, no farther off than `most`; none where it does not. */
+function wayOut(
+  end: PatternPoint | undefined,
+  before: PatternPoint | undefined,
+  within: Within,
   most: number,
 ): PatternPoint[] {
-  const beyond = (end: PatternPoint | undefined, before: PatternPoint | undefined): PatternPoint[] => {
-    if (!end || !before || !within(end)) return [];
-    const far = apart(end, before);
-    for (let by = BEYOND_MM; far > 0 && by < most; by += BEYOND_MM) {
-      const share = by / far;
-      const at = { x: end.x + share * (end.x - before.x), y: end.y + share * (end.y - before.y) };
-      if (!within(at)) return [at];
+  if (!end || !before || !within(end)) return [];
+  const far = apart(end, before);
+  for (let by = BEYOND_MM; far > 0 && by < most; by += BEYOND_MM) {
+    const share = by / far;
+    const at = { x: end.x + share * (end.x - before.x), y: end.y + share * (end.y - before.y) };
+    if (!within(at)) return [at];
+  }
+  return [];
+}
+
+/** A line whose ends lie within something, drawn on straight at both until they lie beyond it. */
+export function drawnOut(line: readonly PatternPoint[], within: Within, most: number): PatternPoint[] {
+  const [first, last] = [
+    wayOut(line[0], line[1], within, most),
+    wayOut(line.at(-1), line.at(-2), within, most),
+  ];
+  return [...first, ...line, ...last];
+}
+
+/** An end that misses its border by less is closed by the server, in its own way, mm. */
+const CLOSED_MM = 2.5;
+
+/**
+ * A line whose ends miss the borders that they are meant for by no more than `most`, as a finger does: cut off where it has just come
+ * over one, else drawn on straight to the next. `areaAt` tells what lies where; nothing lies beyond the panel.
+ */
+export function toBorders(
+  line: readonly PatternPoint[],
+  areaAt: (at: PatternPoint) => number | null,
+  most: number,
+): readonly PatternPoint[] {
+  const [first, last] = [line[0], line.at(-1)];
+  // A line that comes back to where it began is a loop.
+  if (!first || !last || line.length < 2 || apart(first, last) <= CLOSED_MM) return line;
+  const ended = endAtBorder(line, areaAt, most);
+  return [...endAtBorder([...ended].reverse(), areaAt, most)].reverse();
+}
+
+function endAtBorder(
+  line: readonly PatternPoint[],
+  areaAt: (at: PatternPoint) => number | null,
+  most: number,
+): readonly PatternPoint[] {
+  const end = line.at(-1);
+  const area = end ? areaAt(end) : null;
+  if (!end || area === null) return line;
+  const over = beyondBy(line, areaAt, most);
+  if (over !== null)
+    return over > CLOSED_MM && over < lengthOf(line) / 2 ? cutShort(line, over - BEYOND_MM) : line;
+  // What it comes to straight on, beyond the last millimetre, where a hand may point anywhere.
+  const before = line.findLast((at) => apart(at, end) > 1) ?? line[0] ?? end;
+  return [...line, ...wayOut(end, before, (at) => areaAt(at) === area, Math.min(most, lengthOf(line) / 2))];
+}
+
+/** How far beyond the last border that it crossed a line ends; null where that is farther than `most`, or it crossed none. */
+function beyondBy(
+  line: readonly PatternPoint[],
+  areaAt: (at: PatternPoint) => number | null,
+  most: number,
+): number | null {
+  const area = areaAt(line.at(-1) ?? { x: 0, y: 0 });
+  for (let by = BEYOND_MM; by <= Math.min(most, lengthOf(line)); by += BEYOND_MM) {
+    const at = cutShort(line, by).at(-1);
+    if (at && areaAt(at) !== area) return by;
+  }
+  return null;
+}
+
+/** How long a line is, mm. */
+export const lengthOf = (line: readonly PatternPoint[]) =>
+  line.slice(1).reduce((sum, to, at) => sum + apart(line[at] ?? to, to), 0);
+
+/** A line without so much of its end. */
+function cutShort(line: readonly PatternPoint[], by: number): readonly PatternPoint[] {
+  const kept = [...line];
+  for (let left = by; kept.length > 1; ) {
+    const [from, to] = [kept.at(-2), kept.at(-1)];
+    if (!from || !to) break;
+    const long = apart(from, to);
+    kept.pop();
+    if (long > left) {
+      const share = (long - left) / long;
+      return [...kept, { x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) }];
     }
-    return [];
-  };
-  return [...beyond(line[0], line[1]), ...line, ...beyond(line.at(-1), line.at(-2))];
+    left -= long;
+  }
+  return kept;
 }

@@ -1,5 +1,14 @@
 import { expect, test } from "vitest";
-import { beside, drawnOut, junctions, laidOn, nearestOn, nearestTo, pointsOf } from "../state/outline";
+import {
+  beside,
+  drawnOut,
+  junctions,
+  laidOn,
+  nearestOn,
+  nearestTo,
+  pointsOf,
+  toBorders,
+} from "../state/outline";
 import type { Border } from "../state/wire";
 
 const border = (id: number, d: string, left: number | null = 1, right: number | null = 2): Border => ({
@@ -78,4 +87,25 @@ test("a line that ends within a piece is drawn on straight until it is out; one 
     { x: 11, y: 5 },
   ];
   expect(drawnOut(beyond, within, 30)).toEqual(beyond);
+});
+
+test("the ends of a line are brought to the borders that they miss by less than a fingertip", () => {
+  // Areas 1 to 4 side by side, each 20 mm wide; nothing beyond them.
+  const areaAt = ({ x }: { x: number }) => (x < 0 || x > 80 ? null : Math.floor(x / 20) + 1);
+  const drawn = (...xs: number[]) =>
+    toBorders(
+      xs.map((x) => ({ x, y: 5 })),
+      areaAt,
+      8,
+    ).map(({ x }) => x);
+  // Over by 6 mm at one end, short by 5 mm at the other.
+  const [first, ...rest] = drawn(25, 40, 66);
+  expect(first).toBeLessThanOrEqual(20);
+  expect(first).toBeGreaterThan(19);
+  expect(rest.at(-1)).toBeGreaterThanOrEqual(60);
+  expect(rest.at(-1)).toBeLessThan(61.5);
+  // Too far off, near enough, beyond the panel, and round to where it began.
+  expect(drawn(30, 40, 50)).toEqual([30, 40, 50]);
+  expect(drawn(-4, 40, 61)).toEqual([-4, 40, 61]);
+  expect(drawn(25, 40, 26)).toEqual([25, 40, 26]);
 });

@@ -2,7 +2,16 @@
 
 import { effect } from "@preact/signals";
 import type { Model } from "../state/model";
-import { beside, drawnOut, junctions, laidOn, nearestOn, nearestTo } from "../state/outline";
+import {
+  beside,
+  drawnOut,
+  junctions,
+  laidOn,
+  lengthOf,
+  nearestOn,
+  nearestTo,
+  toBorders,
+} from "../state/outline";
 import type { Picking, Step } from "../state/picking";
 import type { Studio } from "../state/studio";
 import { edited, holds, onBorder, splitUnder, type Tools, takesWhole } from "../state/tool";
@@ -81,7 +90,7 @@ export class Hands {
       this.tools.take("pick");
       return;
     }
-    const edit = edited(tool, this.along(line), this.tools.brush.peek());
+    const edit = edited(tool, this.meant(line), this.tools.brush.peek());
     if (edit) {
       void this.change(edit);
       return;
@@ -217,8 +226,9 @@ export class Hands {
       this.studio.tell("Draw the saw line across a piece, from one side to the other.");
       return;
     }
-    // Keys go by steps and seldom end just beyond a border: their line is drawn on to it.
-    const drawn = byKeys ? drawnOut(line, (at) => lying.at(at) === area, this.acrossPanel()) : line;
+    // Fingers stop short of a border, and keys go by steps: their line is drawn on to it.
+    const most = byKeys ? this.acrossPanel() : Math.min(this.beside(), lengthOf(line) / 2);
+    const drawn = drawnOut(line, (at) => lying.at(at) === area, most);
     const along = drawn.map(({ x, y }): Point => [Math.round(x * 1000), Math.round(y * 1000)]);
     if (await this.studio.edit({ pattern: { split: { area, along } } })) this.tools.take("pick");
   }
@@ -256,10 +266,14 @@ export class Hands {
     return tool === "pull" ? (nearestOn(model.borders.values(), at, most) ?? at) : at;
   }
 
-  /** A stroke along a border, laid onto it. */
-  private along(line: readonly PatternPoint[]): readonly PatternPoint[] {
+  /** A stroke along a border laid onto it, and a new line brought to the borders at its ends. */
+  private meant(line: readonly PatternPoint[]): readonly PatternPoint[] {
     const tool = this.tools.tool.peek();
     const model = this.studio.model.peek();
+    if (tool === "draw") {
+      const lying = new Lying(this.svg, line, this.beside());
+      return toBorders(line, (at) => lying.at(at), this.beside());
+    }
     if (!model || (tool !== "smooth" && tool !== "straighten")) return line;
     return laidOn(model.borders.values(), line, this.beside());
   }

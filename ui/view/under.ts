@@ -30,9 +30,11 @@ export function attributeAt(name: string, x: number, y: number): string | null {
 export class Lying {
   private readonly near: readonly SVGPathElement[];
 
-  constructor(svg: SVGSVGElement | null, line: readonly PatternPoint[]) {
+  /** Those that lie up to so far beside it count as near. */
+  constructor(svg: SVGSVGElement | null, line: readonly PatternPoint[], beside = 0) {
     const [xs, ys] = [line.map(({ x }) => x), line.map(({ y }) => y)];
-    const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+    const [left, top] = [Math.min(...xs) - beside, Math.min(...ys) - beside];
+    const [right, bottom] = [Math.max(...xs) + beside, Math.max(...ys) + beside];
     this.near = [...(svg?.querySelectorAll<SVGPathElement>("path[data-area]") ?? [])].filter((path) => {
       const { x, y, width, height } = path.getBBox();
       return x <= right && x + width >= left && y <= bottom && y + height >= top;
