@@ -364,19 +364,6 @@ off: number,
 zones: Array<[string, string]>, };
 
 /**
- * `POST /api/board/put`: the board that was looked at goes on the rack.
- */
-export type BoardPut = { 
-/**
- * The revision on the page.
- */
-at: number, 
-/**
- * Its colour takes the place of the table's.
- */
-own_colour: boolean, };
-
-/**
  * A part of a board that is planed by itself.
  */
 export type BoardPart = { 
@@ -392,6 +379,19 @@ to: Um,
  * How thick what lies on it becomes, if anything does.
  */
 thickness: Um | null, };
+
+/**
+ * `POST /api/board/put`: the board that was looked at goes on the rack.
+ */
+export type BoardPut = { 
+/**
+ * The revision on the page.
+ */
+at: number, 
+/**
+ * Its colour takes the place of the table's.
+ */
+own_colour: boolean, };
 
 /**
  * A board.
