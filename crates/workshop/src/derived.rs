@@ -70,7 +70,7 @@ impl Derived {
     }
 
     /// The drawing that was handed in.
-    pub(crate) fn paper(&self) -> Option<&Arc<Raster>> {
+    pub fn paper(&self) -> Option<&Arc<Raster>> {
         self.paper.as_ref()
     }
 

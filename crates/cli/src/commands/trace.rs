@@ -7,7 +7,7 @@ use std::sync::Arc;
 use job::Job;
 use measure::length::Um;
 use measure::plane::Point;
-use workshop::picture::millionths;
+use workshop::picture::{Sheet, millionths};
 use workshop::work::edit::Edit;
 use workshop::work::{
     self, AreaId, Ask, Number, Piece, Place, Refusal, Size, Spot, State, TraceChoices, Unit, Way, Work,
@@ -62,8 +62,29 @@ pub fn run(typed: &Trace) -> Result<Outcome, Failure> {
         {
             say!("{left_out}");
         }
+        if typed.corners.is_some() {
+            say_stretch(job.work(), &derived)?;
+        }
     }
     Ok(Outcome::Done)
+}
+
+/// A sheet that is laid so much higher or lower than its corners show it looks stretched.
+const STRETCHED: f64 = 0.03;
+
+/// Says so where the panel, which stays as it is, has another form than the sheet within its new corners.
+fn say_stretch(work: &Work, derived: &Derived) -> Result<(), Failure> {
+    let (Some(photograph), Some(paper)) = (derived.paper(), &work.choices.trace.paper) else { return Ok(()) };
+    let stretch = Sheet::again(paper, work.panel).stretch(photograph)?;
+    if (stretch - 1.0).abs() > STRETCHED {
+        let (way, percent) = if stretch > 1.0 { ("taller", stretch - 1.0) } else { ("wider", 1.0 / stretch - 1.0) };
+        say!(
+            "The panel keeps its form, which is not that of the sheet within these corners: the drawing is {:.0} % {way} than \
+             it was drawn. To keep its form start the job anew with these corners.",
+            100.0 * percent
+        );
+    }
+    Ok(())
 }
 
 /// How many pieces have no wood, and how many no height.

@@ -53,6 +53,11 @@ impl Sheet {
         Sheet { corners, width: panel.width, height: Some(panel.height) }
     }
 
+    /// How many times as high for its width it is laid as its corners show it in the photograph: 1 where its form is kept.
+    pub fn stretch(&self, photograph: &Raster) -> Result<f64, Refusal> {
+        Ok(Laid::new(photograph, self)?.stretch)
+    }
+
     /// What is kept of it beside the photograph of this hash.
     pub fn kept(&self, hash: String) -> OnPaper {
         OnPaper { hash, corners: self.corners.map(|corners| corners.map(|(x, y)| [millionths(x), millionths(y)])) }
@@ -72,6 +77,8 @@ pub struct Closed {
     pub owners: Vec<Option<AreaId>>,
     /// Lines that part nothing.
     pub loose: Vec<LooseLine>,
+    /// How many marks that close something are writing.
+    pub written: usize,
 }
 
 /// The drawing seen straight on, black on white, and the size of its panel.
@@ -115,6 +122,8 @@ struct Laid {
     panel: Size,
     /// Pixels for each µm.
     per_um: f64,
+    /// How many times as high for its width as the sheet itself it is laid.
+    stretch: f64,
 }
 
 impl Laid {
@@ -132,6 +141,7 @@ impl Laid {
         let seen = aspect(&corners, (whole.0 / 2.0, whole.1 / 2.0)).ok_or_else(crooked)?;
         let height = sheet.height.unwrap_or(Um((f64::from(sheet.width.0) * seen).round() as i32));
         let size = (f64::from(sheet.width.0), f64::from(height.0));
+        let stretch = size.1 / (size.0 * seen);
         let plane = Plane::new(&corners, size).ok_or_else(crooked)?;
         let far = |a: (f64, f64), b: (f64, f64)| libm::hypot(a.0 - b.0, a.1 - b.1);
         let across = far(corners[0], corners[1]).max(far(corners[3], corners[2]));
@@ -139,7 +149,7 @@ impl Laid {
         let per_um = (across / size.0).max(down / size.1).min((MOST / (size.0 * size.1)).sqrt());
         let side = |um: f64| (um * per_um).round().max(1.0) as usize;
         let grid = Grid { width: side(size.0), height: side(size.1) };
-        Ok(Laid { plane, grid, panel: Size { width: sheet.width, height }, per_um })
+        Ok(Laid { plane, grid, panel: Size { width: sheet.width, height }, per_um, stretch })
     }
 
     fn raster(&self, pixels: impl Iterator<Item = [u8; 4]>) -> Raster {
@@ -205,13 +215,13 @@ pub fn closed(
     let loose = found.strokes.open_lines(grid, panel, &inside);
     let Some(held) = held else {
         let regions = finish(grid, labels, count, Vec::new());
-        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose });
+        return Ok(Closed { owners: vec![None; regions.ground.len()], regions, loose, written: written.marks });
     };
     put_held(grid, &inside, &held.of, count, &mut labels);
     let most = count + held.of.iter().max().map_or(0, |id| id + 1);
     let regions = finish(grid, labels, most, Vec::new());
     let owners = owners(&regions, held);
-    Ok(Closed { regions, owners, loose })
+    Ok(Closed { regions, owners, loose, written: written.marks })
 }
 
 /// Beyond the sheet is paper, so that what is left of a frame's line is as wide as it seems: ink goes from the outermost pixels
@@ -289,6 +299,14 @@ mod tests {
             on.map_or([0, 0, 0, 255], |(u, _)| if u < 0.25 { [200, 40, 40, 255] } else { [40, 40, 200, 255] })
         };
         let raster = Raster { width: 900, height: 600, pixels: (0..900 * 600).map(colour).collect() };
+        // The plane is 150 mm high; laid half as high again it is told as stretched.
+        let stretch = |mm: f64| {
+            let laid = Sheet { corners: Some(corners), width: Um(200_000), height: Some(Um::mm(mm)) };
+            laid.stretch(&raster).expect("a sheet")
+        };
+        assert!((stretch(225.0) / stretch(150.0) - 1.5).abs() < 1e-9);
+        let whole = Sheet { corners: None, width: Um(300_000), height: None };
+        assert!((whole.stretch(&raster).expect("a sheet") - 1.0).abs() < 1e-6);
         let laid = Sheet { corners: Some(corners), width: Um(200_000), height: Some(Um(150_000)) };
         let seen = sheet(&raster, &laid).expect("a sheet");
         let at = |u: f64, v: f64| {

@@ -1,10 +1,12 @@
 //! Writing on a drawing: numbers, crosses and arrows that lie loose in its areas are no lines to be sawn.
 //!
 //! A mark hangs on no other ink and lies in one area; what it closes itself are its loops. Digits are told by their shape, and by
-//! one another: bent strokes, and loops with a tail, are writing where they are small, and tell how large the hand writes; a
-//! straight stroke and a bare loop are writing only beside such, or where the hand writes so large and a loop is no circle. So
-//! feathers, dashes and eyes stay. Weak where a number touches a line, where a number is a bare loop alone, and where small bent strokes
-//! are meant: those that leave their middle are listed as writing, each to be chosen all the same.
+//! one another: bent strokes, and loops with a tail, are writing where they are small, and tell how large the hand writes. An
+//! upright straight stroke is writing where the hand writes so large and few such lie in its area. So is a bare loop that something
+//! sticks out of, as in a small 4, and two loops above each other, as in 8; any other bare loop only where it is slight or beside
+//! what is writing. So feathers, dashes, eyes and windows stay. Weak where a number touches a line, where small bent strokes or
+//! stalked loops are meant, and for windows of two panes as large as the digits: strokes that leave their middle are listed as
+//! writing, each to be chosen all the same.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -24,8 +26,19 @@ const STRAIGHT: f64 = 0.85;
 const ALIKE: std::ops::RangeInclusive<f64> = 0.6..=1.6;
 /// A spot covers this share of its box.
 const FULL: f64 = 0.65;
-/// What is so much higher than wide is no circle and no spot.
+/// What is so much higher than wide is no spot.
 const SLENDER: f64 = 1.25;
+/// What is so much higher than wide stands upright.
+const UPRIGHT: f64 = 2.0;
+/// A number has no more straight strokes than this; where more lie in one area, and more than other marks, they are dashes.
+const ONES: usize = 2;
+/// The loops of an 8 lie so near to its middle line, of its breadth, and so far above each other, of its height.
+const CENTRED: f64 = 0.2;
+const STACKED: f64 = 0.25;
+/// What is no higher than this share of it is none.
+const BLOT: f64 = 0.15;
+/// A loop as high as this share of its mark is all of it.
+const WHOLE: f64 = 0.8;
 /// Digits of one number lie so near, of the longer one.
 const NEAR: f64 = 0.8;
 
@@ -35,6 +48,8 @@ pub(super) struct Written {
     pub ink: Vec<bool>,
     /// Areas that are loops of writing, with the area that each lies in.
     pub loops: BTreeMap<u32, u32>,
+    /// How many marks close these.
+    pub marks: usize,
 }
 
 /// A mark that hangs on no other ink.
@@ -49,6 +64,8 @@ struct Mark {
     wide: f64,
     high: f64,
     shape: Shape,
+    /// Whether it has two loops, one above the other, or one that something sticks out of, if by less than a stroke.
+    digit: bool,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -73,13 +90,21 @@ pub(super) fn writing(grid: Grid, ink: &[bool], areas: &[u32], strokes: &Strokes
     let looped = hand.map_or(most, |hand| most.min((LOOPED * hand).max(LONG_MM.start() * mm)));
     let in_hand = |mark: &Mark| hand.is_some_and(|hand| ALIKE.contains(&(mark.long() / hand)));
     let small = |mark: &Mark| mark.long() <= if mark.loops.is_empty() { most } else { looped };
+    // In marks as slight as this loops run together in many ways, and nobody means them to be pieces.
+    let is_slight =
+        |mark: &Mark| mark.long() <= LONG_MM.start() * mm && (mark.loops.len() > 1 || mark.high >= SLENDER * mark.wide);
+    let dashes = |mark: &Mark| {
+        let here = || marks.iter().filter(|other| other.around == mark.around);
+        let straight = here().filter(|other| other.shape == Shape::Straight).count();
+        straight > ONES.max(here().count() - straight)
+    };
     let mut written: Vec<bool> = (marks.iter())
         .map(|mark| {
             small(mark)
                 && match mark.shape {
                     Shape::Bent | Shape::Tailed => true,
-                    Shape::Straight => in_hand(mark),
-                    Shape::Bare => in_hand(mark) && (mark.loops.len() > 1 || mark.high >= SLENDER * mark.wide),
+                    Shape::Straight => in_hand(mark) && mark.high >= UPRIGHT * mark.wide && !dashes(mark),
+                    Shape::Bare => in_hand(mark) && (mark.digit || is_slight(mark)),
                 }
         })
         .collect();
@@ -93,9 +118,10 @@ pub(super) fn writing(grid: Grid, ink: &[bool], areas: &[u32], strokes: &Strokes
     }) {
         written[next] = true;
     }
-    let mut found = Written { ink: vec![false; grid.len()], loops: BTreeMap::new() };
+    let mut found = Written { ink: vec![false; grid.len()], loops: BTreeMap::new(), marks: 0 };
     for (mark, _) in marks.iter().zip(written).filter(|(_, written)| *written) {
         mark.pixels.iter().for_each(|at| found.ink[*at] = true);
+        found.marks += usize::from(!mark.loops.is_empty());
         found.loops.extend(mark.loops.iter().map(|area| (*area, mark.around)));
     }
     found
@@ -146,6 +172,7 @@ fn marks(grid: Grid, ink: &[bool], areas: &[u32], strokes: &Strokes, longest: f6
             |area: &u32| part.iter().flat_map(|at| grid.eight(*at)).all(|n| areas[n] != *area || ink[n] || within(n));
         let (mut loops, around): (Vec<u32>, Vec<u32>) = next.into_iter().partition(|area| shut(area) && begins(area));
         let [around] = around[..] else { return None };
+        let white = loops.len();
         // Blots in it, where its strokes run together or a loop has run full.
         let own: BTreeSet<u32> = part.iter().map(|at| areas[*at]).filter(|area| *area != around).collect();
         loops.extend(own.into_iter().filter(|area| !edges.contains_key(area)));
@@ -156,8 +183,29 @@ fn marks(grid: Grid, ink: &[bool], areas: &[u32], strokes: &Strokes, longest: f6
             (false, true) => Shape::Tailed,
             (false, false) => Shape::Bare,
         };
+        let digit = {
+            let inner = |shut_in: &u32| {
+                let cells = (top..=bottom).flat_map(|y| (left..=right).map(move |x| y * grid.width + x));
+                let ((from, to), (above, below)) =
+                    box_of(grid, &cells.filter(|at| areas[*at] == *shut_in).collect::<Vec<_>>());
+                let middle = |from: usize, to: usize| (from + to + 1) as f64 / 2.0;
+                (middle(from, to) - left as f64, middle(above, below), (below + 1 - above) as f64)
+            };
+            let large = |loops: &[u32]| -> Vec<(f64, f64, f64)> {
+                loops.iter().map(inner).filter(|one| one.2 >= BLOT * high).collect()
+            };
+            // One of them may have run full; then also where its strokes cross may be a blot.
+            let (white, all) = (large(&loops[..white]), large(&loops));
+            let sticks_out = matches!(white[..], [one] if one.2 < WHOLE * high);
+            let (inner, most) = if white.len() > 1 { (white, 2) } else { (all, 3) };
+            let ends = inner.iter().fold((f64::MIN, f64::MAX), |(low, up), one| (low.max(one.1), up.min(one.1)));
+            let stacked = (2..=most).contains(&inner.len())
+                && ends.0 - ends.1 >= STACKED * high
+                && inner.iter().all(|one| (one.0 - wide / 2.0).abs() <= CENTRED * wide);
+            sticks_out || stacked
+        };
         let (left, top) = (left as f64, top as f64);
-        Some(Mark { pixels: part.clone(), loops, around, left, top, wide, high, shape })
+        Some(Mark { pixels: part.clone(), loops, around, left, top, wide, high, shape, digit })
     };
     parts.iter().filter_map(mark).collect()
 }
@@ -195,7 +243,7 @@ mod tests {
     type Stroke = &'static [(f64, f64)];
 
     /// Digits and other marks as strokes in a box of 1 by 1.6, its origin at the lower left.
-    const STROKES: [(char, Stroke); 12] = [
+    const STROKES: [(char, Stroke); 15] = [
         ('0', &[(0.5, 1.6), (0.1, 1.2), (0.1, 0.4), (0.5, 0.0), (0.9, 0.4), (0.9, 1.2), (0.5, 1.6)]),
         ('1', &[(0.5, 1.6), (0.5, 0.0)]),
         ('2', &[(0.1, 1.3), (0.5, 1.6), (0.9, 1.2), (0.1, 0.0), (0.9, 0.0)]),
@@ -206,6 +254,24 @@ mod tests {
         ('7', &[(0.1, 1.6), (0.9, 1.6), (0.3, 0.0)]),
         ('8', &[(0.5, 0.8), (0.1, 1.2), (0.5, 1.6), (0.9, 1.2), (0.1, 0.4), (0.5, 0.0), (0.9, 0.4), (0.5, 0.8)]),
         ('9', &[(0.9, 1.0), (0.5, 0.8), (0.1, 1.2), (0.5, 1.6), (0.9, 1.2), (0.8, 0.0)]),
+        // An upright window, one of four panes, and a leaf.
+        ('w', &[(0.0, 0.0), (1.0, 0.0), (1.0, 1.6), (0.0, 1.6), (0.0, 0.0)]),
+        (
+            'p',
+            &[
+                (0.0, 0.0),
+                (1.0, 0.0),
+                (1.0, 1.6),
+                (0.0, 1.6),
+                (0.0, 0.0),
+                (0.0, 0.8),
+                (1.0, 0.8),
+                (1.0, 1.6),
+                (0.5, 1.6),
+                (0.5, 0.0),
+            ],
+        ),
+        ('l', &[(0.5, 1.6), (0.95, 1.1), (0.95, 0.5), (0.5, 0.0), (0.05, 0.5), (0.05, 1.1), (0.5, 1.6)]),
         // A feather, bent a little, and an eye.
         ('f', &[(0.0, 0.0), (0.5, 0.7), (0.8, 1.6)]),
         (
@@ -302,5 +368,16 @@ mod tests {
         }
         let dashes = fields(["1111", "1111", "1", "1", "1", "1", "1", "1", "1"], 5.0, Um(297_000));
         assert_eq!(told(&dashes), (10, 15));
+        let numbered = fields(["1111", "1111", "2", "3", "4", "5", "6", "7", "1"], 7.0, Um(297_000));
+        assert_eq!(told(&numbered), (10, 8));
+    }
+
+    /// Small closed shapes among digits of their size are areas that were drawn to be pieces.
+    #[test]
+    fn windows_and_leaves_among_digits_are_areas() {
+        let drawn = fields(["w", "p", "l", "2", "3", "5", "7", "4", "9"], 10.0, Um(297_000));
+        assert_eq!(told(&drawn), (16, 0));
+        let beside = fields(["12", "8", "20", "w", "l", "5", "7", "14", "9"], 8.0, Um(297_000));
+        assert_eq!(told(&beside), (12, 0));
     }
 }

@@ -142,6 +142,7 @@ fn tell_line(line: &LooseLine, outlines: &Outlines) -> Value {
         "width_mm": mm(line.width),
         "open_ends": if line.hangs { 0 } else { line.places().count() },
         "becomes": line.becomes,
+        "writing": line.writing,
         "in_area": line.place().and_then(|place| lies_in(outlines, place)),
     })
 }

@@ -18,7 +18,12 @@ pub fn own_from_paper(
 ) -> Result<Own, Refusal> {
     let (clean, panel) = drawing(raster, sheet)?;
     let (draft, closed) = fitted(&clean, (panel, bridge), (stock, None), watch)?;
-    Ok(Own { draft, panel, says_size: false, loose: closed.loose, besides: Vec::new() })
+    let besides = match closed.written {
+        0 => None,
+        1 => Some("One small closed mark, such as 6 or 8, is left out as writing.".into()),
+        count => Some(format!("{count} small closed marks, such as 6 and 8, are left out as writing.")),
+    };
+    Ok(Own { draft, panel, says_size: false, loose: closed.loose, besides: besides.into_iter().collect() })
 }
 
 /// The draft of a drawing made black on white, and what it was fitted to: `held` areas are left as they lie.
