@@ -5,8 +5,6 @@
 //! is free. Several: the longest cubic that holds, cut a little before its end, again and again; the last two share their
 //! length when they can.
 
-use std::cell::OnceCell;
-
 use kurbo::Vec2;
 
 /// A cubic in floating µm.
@@ -40,7 +38,7 @@ pub struct Limits {
 }
 
 impl Limits {
-    fn hold(self, c: &Curve) -> bool {
+    pub(super) fn hold(self, c: &Curve) -> bool {
         let near = self.near_corner;
         c.iter().all(|p| p.x >= near.x && p.y >= near.y && p.x <= self.far_corner.x && p.y <= self.far_corner.y)
     }
@@ -62,42 +60,17 @@ const PASSES: usize = 2;
 const SHARES: [f64; 3] = [0.5, 0.38, 0.62];
 /// A fit this many times too far off after two rounds is given up.
 const HOPELESS: f64 = 4.0;
-/// So many cubics at most are drawn anew as one or two, with handles of these parts of their length, and directions taken so far
-/// ahead where they are free, µm.
-const EASED: usize = 4;
-const EASED_SHARES: [f64; 5] = [0.5, 0.38, 0.62, 0.25, 0.75];
-/// And of these where none of those holds: a short end beside a long neighbour.
-const END_SHARES: [f64; 4] = [0.12, 0.88, 0.06, 0.94];
-const HANDLES: [f64; 8] = [0.06, 0.1, 0.15, 0.21, 0.29, 0.38, 0.48, 0.6];
-const AHEAD_UM: [f64; 3] = [300.0, 600.0, 1000.0];
-/// A handle shorter than this has no direction that whole µm can tell.
-const HANDLE_UM: f64 = 60.0;
-/// A curve bends no tighter than this outside corners, µm, but over less than a trifle, µm.
-const LEAST_RADIUS_UM: f64 = 600.0;
-const TIGHT_UM: f64 = 45.0;
-/// Places looked at along a cubic.
-const TIGHT_STEPS: usize = 49;
 /// How many points ahead the search begins.
 const FIRST_GUESS: usize = 24;
 
-/// What is drawn anew: between two knots, and how far from each given point from one to the other.
-struct Between<'a> {
-    along: &'a [f64],
-    from: Knot,
-    to: Knot,
-    radius: Vec<f64>,
-    /// What is there.
-    drawn: &'a [Curve],
-}
-
 /// Where cubics join.
 #[derive(Clone, Copy)]
-struct Knot {
+pub(super) struct Knot {
     /// The point of the stretch that it lies nearest to.
-    index: usize,
-    at: Vec2,
+    pub index: usize,
+    pub at: Vec2,
     /// The direction there; free where there is none.
-    tangent: Option<Vec2>,
+    pub tangent: Option<Vec2>,
 }
 
 impl Stretch {
@@ -120,165 +93,6 @@ impl Stretch {
         }
         self.ease(&along, &mut knots, &mut curves);
         curves
-    }
-
-    /// Draws what bends tighter than a saw line may, or is all but a point, anew with the cubics beside it, where that holds without.
-    fn ease(&self, along: &[f64], knots: &mut Vec<Knot>, curves: &mut Vec<Curve>) {
-        let mut i = 0;
-        while i < curves.len() {
-            let c = &curves[i];
-            // Where it joins no other it needs no direction.
-            let vague = (i > 0 && is_short(c[1] - c[0])) || (i + 1 < curves.len() && is_short(c[3] - c[2]));
-            if !vague && !tight(c) {
-                i += 1;
-                continue;
-            }
-            let windows = (1..=EASED).flat_map(|size| (0..size).map(move |before| (before, size)));
-            let within = windows.filter(|(before, size)| i >= *before && i - before + size <= curves.len());
-            let ways: Vec<(usize, usize)> = within.map(|(before, size)| (i - before, i - before + size)).collect();
-            let seen: Vec<OnceCell<Between>> = ways.iter().map(|_| OnceCell::new()).collect();
-            let between = |(k, (a, b)): (usize, &(usize, usize))| {
-                let (from, to, drawn) = (knots[*a], knots[*b], &curves[*a..*b]);
-                let radius = || self.allowed((from.index, to.index), drawn);
-                seen[k].get_or_init(|| Between { along, from, to, radius: radius(), drawn })
-            };
-            let one = |holds: fn(&Curve) -> bool| {
-                let mut each = ways.iter().enumerate();
-                each.find_map(|way| Some((*way.1, vec![self.calmest(between(way), holds)?], None)))
-            };
-            let two = |holds: fn(&Curve) -> bool| {
-                let by = |shares: &[f64]| {
-                    ways.iter().enumerate().find_map(|way| {
-                        let (pair, knot) = self.calm_pair(between(way), shares, holds)?;
-                        Some((*way.1, pair.to_vec(), Some(knot)))
-                    })
-                };
-                by(&EASED_SHARES).or_else(|| by(&END_SHARES))
-            };
-            let loose = |curve: &Curve| !tight(curve);
-            let found = match tight(&curves[i]) {
-                true => one(is_calm).or_else(|| two(is_calm)).or_else(|| one(loose)).or_else(|| two(loose)),
-                false => one(is_calm).or_else(|| two(is_calm)),
-            };
-            match found {
-                Some(((a, b), drawn, knot)) => {
-                    i = a + drawn.len();
-                    curves.splice(a..b, drawn);
-                    knots.splice(a + 1..b, knot);
-                }
-                None => i += 1,
-            }
-        }
-    }
-
-    /// How far from each given point between two curves may pass: no farther than what is drawn there, where that is farther.
-    fn allowed(&self, (from, to): (usize, usize), drawn: &[Curve]) -> Vec<f64> {
-        let places: Vec<Vec2> =
-            drawn.iter().flat_map(|curve| (0..=24).map(|k| point(curve, f64::from(k) / 24.0))).collect();
-        // A chord within the radius is as good as the nearest, and it mostly is the one of the point before or the next.
-        let (chords, mut last) = (places.len().saturating_sub(1), 0);
-        let mut off = |i: usize| {
-            let mut nearest = f64::MAX;
-            for chord in (last..chords).chain(0..last) {
-                let far = away(self.given[i], (places[chord], places[chord + 1]));
-                if far <= self.radius[i] {
-                    last = chord;
-                    return self.radius[i];
-                }
-                nearest = nearest.min(far);
-            }
-            nearest
-        };
-        (from..=to).map(|i| self.radius[i].max(off(i))).collect()
-    }
-
-    /// Of the cubics between two knots that pass near enough to every point and of which `holds` is true, the one that keeps nearest to its points.
-    fn calmest(&self, between: &Between, holds: fn(&Curve) -> bool) -> Option<Curve> {
-        let Between { along, from, to, .. } = *between;
-        let way = to.at - from.at;
-        let length = (along[to.index] - along[from.index]).max(way.hypot2().sqrt());
-        let towards = |knot: Knot, by: f64| unit(self.points[self.at(along, knot.index, by)] - knot.at);
-        let free = |knot: Knot, (sign, at): (f64, usize)| -> Vec<Vec2> {
-            let near = AHEAD_UM.iter().filter_map(|by| towards(knot, sign * by)).map(|v| v * sign);
-            let known = between.drawn.iter().filter_map(|c| unit(c[at + 1] - c[at]));
-            knot.tangent.map_or_else(|| near.chain(unit(way)).chain(known).collect(), |tangent| vec![tangent])
-        };
-        let (starts, ends) = (free(from, (1.0, 0)), free(to, (-1.0, 2)));
-        let known = between.drawn.iter().map(|c| [c[1] - c[0], c[3] - c[2]].map(|handle| handle.hypot2().sqrt()));
-        let even = HANDLES.iter().flat_map(|h| HANDLES.iter().map(move |k| [h * length, k * length]));
-        let handles: Vec<[f64; 2]> = known.chain(even).collect();
-        let ways = starts.iter().flat_map(|start| ends.iter().map(move |end| (*start, *end)));
-        if let Some(fitted) = self.fit(along, from, to).filter(holds) {
-            return Some(fitted);
-        }
-        let curves = ways.flat_map(|(start, end)| {
-            handles.iter().map(move |[h, k]| [from.at, from.at + start * *h, to.at - end * *k, to.at])
-        });
-        let mut best: Option<(f64, Curve)> = None;
-        for curve in curves {
-            let most = best.map_or(f64::INFINITY, |best| best.0);
-            let far = self.strays(&curve, between, most).filter(|_| self.limits.hold(&curve) && holds(&curve));
-            best = far.map(|far| (far, curve)).or(best);
-        }
-        best.map(|(_, curve)| curve)
-    }
-
-    /// Two such cubics, joined between.
-    fn calm_pair(&self, between: &Between, shares: &[f64], holds: fn(&Curve) -> bool) -> Option<([Curve; 2], Knot)> {
-        let Between { along, from, to, .. } = *between;
-        shares.iter().find_map(|share| {
-            let wanted = along[from.index] + (along[to.index] - along[from.index]) * share;
-            let index = along.partition_point(|s| *s < wanted);
-            if index <= from.index || index >= to.index {
-                return None;
-            }
-            AHEAD_UM.iter().find_map(|by| {
-                let (before, after) = (self.at(along, index, -by), self.at(along, index, *by));
-                let tangent = unit(self.points[after.min(to.index)] - self.points[before.max(from.index)])?;
-                let knot = Knot { index, at: self.points[index], tangent: Some(tangent) };
-                let (first, second) = between.radius.split_at(index - from.index);
-                let radius = first.iter().chain(&second[..1]).copied().collect();
-                let first = self.calmest(&Between { along, from, to: knot, radius, drawn: &[] }, holds)?;
-                let second =
-                    self.calmest(&Between { along, from: knot, to, radius: second.to_vec(), drawn: &[] }, holds)?;
-                Some(([first, second], knot))
-            })
-        })
-    }
-
-    /// The point about so far along from another.
-    fn at(&self, along: &[f64], from: usize, by: f64) -> usize {
-        let found = along.partition_point(|s| *s < along[from] + by);
-        if by > 0.0 { found.max(from + 1).min(along.len() - 1) } else { found.min(from.saturating_sub(1)) }
-    }
-
-    /// How far a curve passes from its points at most, when that is less than `best` and it passes near enough to every given one.
-    fn strays(&self, curve: &Curve, between: &Between, best: f64) -> Option<f64> {
-        let (along, from, to) = (between.along, between.from.index, between.to.index);
-        let length = (along[to] - along[from]).max(1e-9);
-        let mut far = 0.0f64;
-        // Most curves are out at the middle already.
-        let middle = Some((from + to) / 2).filter(|middle| *middle > from);
-        for i in middle.into_iter().chain(from + 1..to) {
-            let share = (along[i] - along[from]) / length;
-            let t = (0..4).fold(share, |t, _| nearer(curve, t, self.points[i]));
-            far = far.max((point(curve, t) - self.points[i]).hypot2().sqrt());
-            if far >= best {
-                return None;
-            }
-            let t = (0..2).fold(t, |t, _| nearer(curve, t, self.given[i]));
-            let most = between.radius[i - from];
-            if (point(curve, t) - self.given[i]).hypot2() > most * most {
-                return None;
-            }
-        }
-        let near = |p: Vec2| {
-            (from..to).any(|i| {
-                let most = between.radius[i - from].max(between.radius[i + 1 - from]);
-                away(p, (self.given[i], self.given[i + 1])) <= most
-            })
-        };
-        (far < best && (0..=16).all(|k| near(point(curve, f64::from(k) / 16.0)))).then_some(far)
     }
 
     /// Fits a ring: with three or four close cubics of even length when they hold, since round things look roundest so.
@@ -436,7 +250,7 @@ impl Stretch {
     }
 
     /// One cubic from knot to knot, when it holds.
-    fn fit(&self, along: &[f64], start: Knot, end: Knot) -> Option<Curve> {
+    pub(super) fn fit(&self, along: &[f64], start: Knot, end: Knot) -> Option<Curve> {
         let (from, to) = (start.index, end.index);
         let length = along[to] - along[from];
         if to < from + 2 || length <= 0.0 {
@@ -486,7 +300,7 @@ impl Stretch {
 }
 
 /// How far a place lies from a segment.
-fn away(place: Vec2, (from, to): (Vec2, Vec2)) -> f64 {
+pub(super) fn away(place: Vec2, (from, to): (Vec2, Vec2)) -> f64 {
     let (along, off) = (to - from, place - from);
     let share = (off.dot(along) / along.hypot2().max(1e-9)).clamp(0.0, 1.0);
     (off - along * share).hypot2().sqrt()
@@ -541,17 +355,17 @@ pub fn point(c: &Curve, t: f64) -> Vec2 {
     c[0] * (s * s * s) + c[1] * (3.0 * s * s * t) + c[2] * (3.0 * s * t * t) + c[3] * (t * t * t)
 }
 
-fn speed(c: &Curve, t: f64) -> Vec2 {
+pub(super) fn speed(c: &Curve, t: f64) -> Vec2 {
     let s = 1.0 - t;
     (c[1] - c[0]) * (3.0 * s * s) + (c[2] - c[1]) * (6.0 * s * t) + (c[3] - c[2]) * (3.0 * t * t)
 }
 
-fn turn(c: &Curve, t: f64) -> Vec2 {
+pub(super) fn turn(c: &Curve, t: f64) -> Vec2 {
     (c[2] - c[1] * 2.0 + c[0]) * (6.0 * (1.0 - t)) + (c[3] - c[2] * 2.0 + c[1]) * (6.0 * t)
 }
 
 /// One Newton step towards the parameter of the curve's nearest point.
-fn nearer(c: &Curve, t: f64, to: Vec2) -> f64 {
+pub(super) fn nearer(c: &Curve, t: f64, to: Vec2) -> f64 {
     let (off, d, dd) = (point(c, t) - to, speed(c, t), turn(c, t));
     let slope = d.hypot2() + off.dot(dd);
     let slope = if slope > 0.0 { slope } else { d.hypot2().max(1e-9) };
@@ -616,28 +430,6 @@ fn eliminate(rows: &mut [[f64; 5]; 4], count: usize) -> [f64; 4] {
         found[i] = (rows[i][4] - known) / rows[i][i];
     }
     found
-}
-
-/// Whether a curve bends nowhere tighter than a saw line may, and its handles are long enough to tell a direction.
-fn is_calm(c: &Curve) -> bool {
-    !is_short(c[1] - c[0]) && !is_short(c[3] - c[2]) && !tight(c)
-}
-
-/// Whether a handle is too short to tell a direction.
-fn is_short(handle: Vec2) -> bool {
-    handle.hypot2() < HANDLE_UM * HANDLE_UM
-}
-
-/// Whether a curve somewhere bends tighter than a saw line may, over more than a trifle; its ends may be corners.
-fn tight(c: &Curve) -> bool {
-    let over: f64 = (0..TIGHT_STEPS)
-        .map(|k| 0.02 + 0.96 * k as f64 / (TIGHT_STEPS - 1) as f64)
-        .map(|t| (speed(c, t), turn(c, t)))
-        .map(|(d, dd)| (d.hypot2(), d.cross(dd) * LEAST_RADIUS_UM))
-        .filter(|(square, curl)| curl * curl > square * square * square)
-        .map(|(square, _)| square.sqrt())
-        .sum();
-    over / TIGHT_STEPS as f64 > TIGHT_UM
 }
 
 /// Whether a curve neither loops back nor runs far longer than its stretch.

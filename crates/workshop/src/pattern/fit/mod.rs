@@ -8,6 +8,7 @@ mod corner;
 mod cracks;
 mod cubics;
 mod draw;
+mod ease;
 pub(in crate::pattern) mod hand;
 mod heart;
 mod meet;

@@ -14,6 +14,8 @@ use measure::plane::{Circle, Point};
 const TOLERANCE_UM: f64 = 5.0;
 /// Cells looked at, at the most: far above what a sound outline needs, so that a broken one ends too.
 const CELLS_MOST: usize = 40_000;
+/// Chords in a band of levels, about: a comb of hundreds of strips has tens of thousands, of which few cross a level.
+const IN_BAND: usize = 8;
 
 type Vector = (f64, f64);
 type Segment = (Vector, Vector);
@@ -54,7 +56,8 @@ pub fn circle(rings: &[Vec<Point>]) -> Circle {
     let Some((from, to)) = bounds(&segments) else {
         return Circle { centre: Point::default(), radius: 0.0 };
     };
-    let search = Search { segments };
+    let bands = Bands::of(&segments, (from.1, to.1));
+    let search = Search { segments, bands };
     let half = ((to.0 - from.0).min(to.1 - from.1) / 2.0).max(TOLERANCE_UM);
     let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
     let mut best = search.cell(middle, 0.0, &all, None);
@@ -100,6 +103,33 @@ fn squares(from: Vector, to: Vector, half: f64) -> impl Iterator<Item = Vector> 
 
 struct Search {
     segments: Vec<Segment>,
+    bands: Bands,
+}
+
+/// The chords by the bands of levels that they touch.
+struct Bands {
+    low: f64,
+    /// Bands in a µm.
+    per_um: f64,
+    chords: Vec<Vec<u32>>,
+}
+
+impl Bands {
+    fn of(segments: &[Segment], (low, high): (f64, f64)) -> Bands {
+        let count = segments.len().div_ceil(IN_BAND).max(1);
+        let mut bands = Bands { low, per_um: count as f64 / (high - low).max(1.0), chords: vec![Vec::new(); count] };
+        for (chord, ((_, a), (_, b))) in segments.iter().enumerate() {
+            for band in bands.at(a.min(*b))..=bands.at(a.max(*b)) {
+                bands.chords[band].push(chord as u32);
+            }
+        }
+        bands
+    }
+
+    /// The band of a level; what lies beyond is of the first or the last.
+    fn at(&self, level: f64) -> usize {
+        (((level - self.low) * self.per_um).max(0.0) as usize).min(self.chords.len() - 1)
+    }
 }
 
 impl Search {
@@ -136,7 +166,8 @@ impl Search {
     fn inside(&self, (x, y): Vector) -> bool {
         let crosses =
             |((ax, ay), (bx, by)): &Segment| (*ay > y) != (*by > y) && x < (bx - ax) * (y - ay) / (by - ay) + ax;
-        self.segments.iter().filter(|segment| crosses(segment)).count() % 2 == 1
+        let chords = &self.bands.chords[self.bands.at(y)];
+        chords.iter().filter(|chord| crosses(&self.segments[**chord as usize])).count() % 2 == 1
     }
 
     /// The circle at the nearest whole µm, with the radius that it has there.
