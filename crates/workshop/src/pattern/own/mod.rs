@@ -4,6 +4,7 @@
 //! that nothing cut keeps its control points. Small gaps are closed; lines that part nothing are left out and told.
 //! The outline of a thick stroke becomes its centre line, and near-twin lines become one.
 
+mod doctype;
 mod look;
 mod map;
 mod paper;

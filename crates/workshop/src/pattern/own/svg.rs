@@ -1,16 +1,14 @@
 //! The curves of an SVG in µm. SVG 1.1 and 2 (W3C): shapes, path data, groups, transforms, viewBox, units of CSS.
 //!
 //! Only the geometry of what is seen (`look`) is read: texts and scripts are not, and nothing is fetched or run. What would draw
-//! something that is not in the file, or draw it again elsewhere, is refused rather than left out unseen. A document type that is
-//! only named is passed over; one that declares entities is refused, so that nothing in the file can grow when it is read.
-
-use std::borrow::Cow;
+//! something that is not in the file, or draw it again elsewhere, is refused rather than left out unseen.
 
 use kurbo::{Affine, BezPath, Circle, Ellipse, PathEl, Rect, RoundedRect, Shape};
 use measure::length::Um;
 use measure::plane::{Cubic, Point};
 use roxmltree::{Document, Node, ParsingOptions};
 
+use super::doctype::{self, Typed};
 use super::look::{Look, Sheets};
 use super::ribbon::{self, Part};
 use crate::work::{Refusal, Size, Way};
@@ -45,16 +43,28 @@ pub fn read(text: &str, width: Option<Um>) -> Result<Drawing, Refusal> {
     if text.len() > BYTES_MOST {
         return Err(refused("The drawing is larger than 32 MB.", "Keep the lines to be sawn alone."));
     }
-    let options = ParsingOptions { allow_dtd: false, nodes_limit: NODES_MOST, ..ParsingOptions::default() };
-    let text = without_type(text);
+    let (text, allow_dtd) = match doctype::typed(text, BYTES_MOST) {
+        Typed::Plain(text) => (text, false),
+        Typed::Words(text) => (text.into(), true),
+        Typed::Growing => {
+            let what = "The drawing's document type declares entities that stand for more than a few plain words.";
+            return Err(refused(what, "Save it as plain SVG."));
+        }
+        Typed::Endless => {
+            return Err(refused(
+                "The drawing is no whole SVG: its document type does not end.",
+                "Save it again as plain SVG.",
+            ));
+        }
+    };
+    let options = ParsingOptions { allow_dtd, nodes_limit: NODES_MOST, ..ParsingOptions::default() };
     let document = Document::parse_with_options(&text, options).map_err(|error| match error {
         roxmltree::Error::NodesLimitReached => {
             refused("The drawing has more than 200,000 parts.", "Keep the lines to be sawn alone.")
         }
-        roxmltree::Error::DtdDetected => refused(
-            "The drawing's document type declares entities of its own, which are not read.",
-            "Save it as plain SVG.",
-        ),
+        roxmltree::Error::DtdDetected => {
+            refused("The drawing has more than one document type.", "Save it again as plain SVG.")
+        }
         error => refused(&format!("The drawing is no whole SVG: {error}."), "Save it again as plain SVG."),
     })?;
     let root = document.root_element();
@@ -76,42 +86,6 @@ pub fn read(text: &str, width: Option<Um>) -> Result<Drawing, Refusal> {
     Ok(Drawing { lines: reader.lines, panel, says_size, besides })
 }
 
-/// The text with blanks in the place of a document type that is only named, so that places in it stay. One with declarations of
-/// its own stays.
-fn without_type(text: &str) -> Cow<'_, str> {
-    let begins = |at: usize, with: &str| text[at..].starts_with(with);
-    let after = |at: usize, end: &str| text[at..].find(end).map(|found| at + found + end.len());
-    let mut at = 0;
-    loop {
-        at += text[at..].len() - text[at..].trim_start().len();
-        let passed = match () {
-            () if begins(at, "<?") => after(at, "?>"),
-            () if begins(at, "<!--") => after(at, "-->"),
-            () => break,
-        };
-        let Some(passed) = passed else { return text.into() };
-        at = passed;
-    }
-    if !begins(at, "<!DOCTYPE") {
-        return text.into();
-    }
-    let mut quote = None;
-    for (off, byte) in text[at..].bytes().enumerate() {
-        match (quote, byte) {
-            (None, b'"' | b'\'') => quote = Some(byte),
-            (Some(open), _) if open == byte => quote = None,
-            (None, b'[') => break,
-            (None, b'>') => {
-                let end = at + off + 1;
-                let blank: String = text[at..end].chars().map(|c| if c == '\n' { '\n' } else { ' ' }).collect();
-                return [&text[..at], &blank, &text[end..]].concat().into();
-            }
-            _ => {}
-        }
-    }
-    text.into()
-}
-
 fn refused(what: &str, way: &str) -> Refusal {
     Refusal::new(what).way(Way::advice(way))
 }
@@ -124,14 +98,20 @@ fn sized(root: Node, wanted: Option<Um>) -> Result<(Size, Affine, bool), Refusal
         [_, _, w, h] if *w > 0.0 && *h > 0.0 => Some(h / w),
         _ => None,
     });
-    let no_size = || {
-        let way = if high.is_some() {
+    let no_size = || match (high, wanted) {
+        (Some(_), _) => refused(
+            "The drawing does not say how large it is.",
             "Give its page a width and a height in mm or inches and save it again, or say its width: spelk start DRAWING.svg \
-             --width 420mm."
-        } else {
-            "Give its page a width and a height in mm or inches, and save it again."
-        };
-        refused("The drawing does not say how large it is.", way)
+             --width 420mm.",
+        ),
+        (None, Some(_)) => refused(
+            "The drawing does not say how large it is, and without a view box the width that you gave does not tell its height.",
+            "Give its page a width and a height in mm or inches, and save it again.",
+        ),
+        (None, None) => refused(
+            "The drawing does not say how large it is.",
+            "Give its page a width and a height in mm or inches, and save it again.",
+        ),
     };
     let side = |name: &str| root.attribute(name).and_then(length_um);
     let (width, height, says) = match (side("width"), side("height"), high, wanted) {
@@ -142,6 +122,12 @@ fn sized(root: Node, wanted: Option<Um>) -> Result<(Size, Affine, bool), Refusal
         _ => return Err(no_size()),
     };
     if !SIDES.contains(&width) || !SIDES.contains(&height) {
+        if !says {
+            return Err(refused(
+                "At the width that you gave a side of the drawing is shorter than 10 mm or longer than 3 m.",
+                "Give another width.",
+            ));
+        }
         return Err(refused(
             "A side of the drawing is shorter than 10 mm or longer than 3 m.",
             "Give its page the panel's size.",
@@ -203,12 +189,16 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn element(&mut self, node: Node, (place, look): (Affine, Look), deep: usize) -> Result<(), Refusal> {
-        let Some(look) = self.sheets.look(node, look) else { return Ok(()) };
+        let Some(look) = self.sheets.look(node, look).filter(|_| is_asked(node)) else { return Ok(()) };
         let place = place * transform(node.attribute("transform").unwrap_or_default())?;
         let of = |name: &str| node.attribute(name).and_then(user).unwrap_or(0.0);
         let fine = ROUND_UM / place.determinant().abs().sqrt().max(1e-9);
         match node.tag_name().name() {
-            "g" | "a" | "switch" if deep < DEEP_MOST => {
+            "switch" if deep < DEEP_MOST => match shown(node) {
+                Some(child) => self.element(child, (place, look), deep + 1),
+                None => Ok(()),
+            },
+            "g" | "a" if deep < DEEP_MOST => {
                 for child in node.children().filter(Node::is_element) {
                     self.element(child, (place, look), deep + 1)?;
                 }
@@ -299,6 +289,18 @@ impl Reader<'_> {
         let curve = if straight { Cubic::straight(a, d) } else { Cubic([a, b, c, d]) };
         Ok((a != d || b != a || c != a).then_some(curve))
     }
+}
+
+/// Whether what a shape or group asks of its reader is met: no extension is known, and words are read in English.
+fn is_asked(node: Node) -> bool {
+    let english = |of: &str| of.split(',').any(|tongue| tongue.trim().split('-').next() == Some("en"));
+    node.attribute("requiredExtensions").is_none() && node.attribute("systemLanguage").is_none_or(english)
+}
+
+/// What a switch shows: the first of its children that can be, one of another language only where nothing else is.
+fn shown<'a, 'input>(switch: Node<'a, 'input>) -> Option<Node<'a, 'input>> {
+    let children = || switch.children().filter(|child| child.is_element() && is_asked(*child));
+    children().find(|child| child.tag_name().name() != "foreignObject").or_else(|| children().next())
 }
 
 /// A length in the drawing's own units.

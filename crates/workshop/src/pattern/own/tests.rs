@@ -204,8 +204,9 @@ fn what_cannot_be_says_why() {
         format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}>{inner}</svg>"#)
     };
     let million = "<g/>".repeat(1_000_000);
-    let entity =
-        r#"<!DOCTYPE svg [<!ENTITY a "b">]><svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm"/>"#;
+    let entity = |of: &str| format!("<!DOCTYPE svg [{of}]>{}", page("&a;"));
+    let nested = entity(r#"<!ENTITY b "bbb"><!ENTITY a "&b;&b;">"#);
+    let large = entity(&format!(r#"<!ENTITY a "{}">"#, "b".repeat(1 << 20))).replace("&a;", &"&a;".repeat(40));
     for (text, says) in [
         (bare("", ""), "how large"),
         (bare(r#"width="100%" height="100%""#, ""), "how large"),
@@ -222,10 +223,16 @@ fn what_cannot_be_says_why() {
         (page(&format!("<style>{}a{{{}}}</style>", "a,".repeat(9000), "a:b;".repeat(9000))), "rules of style"),
         (page("<style>g g g g g g g path{fill:none}</style>"), "rules of style"),
         (page(&"<g>".repeat(400)), "no whole SVG"),
-        (entity.to_string(), "entities"),
-        (format!("<!-- <!DOCTYPE svg> --><?x?>\n{entity}"), "entities"),
-        (format!("<!DOCTYPE svg><!DOCTYPE svg>{}", page("")), "entities"),
-        ("<!DOCTYPE svg PUBLIC \"a>".to_string(), "document type"),
+        (nested.clone(), "entities"),
+        (format!("<!-- <!DOCTYPE svg> --><?x?>\n{nested}"), "entities"),
+        (entity(r#"<!ENTITY a "<path/>">"#), "entities"),
+        (entity(r#"<!ENTITY a SYSTEM "file:///etc/hostname">"#), "entities"),
+        (entity(r#"<!ENTITY % a "b">"#), "entities"),
+        (entity(&r#"<!ENTITY a "b">"#.repeat(65)), "entities"),
+        (large, "entities"),
+        (format!("<!DOCTYPE svg><!DOCTYPE svg>{}", page("")), "more than one document type"),
+        (format!("<!DOCTYPE svg PUBLIC \"a>{}", page("")), "does not end"),
+        ("<!DOCTYPE svg [ <!ENTITY a 'b>".to_string(), "does not end"),
         ("<!-- <svg/>".to_string(), "no whole SVG"),
         (bare("", r#"<path d="M0 0H9"/>"#), "how large"),
         (bare(r#"viewBox="0 0 0 0""#, ""), "how large"),
@@ -248,10 +255,39 @@ fn a_document_type_that_is_named_is_passed_over() {
          \"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd\">\n<!-- made -->\n",
         "<!-- a <!DOCTYPE svg [ in a comment --><!DOCTYPE svg>",
         "<!DOCTYPE svg SYSTEM 'a > b [ é'>",
+        "<!DOCTYPE svg PUBLIC \"-//W3C//DTD SVG 1.1//EN\" \"x\" []>",
+        "<!DOCTYPE svg [ <!-- ] > é --> <?a ]> ?> <!ATTLIST svg a CDATA '>' > ]  >",
     ] {
         let own = own_from_svg(format!("{before}{drawing}").as_bytes(), None).expect("a drawing that can be");
         assert_eq!(own.draft.areas.len(), 2, "{before}");
     }
+}
+
+/// As drawing programs name their namespaces, and a colour.
+#[test]
+fn entities_that_stand_for_words_are_read() {
+    let text = r##"<!DOCTYPE svg [ <!ENTITY ns "http://www.w3.org/2000/svg"> <!ENTITY seen '#123456'> <!ENTITY gone "none"> ]>
+        <svg xmlns="&ns;" width="100mm" height="80mm" viewBox="0 0 100 80">
+        <path stroke="&seen;" d="M0 40H100"/><path fill="&gone;" stroke="&gone;" d="M50 0V80"/></svg>"##;
+    assert_eq!(own_from_svg(text.as_bytes(), None).expect("a drawing that can be").draft.areas.len(), 2);
+}
+
+/// Of what a switch holds one is shown: what asks for a program of its own is passed over, and nothing is missing then.
+#[test]
+fn a_switch_shows_the_first_that_can_be() {
+    let own = read(
+        r#"<switch><foreignObject requiredExtensions="http://example.org/own"><a/></foreignObject>
+        <g><path d="M0 40H100"/></g><g><path d="M50 0V80"/></g></switch>"#,
+    );
+    assert_eq!((own.draft.areas.len(), own.left_out()), (2, None));
+    let own = read(
+        r#"<path d="M0 40H100"/><switch><g systemLanguage="xx"><path d="M50 0V80"/></g><g systemLanguage="de, en-GB"/></switch>
+        <switch><foreignObject width="9" height="9"><p>12</p></foreignObject><text>12</text></switch>
+        <g requiredExtensions="a"><path d="M20 0V80"/></g>"#,
+    );
+    assert_eq!((own.draft.areas.len(), own.left_out()), (2, None));
+    let own = read(r#"<path d="M0 40H100"/><switch><foreignObject><p>12</p></foreignObject></switch>"#);
+    assert!(own.left_out().expect("it is told").contains("foreignObject"));
 }
 
 #[test]
@@ -278,7 +314,12 @@ fn a_width_serves_where_the_drawing_says_none() {
     whole(read(&format!(r#"width="200mm" {view}"#), None).unwrap(), [10_000.0, 10_000.0, 200.0], true);
     whole(read(&format!(r#"height="100mm" {view}"#), Some(900)).unwrap(), [10_000.0, 10_000.0, 200.0], true);
     for (attributes, width) in [("", Some(200)), (view, None), (r#"width="200mm""#, Some(200))] {
-        assert!(read(attributes, width).expect_err("no size").what.contains("how large"), "{attributes}");
+        let said = read(attributes, width).expect_err("no size").what;
+        assert!(said.contains("how large"), "{attributes}");
+        assert_eq!(said.contains("the width that you gave"), attributes != view, "{attributes}: {said}");
+    }
+    for width in [Some(4000), Some(12)] {
+        assert!(read(view, width).expect_err("no panel").what.contains("At the width that you gave"));
     }
 }
 
