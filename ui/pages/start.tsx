@@ -38,6 +38,12 @@ function NewWork() {
   const paper = useSignal<PaperPhoto | null>(null);
   const working = useSignal(false);
   const take = (file: File) => {
+    if (isZipped(file)) {
+      studio.tell(
+        `${file.name} is a compressed drawing (SVGZ), which spelk does not read. Save it as plain SVG in your drawing program, and choose that file.`,
+      );
+      return;
+    }
     picture.value = file;
     framed.value = null;
     paper.value = null;
@@ -84,6 +90,9 @@ function NewWork() {
 
 /** Lines as a drawing program saves them, not pixels. */
 const isDrawing = (file: File) => file.type === "image/svg+xml" || /\.svg$/i.test(file.name);
+
+/** The same, compressed: browsers give it the type of a plain one, or none. */
+const isZipped = (file: File) => /\.svgz$/i.test(file.name);
 
 function asked(form: FormData) {
   const word = (name: string) => String(form.get(name) ?? "").trim();

@@ -17,12 +17,8 @@ use crate::wire::{Asking, Paper, Trouble};
 /// Makes the job's file: the picture placed, nothing drawn yet.
 pub fn begin(asking: &Asking, (bytes, mask): (&[u8], Option<&[u8]>), folder: &Path) -> Result<Job, Trouble> {
     if is_drawing(bytes) {
-        return begin_drawn(
-            asking,
-            &own_from_svg(bytes, parse(&asking.width).ok())?,
-            (TraceChoices::default(), None),
-            folder,
-        );
+        let own = own_from_svg(bytes, Some(length(&asking.width)?))?;
+        return begin_drawn(asking, &own, (TraceChoices::default(), None), folder);
     }
     let mut raster = workshop::picture::read(bytes)?;
     let width = length(&asking.width)?;
