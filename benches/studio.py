@@ -2,7 +2,9 @@
 
 Arguments: the built command, the folder to write into. The job is scikit-image's astronaut (public domain), 420 mm wide, 800
 pieces. A merge is timed from the request to its whole answer, the write to the disk included, and undone, which is timed
-too; a draft at about 200 pieces as a slider asks for it, each time another number. Then, where Node and Chromium are, the same
+too; a draft at about 200 pieces as a slider asks for it, each time another number. The same picture at a megapixel takes marks of
+its subject: from the stroke to the veil that shows what it did, the bar being 150 ms of processor time for a further one; the
+server's check of the job, which runs beside it, is counted too and told by itself. Then, where Node and Chromium are, the same
 by hand in the browser (`ui/browser/bench.mjs`): from the pointer going up to the frame after, which is what the bars of 120 ms
 and 300 ms for a merge and 150 ms for a draft are about. Wall clock: the load beside the figures tells how idle the machine was.
 """
@@ -17,10 +19,14 @@ import sys
 import time
 from pathlib import Path
 
+from PIL import Image
+
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "reference"))
 import pictures  # noqa: E402
 
-MERGES, DRAFTS = 40, 21
+MERGES, DRAFTS, MARKS = 40, 21, 12
+# Pixels of the picture that is marked, and points of its panel in mm: on the face, and to either side of it.
+SIDE, WIDE = 1000, 420
 
 
 class Server:
@@ -49,7 +55,20 @@ class Server:
         got = answer.read()
         spent = 1000 * (time.perf_counter() - start)
         assert answer.status == 200, (path, answer.status, got[:300])
-        return spent, json.loads(got), len(got)
+        return spent, json.loads(got) if "json" in answer.getheader("content-type") else None, len(got)
+
+    def processor(self):
+        """Milliseconds of processor time that the server has taken."""
+        spent = Path(f"/proc/{self.process.pid}/stat").read_text().rsplit(")", 1)[1].split()[11:13]
+        return 1000 * sum(map(int, spent)) / os.sysconf("SC_CLK_TCK")
+
+    def at_rest(self):
+        """The same once it has come to rest."""
+        while True:
+            before = self.processor()
+            time.sleep(0.2)
+            if self.processor() == before:
+                return before
 
 
 def main(spelk, folder):
@@ -69,6 +88,38 @@ def main(spelk, folder):
         in_browser(spelk, folder, job)
     finally:
         server.process.kill()
+    marks(spelk, folder)
+
+
+def marks(spelk, folder):
+    picture, job = folder / "marked.png", folder / "marked.spelk"
+    job.unlink(missing_ok=True)
+    Image.open(pictures.write("astronaut", folder)).resize((SIDE, SIDE), Image.Resampling.LANCZOS).save(picture)
+    words = ["start", picture, "--out", job, "--width", f"{WIDE}mm"]
+    subprocess.run([str(spelk), *map(str, words)], check=True, stdout=subprocess.DEVNULL)
+    server = Server(spelk, folder, job)
+    try:
+        revision, rounds = server.ask("/api/seen")[1]["revision"], []
+        for at in range(MARKS + 1):
+            # Strokes of 30 mm over the suit and the ground beside it, in turns.
+            side, x, y = ("keep", 190, 250) if at % 2 == 0 else ("drop", 20, 30)
+            stroke = [[1000 * (x + 3 * k), 1000 * (y + 11 * at)] for k in range(11)]
+            mark = {"keep": [], "drop": [], side: [stroke]}
+            before = server.at_rest()
+            taken, answer, _ = server.ask("/api/edit", {"at": revision, "edits": [{"picture": {"mark": mark}}]})
+            revision, checked = answer["revision"], server.at_rest()
+            shown, _, size = server.ask(f"/api/subject.png?px=1200&v={revision}")
+            rounds.append((taken + shown, checked - before, server.at_rest() - checked))
+    finally:
+        server.process.kill()
+    first = rounds.pop(0)
+    print(f"a mark of the subject at {SIDE * SIDE / 1e6:.0f} megapixel; the veil has {size / 1000:.1f} kB")
+    print(f"  the first: {first[0]:.0f} ms, of processor time {first[1]:.0f} ms for the stroke and {first[2]:.0f} ms for the veil")
+    for what, times in zip(
+        ["a further one", "processor time of the stroke and the check after it", "processor time of the veil", "of both"],
+        [*map(list, zip(*rounds)), [stroke + veil for _, stroke, veil in rounds]],
+    ):
+        tell(what, times)
 
 
 def merges(server, seen):

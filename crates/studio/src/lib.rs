@@ -17,6 +17,7 @@ mod routes;
 mod saw;
 mod see;
 mod serve;
+mod veil;
 mod view;
 pub mod wire;
 

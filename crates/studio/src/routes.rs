@@ -33,13 +33,10 @@ use crate::wire::{
     Accept, AskFor, Asking, At, Chosen, Desk as DeskSeen, DraftFor, EditBody, Hello, Judged, Offers, OffersFor, Open,
     Recent, Sawn, Section, SectionFor, SheetsFor, Started, Stop, Tones, Trouble, Within,
 };
-use crate::{begin, draft, mask, offers, photo, saw, view};
+use crate::{begin, draft, mask, offers, photo, saw, veil, view};
 
 /// The most pixels across of a picture or view for a page.
 pub(crate) const PIXELS_MOST: u32 = 4000;
-
-/// What lies over the ground: dark, and the picture still seen through it.
-const VEIL: [u8; 4] = [24, 28, 34, 190];
 
 /// What every request can reach.
 #[derive(Clone)]
@@ -91,7 +88,7 @@ pub fn all(house: House) -> Router {
         .route("/api/saw", get(sawn))
         .route("/api/woods/test", post(photo::test).layer(DefaultBodyLimit::max(PICTURE_MOST)))
         .route("/api/picture.png", get(picture))
-        .route("/api/subject.png", get(subject))
+        .route("/api/subject.png", get(veil::veil))
         .route("/api/view.png", get(view::lit))
         .route("/api/view.glb", get(view::solid))
         .route("/api/sheets", get(sheets_made).post(sheets))
@@ -386,7 +383,7 @@ async fn tones(State(house): State<House>) -> Result<Json<Tones>, Trouble> {
 }
 
 #[derive(Deserialize)]
-struct Pixels {
+pub(crate) struct Pixels {
     px: Option<u32>,
     /// With what the framing leaves out.
     #[serde(default)]
@@ -394,7 +391,8 @@ struct Pixels {
 }
 
 impl Pixels {
-    fn or(&self, usual: u32) -> u32 {
+    /// So many pixels across, as asked or as usual.
+    pub(crate) fn or(&self, usual: u32) -> u32 {
         self.px.unwrap_or(usual).clamp(16, PIXELS_MOST)
     }
 }
@@ -419,25 +417,6 @@ async fn picture(State(house): State<House>, Query(asked): Query<Pixels>) -> Res
         let raster = framed.or(sheet.map(straightened).transpose()?);
         let raster = raster.ok_or_else(|| Trouble::of("This job has no picture.", "Draw on the pattern itself."))?;
         shrunk(raster.pixels.as_flattened().to_vec(), (raster.width, raster.height), asked.or(1200))
-    })
-    .await
-    .map(png)
-}
-
-/// The ground of the picture as a veil to lay over it, by the marks as they stand.
-async fn subject(State(house): State<House>, Query(asked): Query<Pixels>) -> Result<Response, Trouble> {
-    let heavy = house.bounds.heavy().await?;
-    aside(move || {
-        let _heavy = heavy;
-        let made = house.desk.acts.draft(|derived, _| {
-            let work = house.desk.with(|table| Ok(table.for_act(derived)))?;
-            Ok(workshop::subject(&work, derived)?)
-        });
-        // A newer one was asked for: the page will not show this.
-        let found = made.unwrap_or_else(|| Err(Trouble::stale()))?;
-        let veil = |inside: &bool| if *inside { [0, 0, 0, 0] } else { VEIL };
-        let pixels: Vec<u8> = found.inside.iter().flat_map(veil).collect();
-        shrunk(pixels, (found.width, found.height), asked.or(1200))
     })
     .await
     .map(png)

@@ -54,8 +54,8 @@ struct Tree {
 /// A network between a source and a sink.
 pub struct Cut {
     nodes: Vec<Node>,
-    /// Tail, head, capacity, until the network is filled.
-    asked: Vec<(u32, u32, i64)>,
+    /// Tail, head, capacity there and back, until the network is filled.
+    asked: Vec<(u32, u32, [i64; 2])>,
     /// Arcs by their tail.
     arcs: Vec<Arc>,
     first: Vec<u32>,
@@ -82,8 +82,17 @@ impl Cut {
 
     /// Having `from` on the source's side and `to` on the sink's costs `cost`, at least 0.
     pub fn part(&mut self, from: usize, to: usize, cost: i64) {
+        self.ask(from, to, [cost, 0]);
+    }
+
+    /// Having two nodes on different sides costs `cost`, at least 0, whichever lies where.
+    pub fn part_both(&mut self, one: usize, other: usize, cost: i64) {
+        self.ask(one, other, [cost; 2]);
+    }
+
+    fn ask(&mut self, from: usize, to: usize, costs: [i64; 2]) {
         if from != to {
-            self.asked.push((from as u32, to as u32, cost));
+            self.asked.push((from as u32, to as u32, costs));
         }
     }
 
@@ -120,13 +129,13 @@ impl Cut {
         }
         let mut free = first.clone();
         self.arcs = vec![Arc { to: 0, back: 0, rest: 0 }; 2 * self.asked.len()];
-        for (from, to, cost) in std::mem::take(&mut self.asked) {
+        for (from, to, [cost, back_cost]) in std::mem::take(&mut self.asked) {
             let there = free[from as usize];
             free[from as usize] += 1;
             let back = free[to as usize];
             free[to as usize] += 1;
             self.arcs[there as usize] = Arc { to, back, rest: cost };
-            self.arcs[back as usize] = Arc { to: from, back: there, rest: 0 };
+            self.arcs[back as usize] = Arc { to: from, back: there, rest: back_cost };
         }
         self.first = first;
     }
@@ -316,11 +325,14 @@ mod tests {
         #[test]
         fn no_other_side_is_cheaper(
             pay in prop::collection::vec(-9..10i64, 7),
-            part in prop::collection::vec((0..7usize, 0..7usize, 0..9i64), 0..20),
+            mut part in prop::collection::vec((0..7usize, 0..7usize, 0..9i64), 0..20),
+            both in prop::collection::vec((0..7usize, 0..7usize, 0..9i64), 0..10),
         ) {
             let mut cut = Cut::new(7);
             pay.iter().enumerate().for_each(|(node, cost)| cut.pay(node, *cost));
             part.iter().for_each(|&(from, to, cost)| cut.part(from, to, cost));
+            both.iter().for_each(|&(one, other, cost)| cut.part_both(one, other, cost));
+            part.extend(both.iter().flat_map(|&(one, other, cost)| [(one, other, cost), (other, one, cost)]));
             let side = cut.source_side();
             for other in 0..1u32 << 7 {
                 let other: Vec<bool> = (0..7).map(|node| other >> node & 1 == 1).collect();

@@ -5,7 +5,7 @@ use measure::solve::Cut;
 use super::marks::Said;
 use super::mixture::Mixture;
 use super::moments::units;
-use super::{FINE, STIFF};
+use super::{FINE, stiffness};
 use crate::picture::even::{Even, STEPS, apart};
 use crate::picture::grid::Grid;
 
@@ -34,12 +34,16 @@ pub(super) fn cut(
                 None => ((sides[0].cost(colour) - sides[1].cost(colour)) * FINE) as i64,
             },
         );
-        for next in grid.eight(*pixel) {
+        // Between two of the band each pair is asked for once.
+        for next in grid.eight(*pixel).filter(|next| node[*next] == u32::MAX || next > pixel) {
             let contrast = apart(plane[*pixel], plane[next]) as f64 / (STEPS * STEPS);
-            let cost = (STIFF / apart_by(grid, *pixel, next) * libm::exp(-falloff * contrast) * FINE) as i64;
+            let cost = (stiffness(falloff * contrast) / apart_by(grid, *pixel, next) * FINE) as i64;
+            if cost == 0 {
+                continue;
+            }
             match node[next] {
                 u32::MAX => cut.pay(at, if inside[next] { -cost } else { cost }),
-                other => cut.part(at, other as usize, cost),
+                other => cut.part_both(at, other as usize, cost),
             }
         }
     }

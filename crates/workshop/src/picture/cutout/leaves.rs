@@ -1,6 +1,7 @@
 //! The leaves that the subject is cut out of, and how they touch.
 
 use std::collections::VecDeque;
+use std::sync::Arc;
 
 use super::marks::Said;
 use super::moments::{Moments, units};
@@ -19,6 +20,7 @@ const CRUMBS: [i64; 2] = [8, 16];
 const LARGE: usize = 1_200_000;
 
 /// A basin of the picture's gradient.
+#[derive(Clone, Default)]
 pub(super) struct Leaf {
     pub colours: Moments,
     /// Whether it touches the picture's frame.
@@ -35,6 +37,7 @@ impl Leaf {
 }
 
 /// Where two leaves touch.
+#[derive(Clone)]
 pub(super) struct Link {
     pub ends: [u32; 2],
     /// Blocks.
@@ -56,11 +59,10 @@ pub(super) struct Leaves {
     first: Vec<u32>,
     /// Neighbours, each with the difference of mean colours.
     beside: Vec<(u32, f64)>,
-    seen: Seen,
+    seen: Arc<Seen>,
 }
 
 /// The picture by blocks.
-#[derive(Clone)]
 struct Seen {
     plane: Vec<Even>,
     opaque: Vec<bool>,
@@ -75,22 +77,13 @@ impl Leaves {
         let sight = Sight { plane: &plane, levels: &levels, cells: &[], strokes: &[], alone: false };
         let whole = leaves(grid, sight, &vec![true; grid.len()]);
         let (of, count) = CRUMBS.into_iter().fold(whole, |crumbs, least| gather(grid, crumbs, sight, least));
-        Leaves::of_blocks(blocks, of, count as usize, Seen { plane, opaque })
-    }
-
-    fn of_blocks(blocks: Blocks, of: Vec<u32>, count: usize, seen: Seen) -> Leaves {
-        let (grid, Seen { plane, opaque }) = (blocks.grid, &seen);
-        let empty = || Leaf { colours: Moments::default(), framed: false, transparent: 0 };
-        let mut all: Vec<Leaf> = (0..count).map(|_| empty()).collect();
-        for (at, leaf) in of.iter().enumerate() {
-            let leaf = &mut all[*leaf as usize];
-            leaf.colours.add(units(plane[at]));
-            leaf.framed |= grid.on_frame(at);
-            leaf.transparent += u32::from(!opaque[at]);
-        }
-        let (links, mean) = links(grid, &of, plane);
+        let seen = Seen { plane, opaque };
+        let mut all = vec![Leaf::default(); count as usize];
+        (0..grid.len()).for_each(|at| seen.add(grid, at, &mut all[of[at] as usize]));
+        let links = links(grid, &of, &seen.plane, |_| true);
         let (first, beside) = neighbours(&all, &links);
-        Leaves { blocks, of, all, links, falloff: 0.5 / mean.max(1e-6), first, beside, seen }
+        let falloff = 0.5 / mean_contrast(grid, &seen.plane).max(1e-6);
+        Leaves { blocks, of, all, links, falloff, first, beside, seen: Arc::new(seen) }
     }
 
     /// The same with each leaf that is both kept and dropped parted: each of its blocks goes with the mark that is fewer
@@ -125,7 +118,23 @@ impl Leaves {
                 }
             }
         }
-        Some(Leaves::of_blocks(self.blocks, of, count, self.seen.clone()))
+        Some(self.with(of, count, |leaf| dropped[leaf as usize].is_some()))
+    }
+
+    /// The same leaves but for those that are parted: only these and what they touch is looked at again.
+    fn with(&self, of: Vec<u32>, count: usize, is_parted: impl Fn(u32) -> bool) -> Leaves {
+        let grid = self.blocks.grid;
+        let mut all = self.all.clone();
+        (0..all.len()).filter(|leaf| is_parted(*leaf as u32)).for_each(|leaf| all[leaf] = Leaf::default());
+        all.resize(count, Leaf::default());
+        let parted = |at: usize| is_parted(self.of[at]);
+        (0..grid.len()).filter(|at| parted(*at)).for_each(|at| self.seen.add(grid, at, &mut all[of[at] as usize]));
+        let mut links = links(grid, &of, &self.seen.plane, parted);
+        let as_before = self.links.iter().filter(|link| !link.ends.iter().any(|end| is_parted(*end)));
+        links.extend(as_before.cloned());
+        let (first, beside) = neighbours(&all, &links);
+        let (blocks, falloff, seen) = (self.blocks, self.falloff, self.seen.clone());
+        Leaves { blocks, of, all, links, falloff, first, beside, seen }
     }
 
     /// The leaves that touch one, each with the step of colour to it, units.
@@ -151,29 +160,44 @@ impl Leaves {
     }
 }
 
-/// Pairs of leaves that touch, and the mean squared contrast of neighbouring blocks all over.
-fn links(grid: Grid, of: &[u32], plane: &[Even]) -> (Vec<Link>, f64) {
+impl Seen {
+    /// Adds a block to its leaf.
+    fn add(&self, grid: Grid, at: usize, leaf: &mut Leaf) {
+        leaf.colours.add(units(self.plane[at]));
+        leaf.framed |= grid.on_frame(at);
+        leaf.transparent += u32::from(!self.opaque[at]);
+    }
+}
+
+/// Pairs of leaves that touch in a block that counts.
+fn links(grid: Grid, of: &[u32], plane: &[Even], counts: impl Fn(usize) -> bool) -> Vec<Link> {
     let mut met: Vec<(u64, i64)> = Vec::new();
-    let (mut sum, mut pairs) = (0, 0);
-    for at in 0..grid.len() {
-        for next in grid.four(at).filter(|next| *next > at) {
-            let contrast = apart(plane[at], plane[next]);
-            sum += contrast;
-            pairs += 1;
+    for at in (0..grid.len()).filter(|at| counts(*at)) {
+        // Where both blocks count the pair is met from the first.
+        for next in grid.four(at).filter(|next| of[*next] != of[at] && (*next > at || !counts(*next))) {
             let (a, b) = (of[at].min(of[next]), of[at].max(of[next]));
-            if a != b {
-                met.push((u64::from(a) << 32 | u64::from(b), contrast));
-            }
+            met.push((u64::from(a) << 32 | u64::from(b), apart(plane[at], plane[next])));
         }
     }
     met.sort_unstable();
-    let mean = |sum: i64, count: usize| sum as f64 / count.max(1) as f64 / (STEPS * STEPS);
     let link = |same: &[(u64, i64)]| Link {
         ends: [(same[0].0 >> 32) as u32, same[0].0 as u32],
         length: same.len() as u32,
-        contrast: mean(same.iter().map(|met| met.1).sum(), same.len()),
+        contrast: squared_units(same.iter().map(|met| met.1).sum(), same.len()),
     };
-    (met.chunk_by(|a, b| a.0 == b.0).map(link).collect(), mean(sum, pairs))
+    met.chunk_by(|a, b| a.0 == b.0).map(link).collect()
+}
+
+/// The mean squared contrast of neighbouring blocks all over.
+fn mean_contrast(grid: Grid, plane: &[Even]) -> f64 {
+    let pairs = (0..grid.len()).flat_map(|at| grid.four(at).filter(move |next| *next > at).map(move |next| (at, next)));
+    let (sum, count) = pairs.fold((0, 0), |(sum, count), (at, next)| (sum + apart(plane[at], plane[next]), count + 1));
+    squared_units(sum, count)
+}
+
+/// The mean of so many squared contrasts.
+fn squared_units(sum: i64, count: usize) -> f64 {
+    sum as f64 / count.max(1) as f64 / (STEPS * STEPS)
 }
 
 /// By leaf where its neighbours begin, and the neighbours.
@@ -192,4 +216,39 @@ fn neighbours(all: &[Leaf], links: &[Link]) -> (Vec<u32>, Vec<(u32, f64)>) {
         }
     }
     (first, beside)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Leaves that are parted are what all of the picture would give anew.
+    #[test]
+    fn what_is_parted_is_as_if_made_anew() {
+        let colour = |at: u32| {
+            let (x, y) = (at % 90, at / 90);
+            [(x / 15 * 40 + at * 37 % 5) as u8, (y / 12 * 40) as u8, 90, if x < 20 && y > 40 { 0 } else { 255 }]
+        };
+        let raster = Raster { width: 90, height: 60, pixels: (0..90 * 60).map(colour).collect() };
+        let plane = crate::picture::even::plane(&raster);
+        let opaque: Vec<bool> = raster.pixels.iter().map(|pixel| pixel[3] > 0).collect();
+        let leaves = Leaves::new(&raster, &plane, &opaque);
+        // Kept along one row, dropped along another that crosses the same leaves.
+        let mut marks: Said = vec![None; 90 * 60];
+        (0..90).for_each(|x| (marks[20 * 90 + x], marks[22 * 90 + x]) = (Some(true), Some(false)));
+        let parted = leaves.parted(&marks).expect("leaves lie under both");
+        assert!(parted.all.len() > leaves.all.len());
+        let whole = parted.with(parted.of.clone(), parted.all.len(), |_| true);
+        assert_eq!(parted.of, whole.of);
+        for (one, other) in parted.all.iter().zip(&whole.all) {
+            assert_eq!((one.framed, one.transparent), (other.framed, other.transparent));
+            assert_eq!((one.colours.area(), one.colours.mean()), (other.colours.area(), other.colours.mean()));
+        }
+        let told = |of: &Leaves| {
+            let mut links: Vec<_> = of.links.iter().map(|link| (link.ends, link.length, link.contrast)).collect();
+            links.sort_by_key(|link| link.0);
+            links
+        };
+        assert_eq!(told(&parted), told(&whole));
+    }
 }

@@ -25,6 +25,9 @@ const REFITS: usize = 3;
 /// A Gaussian of a smaller share of the side is not parted further.
 const LEAST_SHARE: f64 = 0.01;
 
+/// The logarithm of a density that adds nothing to speak of to that of what has not been seen: a millionth of it.
+const NOTHING: f64 = -30.0;
+
 struct Gaussian {
     mean: [f64; 3],
     /// Of the covariance.
@@ -66,7 +69,8 @@ impl Mixture {
     }
 
     fn density(&self, colour: [f64; 3]) -> f64 {
-        self.gaussians.iter().map(|g| libm::exp(g.log_density(colour))).sum()
+        let logs = self.gaussians.iter().map(|g| g.log_density(colour));
+        logs.filter(|log| *log > NOTHING).map(libm::exp).sum()
     }
 }
 
