@@ -13,6 +13,7 @@ use super::ink::{Widths, inked};
 use super::limits::{Limits, absorb};
 use super::plane::{Plane, aspect, is_convex};
 use super::regions::finish;
+use super::trim::trim_hairs;
 use super::widest::{cores, diameter};
 use super::writing::writing;
 use super::{Labels, Raster, Regions, even};
@@ -22,6 +23,11 @@ use crate::work::{AreaId, LooseLine, OnPaper, Refusal, Size, Stock, Way};
 const MOST: f64 = 3_000_000.0;
 /// Of the least width and area of a piece: what has less is no area that a maker drew.
 const KEPT: f64 = 0.5;
+/// Where broad lines meet, their middles can run side by side for a while, so many pens apart at most: what lies between is a hair of
+/// an area, no part of it.
+const HAIR: f64 = 0.25;
+/// Corners of less than 60 degrees lose their tips with them: so much a disc leaves of one, in squares of its radius.
+const HAIR_CORNER: f64 = 0.7;
 /// Ink along the sheet's edge for so long, mm, is the line of a frame that the edge cuts, and no line that runs off the sheet:
 /// one as wide as a marker does so at 15 degrees.
 const ALONG_MM: f64 = 20.0;
@@ -210,7 +216,11 @@ pub fn closed(
         (labels, count) = components(grid, &labels);
     }
     without_rims(grid, &found.strokes.marks(), (&mut labels, count), narrow);
-    absorb(grid, &even::plane(&found.raster), &mut labels, count, limits);
+    let plane = even::plane(&found.raster);
+    let hair = HAIR * found.strokes.pen();
+    let pointed = Limits { corner: HAIR_CORNER, ..limits };
+    count = trim_hairs(grid, &plane, (&mut labels, count), pointed, hair);
+    absorb(grid, &plane, &mut labels, count, limits);
     let inside = vec![true; grid.len()];
     let loose = found.strokes.open_lines(grid, panel, &inside);
     let Some(held) = held else {

@@ -16,7 +16,21 @@ const NECK: f64 = 0.35;
 /// Takes off tails and necks; gives how many labels there are now. Some may be without a pixel, and what found no taker
 /// is under the limits: `absorb` is to follow.
 pub(super) fn trim(grid: Grid, plane: &[Even], labels: &mut [u32], count: u32, limits: Limits) -> u32 {
-    let reach = reach(limits);
+    trim_to(grid, plane, (labels, count), limits, reach(limits))
+}
+
+/// Takes off the same only where regions are up to so many pixels wide.
+pub(super) fn trim_hairs(
+    grid: Grid,
+    plane: &[Even],
+    (labels, count): (&mut [u32], u32),
+    limits: Limits,
+    widest: f64,
+) -> u32 {
+    trim_to(grid, plane, (labels, count), limits, (widest / 2.0 + 0.5).ceil() as u32)
+}
+
+fn trim_to(grid: Grid, plane: &[Even], (labels, count): (&mut [u32], u32), limits: Limits, reach: u32) -> u32 {
     let radius = f64::from(reach) - 0.5;
     let squares = distances(grid, labels, Beyond::Other);
     let opened = opened(grid, labels, &squares, reach);
