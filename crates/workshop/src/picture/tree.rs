@@ -108,6 +108,9 @@ pub fn tree(
         rounds => Cutout::new(raster).inside(panel, rounds),
     };
     let open = strokes.as_ref().filter(|_| choices.ink == InkChoice::Open);
+    if let Some(strokes) = open {
+        strokes.open_to_ground(grid, &mut inside);
+    }
     let shadow = open.map(|strokes| strokes.wider(grid, panel, WIDEST_GAP)).unwrap_or_default();
     inside.iter_mut().zip(&shadow).for_each(|(inside, line)| *inside &= !line);
     if choices.ink != InkChoice::Alone {

@@ -348,6 +348,21 @@ impl Strokes {
         (0..grid.len()).map(|at| wide(at) && (core[at] || to_core[at] <= square)).collect()
     }
 
+    /// Gives strokes along the ground, which ends at their middle, to it up to their far edge: where ink stays open none of it is wood,
+    /// and a stroke that swells to a shadow there leaves no step.
+    pub fn open_to_ground(&self, grid: Grid, inside: &mut [bool]) {
+        let stroke = |at: usize| self.squares[at] > 0;
+        let beside = |at: usize| grid.four(at).any(|n| inside[n] && stroke(n));
+        let middles: Vec<usize> = (0..grid.len()).filter(|at| !inside[*at] && stroke(*at) && beside(*at)).collect();
+        let near = middles.into_iter().flat_map(|at| pen::within(grid, at, f64::from(self.halves[at])));
+        near.filter(|(_, near)| stroke(*near)).for_each(|(_, near)| inside[near] = false);
+    }
+
+    /// How wide the pen is, pixels.
+    pub fn pen(&self) -> f64 {
+        self.pen
+    }
+
     /// Whether each pixel is ink of a stroke.
     pub fn ink(&self) -> impl Iterator<Item = bool> + '_ {
         self.squares.iter().map(|square| *square > 0)

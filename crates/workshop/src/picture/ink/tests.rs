@@ -207,6 +207,76 @@ fn a_stroke_is_shadow_by_its_own_width() {
     assert!(!at(140.0, 100.0) && !at(280.0, 180.0) && !at(210.0, 250.0), "narrow lines are none");
 }
 
+/// Where ink stays open a slender stroke is shadow from 3 to 6 mm, and an area beyond; a dark spot of any size has no shadow about it.
+#[test]
+fn slender_strokes_are_shadow_and_spots_have_no_rims() {
+    let px = f64::from(SIDE) / 100.0;
+    let far = |p: At, q: At| libm::hypot(p.0 - q.0, p.1 - q.1);
+    let mm = |x: f64, y: f64| (x * px, y * px);
+    let lines: [([At; 2], f64); 5] = [
+        ([mm(0.0, 15.0), mm(100.0, 15.0)], 1.4),
+        ([mm(0.0, 85.0), mm(100.0, 85.0)], 1.4),
+        ([mm(20.0, 0.0), mm(20.0, 100.0)], 4.2),
+        ([mm(40.0, 0.0), mm(40.0, 100.0)], 5.5),
+        ([mm(60.0, 0.0), mm(60.0, 100.0)], 7.5),
+    ];
+    let spots = [(mm(80.0, 30.0), 4.0), (mm(90.0, 50.0), 2.6), (mm(78.0, 65.0), 6.0)];
+    let pixel = |at: u32| {
+        let p = (f64::from(at % SIDE) + 0.5, f64::from(at / SIDE) + 0.5);
+        let drawn = lines.iter().map(|(line, pen)| off(p, *line) - pen * px / 2.0);
+        let spotted = spots.iter().map(|(middle, r)| far(p, *middle) - r * px);
+        let from = drawn.chain(spotted).fold(f64::MAX, f64::min);
+        let share = (0.5 - from).clamp(0.0, 1.0);
+        std::array::from_fn(|k| (f64::from(PAPER[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let panel = Size { width: Um::mm(100.0), height: Um::mm(100.0) };
+    let choices = TraceChoices { ground: GroundChoice::Keep, ink: InkChoice::Open, ..TraceChoices::default() };
+    for stock in [Stock::thin(), Stock::thick()] {
+        let tree = tree(&raster, panel, &choices, &stock, Watch::silent()).expect("it can be read");
+        let at = |x: f64, y: f64| tree.is_shadow(panel, Point::new((x * 1000.0) as i32, (y * 1000.0) as i32));
+        for y in [5.0, 30.0, 50.0, 70.0, 95.0] {
+            assert_eq!([20.0, 40.0, 60.0].map(|x| at(x, y)), [true, true, false], "{y} mm down");
+        }
+        let about = |(middle, r): &(At, f64)| {
+            let near =
+                |at: &usize| far(((at % SIDE as usize) as f64, (at / SIDE as usize) as f64), *middle) < (r + 2.0) * px;
+            (0..tree.seen.shadow.len()).filter(near).filter(|at| tree.seen.shadow[*at]).count()
+        };
+        assert_eq!(spots.map(|spot| about(&spot)), [0; 3]);
+    }
+}
+
+/// A disc on a plain ground, its outline swelling from 1.2 to 4.6 mm and back: where ink stays open the wood ends all round where the
+/// outline begins, without a step where that is wide enough to be a shadow.
+#[test]
+fn an_outline_that_swells_along_the_ground_leaves_no_step() {
+    let px = f64::from(SIDE) / 100.0;
+    let (middle, radius) = ((210.0, 210.0), 140.0);
+    let pen = |turn: f64| (2.9 - 1.7 * libm::cos(turn)) * px;
+    let polar = |at: u32| {
+        let (x, y) = (f64::from(at % SIDE) + 0.5 - middle.0, f64::from(at / SIDE) + 0.5 - middle.1);
+        (libm::hypot(x, y), libm::atan2(y, x))
+    };
+    let pixel = |at: u32| {
+        let (far, turn) = polar(at);
+        let share = (0.5 + pen(turn) / 2.0 - (far - radius).abs()).clamp(0.0, 1.0);
+        let under = if far < radius { [170, 110, 60, 255] } else { PAPER };
+        std::array::from_fn(|k| (f64::from(under[k]) * (1.0 - share) + f64::from(INK[k]) * share).round() as u8)
+    };
+    let raster = Raster { width: SIDE, height: SIDE, pixels: (0..SIDE * SIDE).map(pixel).collect() };
+    let panel = Size { width: Um::mm(100.0), height: Um::mm(100.0) };
+    let choices = TraceChoices { ink: InkChoice::Open, ..TraceChoices::default() };
+    let tree = tree(&raster, panel, &choices, &Stock::thin(), Watch::silent()).expect("it can be read");
+    for at in 0..SIDE * SIDE {
+        let (far, turn) = polar(at);
+        let beyond = far - (radius - pen(turn) / 2.0);
+        if beyond.abs() > 2.0 {
+            assert_eq!(tree.seen.inside[at as usize], beyond < 0.0, "{beyond} pixels beyond at {turn} of {far}");
+        }
+    }
+}
+
 /// Through the whole of tracing: pieces meet at the centre lines, the dark area is one of them; with ink left as it is they
 /// meet at its edges.
 #[test]
