@@ -1,4 +1,5 @@
-//! A new line over the pattern: it may cross several areas, and closes against borders at its two ends.
+//! A new line over the pattern: it may cross several areas, and closes against borders at its two ends; one that is begun on the
+//! ground is trimmed at the edge of the wood.
 //!
 //! The line is fitted once as a whole and then parted where it crosses borders, so that it runs on smoothly through them. All
 //! stretches are put in before any area is parted: a line from an outline through an island parts the area around it too.
@@ -12,7 +13,7 @@ use super::split::{CLOSED_UM, drawn_border, far, split, to_f, untouched, within}
 use super::{faces, pieces_of, stroke};
 use crate::pattern::outline::lines_only;
 use crate::pattern::refuse_if_made;
-use crate::work::{AreaId, BorderId, Changes, Ends, JunctionId, Pattern, Refusal, Spot, Way, Work};
+use crate::work::{AreaId, Becomes, BorderId, Changes, Ends, JunctionId, Pattern, Refusal, Spot, Way, Work};
 
 /// How far an end may fall short of a border, or stand over it, µm: about what a hand misses on a screen.
 const CLOSE_UM: f64 = 3000.0;
@@ -46,7 +47,9 @@ pub(super) fn draw(work: &mut Work, along: &[Point]) -> Result<Changes, Refusal>
             None => Err(crosses_nothing(&drawn)),
         };
     }
-    refuse_loose_ends(&curve, &met, &drawn, |p| found.at(p))?;
+    // What is drawn over the ground beyond the wood parts nothing and is left out.
+    let of_wood = |area: &AreaId| work.pattern.areas[area].becomes != Becomes::Ground;
+    refuse_loose_ends(&curve, &met, &drawn, |p| found.at(p).filter(of_wood))?;
     let stretches: Vec<Stretch> = (0..met.len() - 1)
         .filter_map(|i| {
             let curve = between(&curve, &met[i], &met[i + 1]);
@@ -252,7 +255,7 @@ fn boxes_meet(points: &[Point; 4], border: &crate::work::Border) -> bool {
     !apart(&|p| p.x) && !apart(&|p| p.y)
 }
 
-/// Refuses an end that stands over into an area by more than a hand's miss.
+/// Refuses an end that stands over into one of these areas by more than a hand's miss.
 fn refuse_loose_ends(
     curve: &[Cubic],
     met: &[Met],

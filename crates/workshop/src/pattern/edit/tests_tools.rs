@@ -302,6 +302,29 @@ fn a_line_closes_against_borders() {
     }
 }
 
+/// The first cell is ground: a line from its middle over the second goes from the edge of the wood on, and the ground stays whole.
+#[test]
+fn a_line_that_is_begun_on_the_ground_is_trimmed_at_the_wood() {
+    let mut work = accepted(3, 2);
+    let (ground, pieces) = (area_of(&work, 1), work.pieces.len());
+    edit(&mut work, Edit::Drop(ground)).expect("it can be ground");
+    assert_eq!(work.pattern.areas[&ground].becomes, Becomes::Ground);
+    let (before, grounds) = (work.clone(), |work: &Work| {
+        work.pattern.areas.values().filter(|area| area.becomes == Becomes::Ground).count()
+    });
+    // Above the island of the second cell, to its right border.
+    let along = points(&[(6000, 2000), (CELL + 3000, 2100), (2 * CELL, 2000)]);
+    edit(&mut work, Edit::Draw { along: along.clone() }).expect("it is trimmed");
+    whole(&work);
+    assert_eq!((work.pieces.len(), grounds(&work)), (pieces, grounds(&before)));
+    let (line, back) = (points(&[(6000, 2000), (CELL + 8000, 2100)]), along.into_iter().rev().collect());
+    let what = refusal(&mut work, Edit::Draw { along: line });
+    assert!(what.contains("ends inside"), "its other end lies in the wood: {what}");
+    let mut other = before;
+    edit(&mut other, Edit::Draw { along: back }).expect("it is trimmed from the other end too");
+    assert_eq!((other.pieces.len(), grounds(&other)), (pieces, grounds(&work)));
+}
+
 #[test]
 fn a_closed_line_over_a_junction_cuts_a_piece_from_each() {
     let mut work = accepted(3, 2);
