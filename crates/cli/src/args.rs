@@ -76,7 +76,7 @@ pub struct Start {
     #[arg(long, value_name = "JOB.spelk")]
     pub out: PathBuf,
     /// Width of the finished work: 420mm, 42cm, '16 1/2in' (an SVG needs it only where it says no size of its own)
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = no_flag)]
     pub width: Option<String>,
     /// About how many pieces (1 to 2000)
     #[arg(long, default_value_t = 180, value_name = "N")]
@@ -86,7 +86,7 @@ pub struct Start {
     pub woods: u32,
     /// What the pieces are sawn from: thin (plates of 1.5 to 6 mm), thick (12 to 45 mm), or your own thicknesses, as
     /// in 3mm,6mm,1/4in
-    #[arg(long, allow_hyphen_values = true, default_value = "thick", value_name = "thin|thick|LIST")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, default_value = "thick", value_name = "thin|thick|LIST")]
     pub stock: String,
     /// Wood of the backer's face
     #[arg(long, default_value_t = Choices::default().backer.0, value_name = "WOOD")]
@@ -98,7 +98,7 @@ pub struct Start {
     #[arg(long, value_name = "PICTURE")]
     pub mask: Option<PathBuf>,
     /// Crop the picture: left and upper edge, width and height, percent of the picture's, as in 10,5,80,60
-    #[arg(long, value_name = "X,Y,W,H", allow_hyphen_values = true, conflicts_with = "on_paper")]
+    #[arg(long, value_name = "X,Y,W,H", allow_hyphen_values = true, value_parser = no_flag, conflicts_with = "on_paper")]
     pub crop: Option<String>,
     /// Turn the picture by degrees, clockwise: 90 for one that lies on its left side, -1.5 to level a horizon that falls to the right. A
     /// crop is of the picture as it lies then; without one as much of it is kept as lies upright in it
@@ -109,10 +109,10 @@ pub struct Start {
     pub on_paper: bool,
     /// Corners of the sheet, or of the frame drawn on it, clockwise from the top left, percent of the picture's width and height, as in
     /// "8,6 93,7 95,92 6,94"; --width is between the first two
-    #[arg(long, allow_hyphen_values = true, value_name = "PLACES", requires = "on_paper")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "PLACES", requires = "on_paper")]
     pub corners: Option<String>,
     /// Height of the sheet between its corners, where the photograph does not tell it
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH", requires = "on_paper")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH", requires = "on_paper")]
     pub sheet_height: Option<String>,
     /// Ink, dark drawn lines: leave it a colour as any other; close it, so that pieces meet at the middle of each line; keep it
     /// open, as gaps of its own width of 0.3 to 3 mm, or as shadow where it is wider; or let it alone part the picture, so that each area that lines close is one piece whatever its colours
@@ -120,7 +120,7 @@ pub struct Start {
     pub ink: String,
     /// Bridge breaks in ink up to this wide, between ends that face each other or from an end to the line that it runs on to, as in 2mm;
     /// the latter up to the pen's width in any case
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH")]
     pub bridge: Option<String>,
     /// Show lengths in inches or millimetres (default: as the width was given)
     #[arg(long, value_name = "mm|in", value_parser = ["mm", "in"])]
@@ -138,19 +138,19 @@ pub struct Start {
     #[arg(long, default_value = "")]
     pub permission: String,
     /// The least width of a piece, instead of the stock's
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = no_flag)]
     pub least_width: Option<String>,
     /// The least area of a piece in mm², instead of the stock's
     #[arg(long, value_name = "MM2")]
     pub least_area: Option<u32>,
     /// The least step between touching pieces that reads as one, instead of the stock's
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH")]
     pub readable_step: Option<String>,
     /// The raisers that you have, instead of the stock's, as in 0mm,3mm,6mm
-    #[arg(long, allow_hyphen_values = true, value_name = "LIST")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LIST")]
     pub raisers: Option<String>,
     /// The lowest and the highest top above the backer, as in 12mm,40mm
-    #[arg(long, allow_hyphen_values = true, value_name = "LOWEST,HIGHEST")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LOWEST,HIGHEST")]
     pub heights: Option<String>,
     /// Print facts as JSON
     #[arg(long)]
@@ -262,10 +262,10 @@ pub struct Trace {
     pub pieces: Option<u32>,
     /// About twice as many pieces here: a part's name, or corners around a place in the job's unit, as in
     /// "20,30 90,30 60,80"
-    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true, value_parser = no_flag)]
     pub more: Vec<String>,
     /// About half as many pieces here
-    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true, value_parser = no_flag)]
     pub fewer: Vec<String>,
     /// Forget the places of earlier times
     #[arg(long)]
@@ -276,11 +276,11 @@ pub struct Trace {
     pub ink: Option<String>,
     /// Bridge breaks in ink, or in the lines of a drawing on paper, up to this wide, between ends that face each other; 0mm for none
     /// (default: as before)
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH")]
     pub bridge: Option<String>,
     /// Where the sheet of a drawing on paper lies in its photograph: four corners, clockwise from the top left, percent of its
     /// width and height, as in "8,6 93,7 95,92 6,94" (default: as before)
-    #[arg(long, allow_hyphen_values = true, value_name = "PLACES")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "PLACES")]
     pub corners: Option<String>,
     /// Hold these pieces as they lie: numbers, or a part's name
     #[arg(long, value_name = "PIECES")]
@@ -301,10 +301,10 @@ pub struct Subject {
     /// A stroke over what becomes wood: points over the picture in the job's unit, as in "120,80 180,90", or one, a touch. It is
     /// 1 mm wide, and what lies under it becomes wood, whatever colours and edges say, unless the picture is transparent there.
     /// Where strokes cross the later counts, of those of one command that to keep
-    #[arg(long, value_name = "STROKE", allow_hyphen_values = true)]
+    #[arg(long, value_name = "STROKE", allow_hyphen_values = true, value_parser = no_flag)]
     pub keep: Vec<String>,
     /// A stroke over the ground, likewise; one that runs round the subject drops all beyond it
-    #[arg(long, value_name = "STROKE", allow_hyphen_values = true)]
+    #[arg(long, value_name = "STROKE", allow_hyphen_values = true, value_parser = no_flag)]
     pub drop: Vec<String>,
     /// First take all earlier marks away
     #[arg(long)]
@@ -333,13 +333,13 @@ pub struct Heights {
     #[arg(long)]
     pub mend: bool,
     /// First let heights run from the lowest to the highest of these, as in 12mm,60mm
-    #[arg(long, allow_hyphen_values = true, value_name = "LOWEST,HIGHEST")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LOWEST,HIGHEST")]
     pub range: Option<String>,
     /// First add thicknesses to the stock, as in 22mm or 1/2in,5/8in
-    #[arg(long, allow_hyphen_values = true, value_name = "THICKNESSES")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "THICKNESSES")]
     pub add_thickness: Option<String>,
     /// First add raisers to the stock
-    #[arg(long, allow_hyphen_values = true, value_name = "RAISERS")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "RAISERS")]
     pub add_raiser: Option<String>,
     /// Print what moved and which wishes are missed as JSON
     #[arg(long)]
@@ -369,7 +369,7 @@ pub struct Sheets {
     pub piece: Option<u32>,
     /// A line along which heights are shown, from X1,Y1 to X2,Y2, from the panel's left and top, as in
     /// 0mm,150mm,420mm,80mm; may be given again (default: through the middle, level and upright)
-    #[arg(long, allow_hyphen_values = true, value_name = "X1,Y1,X2,Y2")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "X1,Y1,X2,Y2")]
     pub section: Vec<String>,
     /// Write the book even when it has over 500 pages (otherwise it asks, or refuses where nobody can answer)
     #[arg(long)]
@@ -427,7 +427,7 @@ pub struct View {
     #[arg(long, default_value_t = 62, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=95))]
     pub lamp_share: u32,
     /// Blurred as seen from this far: 3m is 3000mm
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH")]
     pub away: Option<String>,
     /// One part alone, by its name
     #[arg(long, value_name = "NAME")]
@@ -500,19 +500,19 @@ pub struct Board {
     pub photo: PathBuf,
     /// The board's corners, clockwise as seen, the ends of its length first: percent of the photograph's width and
     /// height, as in "10,20 90,22 91,60 9,58"
-    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
+    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true, value_parser = no_flag)]
     pub corners: String,
     /// Four corners of a plain part of the paper or card, likewise
-    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
+    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true, value_parser = no_flag)]
     pub white: String,
     /// From the first corner to the second
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH")]
     pub length: String,
     /// From the second to the third; without it the perspective of the whole, uncropped photograph tells
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = no_flag)]
     pub width: Option<String>,
     /// How thick the board is now
-    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_parser = no_flag, value_name = "LENGTH")]
     pub thickness: String,
     /// Its wood
     #[arg(long, value_name = "WOOD")]
@@ -557,10 +557,10 @@ pub struct Test {
     pub photo: PathBuf,
     /// A test piece: its wood and four corners of a plain part of its face, clockwise, percent of the photograph's width
     /// and height, as in "cherry-black 10,40 40,40 40,90 10,90"; once for each piece
-    #[arg(long, value_name = "WOOD FOUR PLACES", required = true, allow_hyphen_values = true)]
+    #[arg(long, value_name = "WOOD FOUR PLACES", required = true, allow_hyphen_values = true, value_parser = no_flag)]
     pub piece: Vec<String>,
     /// Four corners of a plain part of the paper or card, likewise
-    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true)]
+    #[arg(long, value_name = "FOUR PLACES", allow_hyphen_values = true, value_parser = no_flag)]
     pub white: String,
     /// Coats of the job's finish on the pieces
     #[arg(long, value_name = "N")]
@@ -588,6 +588,16 @@ pub struct Demo {
     /// The folder to write
     #[arg(default_value = "spelk-demo")]
     pub folder: PathBuf,
+}
+
+/// A value that may begin with a minus, and is no flag of its own: a flag in its place says that it was left out.
+fn no_flag(typed: &str) -> Result<String, String> {
+    match typed.strip_prefix("--") {
+        Some(flag) if flag.starts_with(|c: char| c.is_ascii_alphabetic()) => {
+            Err(format!("a value is missing here, for {typed} is a flag of its own"))
+        }
+        _ => Ok(typed.into()),
+    }
 }
 
 /// A length as typed.

@@ -423,6 +423,32 @@ fn places_and_lengths_below_zero_are_refused_by_name() {
     }
 }
 
+/// A flag whose value was left out does not take the next flag for it.
+#[test]
+fn a_flag_is_no_value() {
+    let bench = started();
+    for words in [&["trace", "j.spelk", "--bridge", "--json"][..], &["subject", "j.spelk", "--keep", "--clear"]] {
+        refuses(&bench, words, &["a value is missing here"]);
+    }
+}
+
+/// One bad mark, and nothing is done of what was asked with it.
+#[test]
+fn marks_are_made_all_or_none() {
+    let bench = started();
+    let half = |x: u32| if x < 120 { Rgba([255; 4]) } else { Rgba([0, 0, 0, 255]) };
+    bench.write("m.png", png(&RgbaImage::from_fn(240, 180, |x, _| half(x))));
+    let before = bench.spelk(&["history", "j.spelk"]).done();
+    let good = ["subject", "j.spelk", "--keep", "20,20 60,40", "--out", "cut.png"];
+    for bad in [&["--drop", "900,20"][..], &["--keep", "here"], &["--clear", "--drop", "20,20 900,20"]] {
+        refuses(&bench, &[&good[..], bad].concat(), &["mm", "stroke"]);
+        refuses(&bench, &[&good[..], bad, &["--mask", "m.png"]].concat(), &["mm", "stroke"]);
+    }
+    assert_eq!(bench.spelk(&["history", "j.spelk"]).done(), before);
+    bench.spelk(&good).done();
+    assert!(bench.size_of("cut.png") > 0);
+}
+
 /// A stroke that can have no effect is said to have none; a touch has one.
 #[test]
 fn strokes_without_effect_are_said() {
