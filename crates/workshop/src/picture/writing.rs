@@ -26,10 +26,8 @@ const STRAIGHT: f64 = 0.85;
 const ALIKE: std::ops::RangeInclusive<f64> = 0.6..=1.6;
 /// A spot covers this share of its box.
 const FULL: f64 = 0.65;
-/// What is so much higher than wide is no spot.
+/// What is so much higher than wide is no spot, and stands upright.
 const SLENDER: f64 = 1.25;
-/// What is so much higher than wide stands upright.
-const UPRIGHT: f64 = 2.0;
 /// A number has no more straight strokes than this; where more lie in one area, and more than other marks, they are dashes.
 const ONES: usize = 2;
 /// The loops of an 8 lie so near to its middle line, of its breadth, and so far above each other, of its height.
@@ -103,7 +101,7 @@ pub(super) fn writing(grid: Grid, ink: &[bool], areas: &[u32], strokes: &Strokes
             small(mark)
                 && match mark.shape {
                     Shape::Bent | Shape::Tailed => true,
-                    Shape::Straight => in_hand(mark) && mark.high >= UPRIGHT * mark.wide && !dashes(mark),
+                    Shape::Straight => in_hand(mark) && mark.high >= SLENDER * mark.wide && !dashes(mark),
                     Shape::Bare => in_hand(mark) && (mark.digit || is_slight(mark)),
                 }
         })
