@@ -57,7 +57,7 @@ pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (
         desk.put_each(&left, Which::Thicker, (effort, &watch));
         if let Some(other) = &mut other {
             other.put_each(&largest, Which::Thicker, (effort, &watch));
-            desk.lies = desk.better(&desk.lies, &other.lies);
+            desk.lies = desk.better(&desk.lies, &other.lies, Desk::worth);
         }
         // A thicker board, or what is left of one, may be cheaper than one of the very thickness.
         let woods: BTreeSet<&WoodId> = groups.keys().filter(|group| desk.mixed(group)).map(|(wood, _)| wood).collect();
@@ -67,9 +67,9 @@ pub fn lay_out(work: &Work, outlines: &Outlines, effort: u32, watch: Watch) -> (
         mixed.sort_by_key(|(group, _)| Reverse(group.1));
         let mut other = bare;
         other.put_each(&mixed, Which::Any, (effort, &watch));
-        desk.lies = desk.better(&desk.lies, &other.lies);
+        desk.lies = desk.better(&desk.lies, &other.lies, Desk::worth);
     }
-    let lies = desk.better(&before, &desk.lies);
+    let lies = desk.better(&before, &desk.lies, Desk::rank);
     let cost = desk.begins(&lies).keys().map(|id| desk.price(&work.boards[id])).sum();
     (lies, cost)
 }
@@ -235,8 +235,13 @@ impl<'a> Desk<'a> {
         planed
     }
 
-    /// Of two layouts the better one, wood by wood, the first of equals: no board carries pieces of two.
-    fn better(&self, one: &BTreeMap<Number, Lie>, other: &BTreeMap<Number, Lie>) -> BTreeMap<Number, Lie> {
+    /// Of two layouts the better one by a rank, wood by wood, the first of equals: no board carries pieces of two.
+    fn better<R: Ord>(
+        &self,
+        one: &BTreeMap<Number, Lie>,
+        other: &BTreeMap<Number, Lie>,
+        rank: impl Fn(&Self, &BTreeMap<Number, Lie>) -> R,
+    ) -> BTreeMap<Number, Lie> {
         let woods: BTreeSet<&WoodId> = self.work.boards.values().map(|board| &board.wood).collect();
         let of = |lies: &BTreeMap<Number, Lie>, wood: &WoodId| -> BTreeMap<Number, Lie> {
             let own = |lie: &Lie| self.work.boards.get(&lie.board).is_some_and(|board| board.wood == *wood);
@@ -244,19 +249,25 @@ impl<'a> Desk<'a> {
         };
         let best = |wood: &WoodId| {
             let (one, other) = (of(one, wood), of(other, wood));
-            if self.rank(&one) <= self.rank(&other) { one } else { other }
+            if rank(self, &one) <= rank(self, &other) { one } else { other }
         };
         woods.into_iter().flat_map(best).collect()
     }
 
-    fn rank(&self, lies: &BTreeMap<Number, Lie>) -> Rank {
+    /// Pieces that lie nowhere and what boards cost, without remnants: for these nobody planes the thickest part last.
+    fn worth(&self, lies: &BTreeMap<Number, Lie>) -> (Reverse<usize>, i64) {
         let cost = self.begins(lies).iter().map(|(id, to)| self.dear(&self.work.boards[id], *to)).sum();
+        (Reverse(lies.len()), cost)
+    }
+
+    fn rank(&self, lies: &BTreeMap<Number, Lie>) -> Rank {
+        let (laid, cost) = self.worth(lies);
         let mut remnants: BTreeMap<(&WoodId, Um), i64> = BTreeMap::new();
         for (at, remnant) in self.remnants(lies) {
             let largest = remnants.entry((&self.work.boards[&at.0].wood, at.1)).or_default();
             *largest = remnant.max(*largest);
         }
-        (Reverse(lies.len()), cost, Reverse(remnants.values().sum()))
+        (laid, cost, Reverse(remnants.values().sum()))
     }
 
     /// What a straight cut leaves of each board that is laid on, by its thickness.

@@ -11,7 +11,10 @@ use measure::plane::Point;
 use super::cut::cut_rings_of;
 use super::lay::bounds;
 use super::place::{gone, laid, thickness};
-use crate::work::{BoardId, Laying, Number, Work};
+use crate::work::{BoardId, Laying, Number, Unit, Work};
+
+/// A sixteenth of an inch, µm: what is read off a rule.
+const MEASURED_IN_UM: f64 = 25_400.0 / 16.0;
 
 /// What lies along a board, µm of x, and how thick it becomes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,7 +76,7 @@ pub fn parts(work: &Work, id: BoardId) -> Vec<Part> {
         return vec![Part { from: Um(0), to: Um(high.x - low.x), thickness: first }];
     }
     let runs = gathered(runs(work, id).into_values().collect());
-    let cuts: Vec<i32> = runs.windows(2).map(|pair| pair[0].high.midpoint(pair[1].low)).collect();
+    let cuts: Vec<i32> = runs.windows(2).map(|pair| low.x + cut(work, pair, low.x)).collect();
     let ends = || std::iter::once(low.x).chain(cuts.iter().copied()).chain([high.x]);
     let part = |((from, to), run): ((i32, i32), &Run)| Part {
         from: Um(from - low.x),
@@ -81,6 +84,20 @@ pub fn parts(work: &Work, id: BoardId) -> Vec<Part> {
         thickness: Some(run.thickness),
     };
     ends().zip(ends().skip(1)).zip(&runs).map(part).collect()
+}
+
+/// Where the cut between two runs is made, from the board's left end: where it can be measured off if there is room, else in the
+/// middle.
+fn cut(work: &Work, pair: &[Run], left: i32) -> i32 {
+    let (from, to) = (pair[0].high - left, pair[1].low - left);
+    let middle = f64::from(from.midpoint(to));
+    let step = match work.choices.unit {
+        Unit::Mm => 1000.0,
+        Unit::Inch => MEASURED_IN_UM,
+    };
+    let even = ((middle / step).round() * step).round() as i32;
+    let edge = work.choices.laying.edge.0;
+    if (from + edge..=to - edge).contains(&even) { even } else { from.midpoint(to) }
 }
 
 /// What lies on a board and is not yet cut.

@@ -145,8 +145,11 @@ fn a_straight_cut_parts_the_thicknesses_that_share_a_board() {
     let parts = crate::stock::parts(&work, BoardId(1));
     let ends: Vec<(Um, Um)> = parts.iter().map(|part| (part.from, part.to)).collect();
     assert!(ends[0].0 == Um(0) && ends[2].1 == Um(900_000) && ends.windows(2).all(|two| two[0].1 == two[1].0));
+    assert!(parts.iter().all(|part| part.from.0 % 1000 == 0), "cuts are measured off by whole millimetres");
+    let thick: Vec<i32> = parts.iter().map(|part| part.thickness.expect("all carry something").0).collect();
+    assert_eq!(thick, [18_000, 13_500, 9000], "the thickest is planed to and sawn off first");
     let settings = crate::stock::milling(&work);
-    assert_eq!(settings.iter().map(|one| one.to.0).collect::<Vec<_>>(), [18_000, 13_500, 9000]);
+    assert_eq!(settings.iter().map(|one| one.to.0).collect::<Vec<_>>(), thick);
     assert!(settings.iter().all(|one| one.boards.len() == 1 && one.boards[0].part.is_some()));
     let cuts = crate::stock::crosscuts(&work);
     assert_eq!(cuts, [(BoardId(1), vec![parts[1].from, parts[2].from])]);
