@@ -201,7 +201,7 @@ fn a_board_sawn_by_one_job_carries_what_the_other_cut_whoever_gives_first() {
 fn boards_given_again_after_an_undo_or_from_a_copy_of_the_job_are_the_same_boards() {
     let two = Two::new();
     two.undo("a");
-    assert!(two.stock("a", "--from-shop").contains("Brought from the shop: nothing is new"));
+    assert!(two.stock("a", "--from-shop").contains("Brought from the shop: what is new of boards known already"));
     two.stock("a", "--to-shop");
     assert_eq!((two.rack(), two.cuts("a").len()), (vec![WHOLE], 1));
     two.bench.write("a.spelk", two.bench.bytes("before.spelk"));
