@@ -161,7 +161,10 @@ function OneBoard({ model, board, chosen, marking, nudging, longest }: OneBoardP
         <path class="board-fault" d={board.faults_d} />
         <path class="board-used" d={board.used_d} />
         {cuts.map((at) => (
-          <line key={at} class="board-crosscut" x1={x + at / UM} y1={y} x2={x + at / UM} y2={y + height} />
+          <g key={at} class="board-crosscut">
+            <path d={`M${x + at / UM} ${y}v${height}`} />
+            <path d={`M${x + at / UM} ${y}v${height}`} />
+          </g>
         ))}
         {here.map((one) => (
           <Laid
@@ -195,7 +198,7 @@ function planedSaid(board: BoardSeen, unit: Unit): string {
   const [first, ...more] = board.parts;
   if (!first) return "";
   if (more.length > 0)
-    return `, cut across at ${more.map((part) => lengthSaid(part.from, unit)).join(" and ")}, then planed to ${board.parts.map(thick).join(" | ")}`;
+    return `, planed to ${board.parts.map(thick).join(" | ")}, cut across at ${more.map((part) => lengthSaid(part.from, unit)).join(", ")}`;
   return first.thickness !== null && first.thickness < board.thickness ? `, plane to ${thick(first)}` : "";
 }
 
