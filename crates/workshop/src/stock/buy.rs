@@ -218,7 +218,7 @@ fn planed_as_one(parts: &[Part], at: usize) -> i32 {
     last.to.0 - first.from.0
 }
 
-/// Where boards are crosscut before they are planed, from their left ends.
+/// Where boards are crosscut between parts of unlike thickness, from their left ends.
 pub fn crosscuts(work: &Work) -> Vec<(BoardId, Vec<Um>)> {
     let cuts = |id: &BoardId| (*id, parts(work, *id).iter().skip(1).map(|part| part.from).collect::<Vec<_>>());
     work.boards.keys().map(cuts).filter(|(_, cuts)| !cuts.is_empty()).collect()
